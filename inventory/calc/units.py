@@ -22,7 +22,11 @@ BOARD_FOOT_MM3 = 144 * INCH_MM**3
 _ONE = Decimal(1)
 
 UNITS_BY_KIND: dict[str, tuple[Unit, ...]] = {
-    "count": (Unit("ea", "each", _ONE), Unit("pair", "pair", Decimal(2)), Unit("doz", "dozen", Decimal(12))),
+    "count": (
+        Unit("ea", "each", _ONE),
+        Unit("pair", "pair", Decimal(2)),
+        Unit("doz", "dozen", Decimal(12)),
+    ),
     "piece": (Unit("ea", "each", _ONE),),
     "length": (
         Unit("mm", "mm", _ONE),
@@ -53,7 +57,12 @@ UNITS_BY_KIND: dict[str, tuple[Unit, ...]] = {
 }
 """Kind of quantity → its units, the base unit first. Factors: volume.md, NIST SP 811 app. B."""
 
-_BY_CODE = {unit.code: (kind, unit) for kind, units in UNITS_BY_KIND.items() for unit in units if kind != "piece"}
+_BY_CODE = {
+    unit.code: (kind, unit)
+    for kind, units in UNITS_BY_KIND.items()
+    for unit in units
+    if kind != "piece"
+}
 
 
 def base_unit(kind: str) -> str:

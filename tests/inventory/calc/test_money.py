@@ -39,7 +39,12 @@ def test_a_half_goes_up(amount, rounded):
 
 @pytest.mark.parametrize(
     ("amount", "step", "price"),
-    [("3077.00", "10", "3080"), ("3080", "10", "3080"), ("3842.75", "5", "3845"), ("1.5", "0", "1.5")],
+    [
+        ("3077.00", "10", "3080"),
+        ("3080", "10", "3080"),
+        ("3842.75", "5", "3845"),
+        ("1.5", "0", "1.5"),
+    ],
 )
 def test_a_price_goes_up_to_the_next_step(amount, step, price):
     assert round_up_to_step(Decimal(amount), Decimal(step)) == Decimal(price)
