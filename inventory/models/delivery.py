@@ -1,0 +1,57 @@
+"""Deliveries: what came in together, and what it cost to get it here."""
+
+from decimal import Decimal
+
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models.material import Material, Supplier
+
+
+class ShareBy(models.TextChoices):
+    """How carriage and duty are shared over the lines of a delivery."""
+
+    VALUE = "value", "value"
+    MASS = "mass", "mass"
+    COUNT = "count", "count"
+
+
+class Delivery(models.Model):
+    """One arrival of goods, in home money."""
+
+    supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT)
+    received_on = models.DateField()
+    reference = models.CharField(max_length=60, blank=True, help_text="Their invoice number.")
+    carriage = MoneyField(default=Decimal(0))
+    duty = MoneyField("duty and tax that can't be reclaimed", default=Decimal(0))
+    share_by = models.CharField(max_length=5, choices=ShareBy.choices, default=ShareBy.VALUE)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-received_on", "-pk"]
+        verbose_name_plural = "deliveries"
+
+    def __str__(self) -> str:
+        return f"{self.supplier or 'Stock'}, {self.received_on:%d %B %Y}"
+
+
+class DeliveryLine(models.Model):
+    """One material of a delivery: what was paid for it, and what it cost landed."""
+
+    delivery = models.ForeignKey(Delivery, on_delete=models.CASCADE, related_name="lines")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT)
+    quantity = QuantityField()
+    price = MoneyField()
+    mass_g = QuantityField(null=True, blank=True)
+    landed_cost = MoneyField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0), name="delivery_line_quantity_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} of {self.delivery}"

@@ -1,0 +1,68 @@
+"""The stock journal: entries are added, never changed; a mistake gets a counter-entry."""
+
+from django.conf import settings
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models.lot import Lot
+from inventory.models.material import Material
+
+
+class Reason(models.TextChoices):
+    """Why stock came, went or changed its cost."""
+
+    RECEIVED = "received", "received"
+    DRAWN = "drawn", "drawn"
+    RETURNED = "returned", "returned to the shelf"
+    SCRAPPED = "scrapped", "scrapped"
+    CUT = "cut", "cut"
+    COUNTED = "counted", "count difference"
+    SENT_BACK = "sent_back", "sent back to the supplier"
+    COST_MOVED = "cost_moved", "cost moved"
+    CORRECTED = "corrected", "corrected"
+
+
+class StockEntry(models.Model):
+    """One line of the journal: a signed quantity and its signed cost.
+
+    `lot` is empty for what was drawn beyond the books; such an entry is `to_reconcile` until a
+    count stamps `reconciled_at`. `happened_at` is when it was done, `recorded_at` when it was told.
+    """
+
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="entries")
+    lot = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="entries"
+    )
+    reason = models.CharField(max_length=10, choices=Reason.choices)
+    quantity = QuantityField()
+    cost = MoneyField()
+    holder = models.CharField(max_length=40, blank=True, help_text="Such as build:12.")
+    note = models.CharField(max_length=300, blank=True)
+    happened_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT
+    )
+    counter_to = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="countered_by"
+    )
+    to_reconcile = models.BooleanField(default=False)
+    reconciled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-happened_at", "-pk"]
+        verbose_name_plural = "stock entries"
+        indexes = [
+            models.Index(fields=["material", "happened_at"], name="entry_of_material"),
+            models.Index(
+                fields=["holder"], condition=~models.Q(holder=""), name="entry_of_holder"
+            ),
+            models.Index(
+                fields=["material"],
+                condition=models.Q(to_reconcile=True, reconciled_at=None),
+                name="entry_to_reconcile",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_reason_display()} {self.quantity} {self.material}"

@@ -1,0 +1,88 @@
+"""Lots and pieces: what lies on the shelf, each with its own cost and story."""
+
+from decimal import Decimal
+
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models.delivery import DeliveryLine
+from inventory.models.material import Material, Place, Supplier
+
+
+class Lot(models.Model):
+    """Stock that came in together at one landed cost; a piece is a lot of one.
+
+    `remaining` and `remaining_cost` copy the journal and are written by `post_entry` only.
+    `remaining` may fall below 0: what happened in the shop is always recorded.
+    """
+
+    number = models.CharField(max_length=12, unique=True)
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="lots")
+    supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT)
+    delivery_line = models.ForeignKey(
+        DeliveryLine, null=True, blank=True, on_delete=models.PROTECT, related_name="lots"
+    )
+    cut_from = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="parts"
+    )
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL)
+    received_on = models.DateField()
+    opened_on = models.DateField(null=True, blank=True)
+    expires_on = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True)
+    remaining = QuantityField(default=Decimal(0), editable=False)
+    remaining_cost = MoneyField(default=Decimal(0), editable=False)
+
+    class Meta:
+        ordering = ["received_on", "pk"]
+        indexes = [
+            models.Index(
+                fields=["material", "received_on", "id"],
+                condition=models.Q(remaining__gt=0),
+                name="lot_on_shelf",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.material}"
+
+
+class PieceState(models.TextChoices):
+    """Where a piece stands in its life; promised is told by its promise, not kept here."""
+
+    ORDERED = "ordered", "ordered"
+    SEASONING = "seasoning", "seasoning"
+    READY = "ready", "ready"
+    DRAWN = "drawn", "drawn"
+    USED = "used", "used"
+    REJECTED = "rejected", "rejected"
+    DOWNGRADED = "downgraded", "downgraded"
+    RETURNED = "returned", "returned"
+    SOLD = "sold", "sold"
+
+
+SHELF_STATES = (PieceState.SEASONING, PieceState.READY, PieceState.DOWNGRADED)
+
+
+class Piece(models.Model):
+    """One individual thing, or a matched set of `parts`; its stock side is its lot of one."""
+
+    lot = models.OneToOneField(Lot, primary_key=True, on_delete=models.CASCADE)
+    state = models.CharField(
+        max_length=10, choices=PieceState.choices, default=PieceState.SEASONING
+    )
+    parts = models.PositiveSmallIntegerField(default=1, help_text="2 for a matched pair.")
+    length_mm = QuantityField(null=True, blank=True)
+    width_mm = QuantityField(null=True, blank=True)
+    thickness_mm = QuantityField(
+        null=True, blank=True, help_text="The mean, where the piece tapers."
+    )
+    mass_g = QuantityField(null=True, blank=True)
+    grade = models.CharField(max_length=80, blank=True, help_text="In your own words.")
+    felled_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["lot__number"]
+
+    def __str__(self) -> str:
+        return str(self.lot)

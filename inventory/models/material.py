@@ -1,0 +1,148 @@
+"""Materials: the kinds of thing the shop stocks, and what is known of each kind."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from inventory.calc.units import base_unit, unit_word
+from inventory.fields import MoneyField, QuantityField
+
+
+class Family(models.Model):
+    """A shelf of the mind: tonewoods, fretwire, hardware, finish."""
+
+    name = models.CharField(max_length=60, unique=True)
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+        verbose_name_plural = "families"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Supplier(models.Model):
+    """Whoever sells to the shop."""
+
+    name = models.CharField(max_length=120, unique=True)
+    contact = models.TextField(blank=True)
+    email = models.EmailField(blank=True)
+    currency = models.CharField(max_length=3, blank=True, help_text="ISO 4217; empty means home.")
+    lead_time_days = models.PositiveSmallIntegerField(default=14)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Place(models.Model):
+    """A shelf, drawer or rack where stock lies."""
+
+    name = models.CharField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class KeptAs(models.TextChoices):
+    """How a material is kept; the value is the kind of quantity in `calc.units`."""
+
+    PIECE = "piece", "piece: each one is itself"
+    LENGTH = "length", "length"
+    COUNT = "count", "count"
+    VOLUME = "volume", "measure: volume"
+    MASS = "mass", "measure: mass"
+    AREA = "area", "area"
+
+
+class CostMethod(models.TextChoices):
+    """How the cost of what is drawn is found. A piece always has its own."""
+
+    ACTUAL = "actual", "its own cost (pieces)"
+    FIFO = "fifo", "first in, first out"
+    AVERAGE = "average", "moving average"
+
+
+class Material(models.Model):
+    """A kind of thing that the shop stocks.
+
+    `on_hand`, `promised` and `book_cost` are copies of what the journal and the promises say,
+    written by `post_entry`, `promise_stock` and `release_promise` only.
+    """
+
+    name = models.CharField(max_length=120, unique=True)
+    family = models.ForeignKey(Family, on_delete=models.PROTECT, related_name="materials")
+    kept_as = models.CharField(max_length=6, choices=KeptAs.choices)
+    cost_method = models.CharField(
+        max_length=7, choices=CostMethod.choices, default=CostMethod.FIFO
+    )
+    unit = models.CharField(max_length=4, help_text="The unit it is entered and shown in.")
+    supplier = models.ForeignKey(
+        Supplier, null=True, blank=True, on_delete=models.SET_NULL, related_name="materials"
+    )
+    lead_time_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    replacement_price = models.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="What the next one costs, for one unit as shown, landed.",
+    )
+    replacement_checked_on = models.DateField(null=True, blank=True)
+    realisable_price = models.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="What one unit would fetch today.",
+    )
+    reorder_level = QuantityField(null=True, blank=True)
+    caution = models.TextField(blank=True, help_text="In plain words; read the data sheet.")
+    note = models.TextField(blank=True)
+    is_archived = models.BooleanField(default=False)
+    on_hand = QuantityField(default=Decimal(0), editable=False)
+    promised = QuantityField(default=Decimal(0), editable=False)
+    book_cost = MoneyField(default=Decimal(0), editable=False)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(promised__gte=0), name="material_promised_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(kept_as="piece", cost_method="actual")
+                | (~models.Q(kept_as="piece") & ~models.Q(cost_method="actual")),
+                name="material_pieces_have_their_own_cost",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def free(self) -> Decimal:
+        """What is on hand and promised to nobody, in base units; below 0 when over-promised."""
+        return self.on_hand - self.promised
+
+    @property
+    def is_piece(self) -> bool:
+        return self.kept_as == KeptAs.PIECE
+
+    @property
+    def base_unit(self) -> str:
+        return base_unit(self.kept_as)
+
+    @property
+    def unit_word(self) -> str:
+        return unit_word(self.unit)

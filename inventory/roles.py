@@ -1,0 +1,35 @@
+"""Who may do what: four roles, kept as Django groups."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+View = TypeVar("View", bound=Callable[..., Any])
+
+OWNER, MAKER, BOOKKEEPER, LOOKER_ON = "owner", "maker", "bookkeeper", "looker-on"
+ROLES = (OWNER, MAKER, BOOKKEEPER, LOOKER_ON)
+BENCH_ROLES = frozenset({OWNER, MAKER})
+BOOK_ROLES = frozenset({OWNER, MAKER, BOOKKEEPER})
+OWNER_ONLY = frozenset({OWNER})
+
+
+def role_of(user: Any) -> str:
+    """Return the strongest role of `user`, or an empty string. One query, kept on the user."""
+    if not user.is_authenticated:
+        return ""
+    if user.is_superuser:
+        return OWNER
+    if not hasattr(user, "_gramil_role"):
+        names = set(user.groups.values_list("name", flat=True))
+        user._gramil_role = next((role for role in ROLES if role in names), "")
+    role: str = user._gramil_role
+    return role
+
+
+def allow_roles(*roles: str) -> Callable[[View], View]:
+    """Mark a page's view as open for forms from `roles`, instead of owners and makers."""
+
+    def mark(view: View) -> View:
+        view.write_roles = frozenset(roles)  # type: ignore[attr-defined]
+        return view
+
+    return mark

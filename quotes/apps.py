@@ -1,0 +1,7 @@
+"""The quoting app."""
+
+from django.apps import AppConfig
+
+
+class QuotesConfig(AppConfig):
+    name = "quotes"

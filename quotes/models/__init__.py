@@ -1,0 +1,16 @@
+"""What one row of the books is."""
+
+from quotes.models.client import Client, Commission
+from quotes.models.policy import FamilyMarkup, PricingPolicy
+from quotes.models.quote import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+
+__all__ = [
+    "Client",
+    "Commission",
+    "FamilyMarkup",
+    "PricingPolicy",
+    "Quote",
+    "QuoteExtra",
+    "QuoteMaterial",
+    "QuoteStage",
+]

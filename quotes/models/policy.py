@@ -1,0 +1,49 @@
+"""The shop's pricing policy: one row, copied into every quote that is drafted."""
+
+from decimal import Decimal
+
+from django.db import models
+
+from inventory.fields import MoneyField
+from inventory.models import Family
+
+
+class PricingPolicy(models.Model):
+    """How this shop makes a price. There is at most one row."""
+
+    shop_rate = MoneyField(default=Decimal("45.00"), help_text="Per hour.")
+    material_markup = models.DecimalField(
+        max_digits=5, decimal_places=4, default=Decimal("0.25"), help_text="0.25 is 25 % markup."
+    )
+    contingency = models.DecimalField(
+        max_digits=5, decimal_places=4, default=Decimal("0.10"), help_text="Of labour."
+    )
+    price_step = MoneyField(default=Decimal("10"))
+    shipping = MoneyField(default=Decimal(0))
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    tax_name = models.CharField(max_length=20, default="VAT")
+    parts = models.CharField(
+        max_length=40, default="30 30 40", help_text="Percentages of the price, adding up to 100."
+    )
+    valid_days = models.PositiveSmallIntegerField(default=30)
+    currency_buffer = models.DecimalField(
+        max_digits=5, decimal_places=4, default=Decimal("0.02")
+    )
+    terms = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_policy")]
+        verbose_name_plural = "pricing policies"
+
+    def __str__(self) -> str:
+        return "pricing policy"
+
+
+class FamilyMarkup(models.Model):
+    """A markup of its own for one family of materials."""
+
+    family = models.OneToOneField(Family, on_delete=models.CASCADE)
+    markup = models.DecimalField(max_digits=5, decimal_places=4)
+
+    def __str__(self) -> str:
+        return f"{self.family}: {self.markup}"

@@ -1,0 +1,184 @@
+"""Quotes: priced, dated, versioned offers, frozen once they are sent."""
+
+from decimal import Decimal
+
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models import Family, Lot, Material
+from quotes.models.client import Commission
+from shop.models import Build, BuildTemplate, TemplateLine, TemplateStage, WasteRule
+
+
+class Quote(models.Model):
+    """One version of an offer.
+
+    A draft is priced anew from its rows whenever it is read. `issue_quote` writes `frozen`
+    (every figure as it was), the document and its hash; from then on the rows don't change.
+    """
+
+    class State(models.TextChoices):
+        DRAFT = "draft", "draft"
+        ISSUED = "issued", "issued"
+        ACCEPTED = "accepted", "accepted"
+        DECLINED = "declined", "declined"
+        LAPSED = "lapsed", "lapsed"
+        REPLACED = "replaced", "replaced"
+
+    class TaxKind(models.TextChoices):
+        """Category codes of EN 16931 (UNCL 5305)."""
+
+        STANDARD = "S", "home, at the standard rate"
+        ZERO = "Z", "zero rated"
+        EXPORT = "G", "export, not taxed here"
+        REVERSE = "AE", "reverse charge"
+        EXEMPT = "E", "exempt"
+        OUTSIDE = "O", "not registered"
+
+    commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="quotes")
+    template = models.ForeignKey(
+        BuildTemplate, null=True, blank=True, on_delete=models.PROTECT, related_name="quotes"
+    )
+    number = models.CharField(max_length=20, blank=True, help_text="Given when issued.")
+    version = models.PositiveSmallIntegerField(default=1)
+    state = models.CharField(max_length=8, choices=State.choices, default=State.DRAFT)
+    title = models.CharField(max_length=160)
+    specification = models.TextField(blank=True)
+    options = models.JSONField(default=list, blank=True, help_text="Names of the options on.")
+    shop_rate = MoneyField()
+    material_markup = models.DecimalField(max_digits=5, decimal_places=4)
+    contingency = models.DecimalField(max_digits=5, decimal_places=4)
+    price_step = MoneyField()
+    shipping = MoneyField(default=Decimal(0))
+    tax_kind = models.CharField(max_length=2, choices=TaxKind.choices, default=TaxKind.OUTSIDE)
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    currency = models.CharField(max_length=3)
+    exchange_rate = models.DecimalField(
+        max_digits=14,
+        decimal_places=6,
+        default=Decimal(1),
+        help_text="How much of the client's money one of home money buys.",
+    )
+    exchange_rate_on = models.DateField(null=True, blank=True)
+    currency_buffer = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    client_step = MoneyField(default=Decimal(0), help_text="Price step in the client's money.")
+    parts = models.CharField(max_length=40, default="30 30 40")
+    valid_days = models.PositiveSmallIntegerField(default=30)
+    terms = models.TextField(blank=True)
+    drafted_on = models.DateField()
+    issued_on = models.DateField(null=True, blank=True)
+    valid_until = models.DateField(null=True, blank=True)
+    ready_on = models.DateField(null=True, blank=True, help_text="Empty: as proposed.")
+    decided_at = models.DateTimeField(null=True, blank=True)
+    frozen = models.JSONField(null=True, blank=True, editable=False)
+    document = models.FileField(upload_to="quotes/", blank=True, editable=False)
+    document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
+    build = models.OneToOneField(
+        Build, null=True, blank=True, on_delete=models.PROTECT, related_name="quote"
+    )
+
+    class Meta:
+        ordering = ["-drafted_on", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["number", "version"],
+                condition=~models.Q(number=""),
+                name="quote_number_and_version_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number or 'draft'} {self.title}"
+
+    @property
+    def holder(self) -> str:
+        """The key under which stock knows a quote on hold."""
+        return f"quote:{self.pk}"
+
+    @property
+    def is_draft(self) -> bool:
+        return self.state == self.State.DRAFT
+
+
+class QuoteStage(models.Model):
+    """Hours quoted for one stage."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="stages")
+    template_stage = models.ForeignKey(
+        TemplateStage, null=True, blank=True, on_delete=models.SET_NULL
+    )
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    hours = models.DecimalField(max_digits=6, decimal_places=2)
+    hours_low = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
+    hours_high = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
+    waiting_days = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(0))
+    basis = models.CharField(max_length=40, default="template, likely")
+    option = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class QuoteMaterial(models.Model):
+    """A material of a quote, with the waste rule it was copied with.
+
+    Its price is the material's replacement price, unless `cost_override` says otherwise;
+    `seed_cost` serves while no material of the shop is named.
+    """
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="materials")
+    template_line = models.ForeignKey(
+        TemplateLine, null=True, blank=True, on_delete=models.SET_NULL
+    )
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    family = models.ForeignKey(Family, null=True, blank=True, on_delete=models.PROTECT)
+    material = models.ForeignKey(Material, null=True, blank=True, on_delete=models.PROTECT)
+    lot = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, help_text="The piece chosen."
+    )
+    quantity = models.DecimalField(max_digits=12, decimal_places=3)
+    unit = models.CharField(max_length=4)
+    seed_cost = MoneyField(default=Decimal(0))
+    cost_override = MoneyField(null=True, blank=True)
+    waste_rule = models.CharField(
+        max_length=7, choices=WasteRule.choices, default=WasteRule.NONE
+    )
+    waste_rate = models.DecimalField(max_digits=4, decimal_places=3, default=Decimal(0))
+    spares = models.DecimalField(max_digits=8, decimal_places=3, default=Decimal(0))
+    cut_length_mm = QuantityField(null=True, blank=True)
+    stock_length_mm = QuantityField(null=True, blank=True)
+    kerf_mm = QuantityField(default=Decimal(0))
+    least_remnant_mm = QuantityField(default=Decimal(0))
+    option = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class QuoteExtra(models.Model):
+    """A line of the maker's own: outside work, a case, a part bought for this order."""
+
+    class Kind(models.TextChoices):
+        OUTSIDE = "outside", "outside work"
+        OWN = "own", "own line"
+        ALLOWANCE = "allowance", "allowance"
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="extras")
+    kind = models.CharField(max_length=9, choices=Kind.choices, default=Kind.OWN)
+    name = models.CharField(max_length=120)
+    cost = MoneyField()
+    markup = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.name

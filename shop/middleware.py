@@ -1,0 +1,56 @@
+"""What every page needs first: the workshop, its time zone, and the right to change things."""
+
+from collections.abc import Callable
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from inventory.models import Workshop
+from inventory.roles import BENCH_ROLES, role_of
+
+OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/api/")
+SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+def workshop_middleware(get_response: Answer) -> Answer:
+    """Put the workshop on the request, set its time zone, and lead a new shop to its first page."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        workshop = Workshop.objects.first()
+        request.workshop = workshop  # type: ignore[attr-defined]
+        if workshop:
+            with timezone.override(ZoneInfo(workshop.time_zone)):
+                return get_response(request)
+        if request.path.startswith(OPEN_BEFORE_FIRST_RUN):
+            return get_response(request)
+        return redirect("first_run")
+
+    return middleware
+
+
+class RolesMiddleware:
+    """Refuses a form from somebody whose role may not send it.
+
+    Pages are written by owners and makers, unless `allow_roles` says otherwise; the API has its
+    own permissions.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        is_api = hasattr(view, "cls")
+        if is_api or request.method in SAFE_METHODS or not request.user.is_authenticated:
+            return None
+        if role_of(request.user) in getattr(view, "write_roles", BENCH_ROLES):
+            return None
+        return render(request, "403.html", status=403)

@@ -1,0 +1,41 @@
+"""What one row of the workshop is."""
+
+from shop.models.build import (
+    Batch,
+    Build,
+    BuildDraw,
+    BuildLine,
+    BuildNote,
+    BuildStage,
+    BuildState,
+)
+from shop.models.calendar import DayOff, Preference, WorkingWeek
+from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
+from shop.models.template import (
+    BuildTemplate,
+    TemplateLine,
+    TemplateOption,
+    TemplateStage,
+    WasteRule,
+)
+
+__all__ = [
+    "Batch",
+    "Build",
+    "BuildDraw",
+    "BuildLine",
+    "BuildNote",
+    "BuildStage",
+    "BuildState",
+    "BuildTemplate",
+    "DayOff",
+    "Preference",
+    "TemplateLine",
+    "TemplateOption",
+    "TemplateStage",
+    "TimeCorrection",
+    "TimeEntry",
+    "TimeShare",
+    "WasteRule",
+    "WorkingWeek",
+]

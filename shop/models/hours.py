@@ -1,0 +1,89 @@
+"""Hours: what the clock or the maker said, kept raw beside every correction."""
+
+from django.conf import settings
+from django.db import models
+
+from shop.models.build import Build, BuildStage
+
+
+class TimeEntry(models.Model):
+    """A stretch of work by one person; running while `stopped_at` is empty.
+
+    `raw_started_at`, `raw_stopped_at` and `raw_seconds` stay as first recorded. `started_at`,
+    `stopped_at` and `seconds` are the effective ones, rewritten only by `correct_hours`, which
+    also adds a `TimeCorrection`. What was typed without a clock has a day and seconds only.
+    """
+
+    class Source(models.TextChoices):
+        CLOCK = "clock", "clock"
+        TYPED = "typed", "typed in"
+        SHEET = "sheet", "old sheet"
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT)
+    source = models.CharField(max_length=5, choices=Source.choices, default=Source.CLOCK)
+    day = models.DateField(db_index=True, help_text="In the shop's time zone.")
+    raw_started_at = models.DateTimeField(null=True, blank=True)
+    raw_stopped_at = models.DateTimeField(null=True, blank=True)
+    raw_seconds = models.PositiveIntegerField(null=True, blank=True)
+    started_at = models.DateTimeField(null=True, blank=True)
+    stopped_at = models.DateTimeField(null=True, blank=True)
+    seconds = models.PositiveIntegerField(null=True, blank=True)
+    is_billable = models.BooleanField(default=True)
+    is_unsure = models.BooleanField(default=False)
+    reason = models.CharField(max_length=80, blank=True, help_text="Why it can't be billed.")
+    note = models.CharField(max_length=300, blank=True)
+    split_by = models.CharField(max_length=8, default="equal")
+    recorded_at = models.DateTimeField()
+    device_at = models.DateTimeField(null=True, blank=True, help_text="The device's own clock.")
+
+    class Meta:
+        ordering = ["-day", "-started_at", "-pk"]
+        verbose_name_plural = "time entries"
+
+    def __str__(self) -> str:
+        return f"{self.person}, {self.day:%d %B %Y}"
+
+    @property
+    def is_running(self) -> bool:
+        return self.seconds is None
+
+
+class TimeShare(models.Model):
+    """The part of a time entry that falls on one build and stage."""
+
+    entry = models.ForeignKey(TimeEntry, on_delete=models.CASCADE, related_name="shares")
+    build = models.ForeignKey(Build, on_delete=models.PROTECT, related_name="time_shares")
+    stage = models.ForeignKey(
+        BuildStage, null=True, blank=True, on_delete=models.PROTECT, related_name="time_shares"
+    )
+    seconds = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["entry", "build", "stage"],
+                nulls_distinct=False,
+                name="one_share_per_build_and_stage",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.seconds} s of {self.build.serial}"
+
+
+class TimeCorrection(models.Model):
+    """One change to a time entry: what it said before and after, and why."""
+
+    entry = models.ForeignKey(TimeEntry, on_delete=models.CASCADE, related_name="corrections")
+    before = models.JSONField()
+    after = models.JSONField()
+    why = models.CharField(max_length=200, blank=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"correction of {self.entry}"

@@ -1,0 +1,141 @@
+"""Build templates: an instrument pattern with its materials, its stages and its options."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models import Family, Material
+
+
+class WasteRule(models.TextChoices):
+    """How more is drawn than ends up in the instrument; see `inventory.calc.waste`."""
+
+    NONE = "none", "none"
+    WHOLE = "whole", "whole unit, some are rejected"
+    PERCENT = "percent", "length or area, plus a percentage"
+    CUTTING = "cutting", "cut from stock with kerf, remnant goes back"
+    SHARE = "share", "share of a pack"
+    SPARES = "spares", "count, plus spares"
+
+
+class BuildTemplate(models.Model):
+    """An instrument pattern. Starter templates hold seed values, to be overwritten."""
+
+    name = models.CharField(max_length=120, unique=True)
+    description = models.TextField(blank=True)
+    is_starter = models.BooleanField(default=False)
+    is_archived = models.BooleanField(default=False)
+    note_to_self = models.TextField(blank=True, help_text="Shown when the next quote opens.")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TemplateOption(models.Model):
+    """A choice that switches lines and stages of its template on or off."""
+
+    template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="options")
+    name = models.CharField(max_length=80)
+    is_on = models.BooleanField("on unless said otherwise", default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["template", "name"], name="option_named_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TemplateStage(models.Model):
+    """A step of the work: hands-on hours as low, likely and high, then days of waiting."""
+
+    template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="stages")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    hours_low = models.DecimalField(max_digits=6, decimal_places=2)
+    hours_likely = models.DecimalField(max_digits=6, decimal_places=2)
+    hours_high = models.DecimalField(max_digits=6, decimal_places=2)
+    waiting_days = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(0))
+    waiting_for = models.CharField(max_length=80, blank=True)
+    saving_two = models.DecimalField(
+        "saving each, two at once", max_digits=4, decimal_places=3, default=Decimal(0)
+    )
+    saving_four = models.DecimalField(
+        "saving each, four at once", max_digits=4, decimal_places=3, default=Decimal(0)
+    )
+    option = models.ForeignKey(
+        TemplateOption, null=True, blank=True, on_delete=models.CASCADE, related_name="stages"
+    )
+    caution = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(
+                    hours_low__gte=0,
+                    hours_likely__gte=models.F("hours_low"),
+                    hours_high__gte=models.F("hours_likely"),
+                ),
+                name="stage_hours_in_order",
+                violation_error_message="Hours go from low through likely to high.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TemplateLine(models.Model):
+    """A material of a template: how much ends up in the instrument, and how it is wasted.
+
+    A line with no `material` yet is priced by its own seed figures for the whole line.
+    """
+
+    template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=120)
+    family = models.ForeignKey(Family, on_delete=models.PROTECT)
+    material = models.ForeignKey(Material, null=True, blank=True, on_delete=models.PROTECT)
+    quantity = models.DecimalField(
+        max_digits=12, decimal_places=3, validators=[MinValueValidator(0)]
+    )
+    unit = models.CharField(max_length=4)
+    stock_size = models.CharField(max_length=120, blank=True)
+    cost_low = MoneyField(default=Decimal(0))
+    cost_likely = MoneyField(default=Decimal(0))
+    cost_high = MoneyField(default=Decimal(0))
+    waste_rule = models.CharField(
+        max_length=7, choices=WasteRule.choices, default=WasteRule.NONE
+    )
+    waste_rate = models.DecimalField(
+        max_digits=4,
+        decimal_places=3,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(Decimal("0.95"))],
+        help_text="0.08 is 8 %.",
+    )
+    spares = models.DecimalField(max_digits=8, decimal_places=3, default=Decimal(0))
+    cut_length_mm = QuantityField(null=True, blank=True)
+    stock_length_mm = QuantityField(null=True, blank=True)
+    kerf_mm = QuantityField(default=Decimal(0))
+    least_remnant_mm = QuantityField(default=Decimal(0))
+    option = models.ForeignKey(
+        TemplateOption, null=True, blank=True, on_delete=models.CASCADE, related_name="lines"
+    )
+    stage = models.ForeignKey(
+        TemplateStage, null=True, blank=True, on_delete=models.SET_NULL, related_name="lines"
+    )
+
+    class Meta:
+        ordering = ["position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name

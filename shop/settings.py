@@ -1,0 +1,197 @@
+"""Django settings: whatever differs between machines comes from the environment."""
+
+from pathlib import Path
+
+import environ
+from csp.constants import NONCE, NONE, SELF
+from django.core.management.utils import get_random_secret_key
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = environ.Env()
+
+DATA_DIR = Path(env.str("GRAMIL_DATA", default=str(BASE_DIR / ".data"))).resolve()
+DEBUG = env.bool("GRAMIL_DEBUG", default=False)
+ALLOWED_HOSTS = env.list("GRAMIL_HOSTS", default=["localhost", "127.0.0.1", "[::1]", "testserver"])
+CSRF_TRUSTED_ORIGINS = env.list("GRAMIL_ORIGINS", default=[])
+BEHIND_HTTPS = env.bool("GRAMIL_HTTPS", default=False)
+
+
+def kept_secret(path: Path) -> str:
+    """Return the secret in the data folder, made on first need and readable by its owner only."""
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.touch(mode=0o600)
+        path.write_text(get_random_secret_key())
+    return path.read_text().strip()
+
+
+SECRET_KEY = env.str("GRAMIL_SECRET_KEY", default="") or kept_secret(DATA_DIR / "secret-key")
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.forms",
+    "rest_framework",
+    "drf_spectacular",
+    "django_filters",
+    "django_htmx",
+    "knox",
+    "axes",
+    "csp",
+    "inventory",
+    "shop",
+    "quotes",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shop.middleware.workshop_middleware",
+    "shop.middleware.RolesMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shop.context.desk",
+            ],
+        },
+    },
+]
+
+DATABASES = {
+    "default": env.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'gramil.sqlite3'}"),
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": (
+            "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;"
+            "PRAGMA cache_size=-64000; PRAGMA mmap_size=268435456;"
+        ),
+    }
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 60
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "login"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_VERBOSE = False
+AXES_ENABLE_ADMIN = False
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = Path(env.str("GRAMIL_STATIC", default=str(DATA_DIR / "static")))
+MEDIA_URL = "media/"
+MEDIA_ROOT = DATA_DIR / "media"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": env.str(
+            "GRAMIL_STATIC_STORAGE",
+            default="django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+            if (STATIC_ROOT / "staticfiles.json").exists()
+            else "django.contrib.staticfiles.storage.StaticFilesStorage",
+        ),
+    },
+}
+# Without a collected folder (tests, a plain runserver) files are served from the apps.
+WHITENOISE_USE_FINDERS = not (STATIC_ROOT / "staticfiles.json").exists()
+
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_HTTPS
+SECURE_SSL_REDIRECT = env.bool("GRAMIL_HTTPS_REDIRECT", default=False)
+SECURE_HSTS_SECONDS = env.int("GRAMIL_HSTS_SECONDS", default=0)
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if BEHIND_HTTPS:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF, NONCE],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
+SILENCED_SYSTEM_CHECKS: list[str] = []
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "knox.auth.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["inventory.rest.roles.RolePermission"],
+    "DEFAULT_PAGINATION_CLASS": "inventory.rest.pagination.Pages",
+    "DEFAULT_FILTER_BACKENDS": [
+        "django_filters.rest_framework.DjangoFilterBackend",
+        "rest_framework.filters.SearchFilter",
+        "rest_framework.filters.OrderingFilter",
+    ],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "inventory.rest.problems.problem_response",
+    "COERCE_DECIMAL_TO_STRING": True,
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Gramil",
+    "DESCRIPTION": "Quotes, stock, builds and hours of a small instrument workshop.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+}
+REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,18 @@
+"""The map of addresses: each app brings its own pages and its part of the API."""
+
+from django.urls import include, path
+from drf_spectacular.views import SpectacularAPIView
+
+api = [
+    path("schema/", SpectacularAPIView.as_view(), name="api_schema"),
+    path("", include("inventory.api.urls")),
+    path("", include("shop.api.urls")),
+    path("", include("quotes.api.urls")),
+]
+
+urlpatterns = [
+    path("api/v1/", include(api)),
+    path("stock/", include("inventory.pages.urls")),
+    path("", include("quotes.pages.urls")),
+    path("", include("shop.pages.urls")),
+]

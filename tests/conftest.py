@@ -1,0 +1,45 @@
+"""Fixtures for every test: a workshop, and people with roles."""
+
+import pytest
+from django.contrib.auth.models import Group, User
+from rest_framework.test import APIClient
+
+from inventory.models import Workshop
+
+
+@pytest.fixture
+def workshop(db):
+    return Workshop.objects.create(
+        pk=1, name="Turnip Hollow", maker="Posy Thimblewick", currency="EUR", tax_registered=True
+    )
+
+
+def make_person(name, role):
+    user = User.objects.create_user(name, password=None)
+    user.groups.add(Group.objects.get_or_create(name=role)[0])
+    return user
+
+
+@pytest.fixture
+def posy(workshop):
+    return make_person("posy", "owner")
+
+
+@pytest.fixture
+def looker_on(workshop):
+    return make_person("gertie", "looker-on")
+
+
+@pytest.fixture
+def desk(client, posy):
+    """A browser's session with Posy signed in."""
+    client.force_login(posy)
+    return client
+
+
+@pytest.fixture
+def phone(posy):
+    """An API client with Posy signed in."""
+    api = APIClient()
+    api.force_authenticate(posy)
+    return api
