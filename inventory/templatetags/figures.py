@@ -1,0 +1,170 @@
+"""How amounts, quantities, hours and days are set on a page: one way, the reader's language."""
+
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+
+from babel.core import Locale
+from babel.dates import format_date
+from babel.numbers import format_currency, format_decimal, get_decimal_symbol
+from django import template
+from django.template import Context
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language, to_locale
+
+from inventory.calc.money import minor_unit, round_money
+from inventory.calc.units import from_base, unit_word
+
+register = template.Library()
+
+MINUS = "\N{MINUS SIGN}"
+NOTHING = "–"
+NO_CURRENCY = "XXX"
+"""The code of ISO 4217 for "no currency": used until the workshop has chosen its own."""
+
+Number = Decimal | int | float | str
+"""A float is read by the digits it prints with, never by its binary value."""
+
+
+@register.simple_tag(takes_context=True)
+def money(
+    context: Context, amount: Number | None, currency: str = "", named: bool = False
+) -> SafeString:
+    """Set `amount` in minor units of `currency`, the workshop's own if none is given.
+
+    A foreign currency is always named by its code; the workshop's own only if `named`.
+    """
+    if amount is None:
+        return _nothing("money")
+    own = getattr(context.get("workshop"), "currency", "") or NO_CURRENCY
+    code = currency or own
+    figure = _with_minus(_money_text(_decimal(amount), code))
+    if code == NO_CURRENCY or (code == own and not named):
+        return format_html('<span class="money">{}</span>', figure)
+    return format_html('<span class="money">{} <span class="unit">{}</span></span>', figure, code)
+
+
+@register.simple_tag
+def quantity(value: Number | None, unit: str, stored: bool = False, places: int = 3) -> SafeString:
+    """Set `value` with its unit, to `places` decimals at most and without idle zeros.
+
+    `value` counts `unit`s; with `stored` it counts base units of that unit's kind.
+    """
+    if value is None:
+        return _nothing("quantity")
+    exact = from_base(_decimal(value), unit) if stored else _decimal(value)
+    whole, decimals = _split(_plain(_rounded(exact, places)))
+    return format_html(
+        '<span class="quantity">{}<span class="decimals">{}</span>{}</span>',
+        whole,
+        decimals,
+        _unit(_word(unit)),
+    )
+
+
+@register.simple_tag
+def hours(minutes: Number | None, decimal: bool = False) -> SafeString:
+    """Set minutes as hours and minutes, `7 h 45`, or with `decimal` as hours, `7.75 h`."""
+    if minutes is None:
+        return _nothing("hours")
+    exact = _rounded(_decimal(minutes), 1)
+    if decimal:
+        return format_html('<span class="hours">{}{}</span>', _two_places(exact / 60), _unit("h"))
+    whole, rest = divmod(abs(exact), 60)
+    sign = MINUS if exact < 0 else ""
+    clock = f"{rest:04.1f}" if rest % 1 else f"{rest:02.0f}"
+    return format_html(
+        '<span class="hours">{}{} <span class="unit">h</span> {}</span>',
+        sign,
+        f"{whole:.0f}",
+        clock.replace(".", get_decimal_symbol(_locale())),
+    )
+
+
+@register.simple_tag
+def day(when: date | datetime | None, weekday: bool = False) -> SafeString:
+    """Set a calendar day with its month as a word; an instant by the day it had in the shop."""
+    if when is None:
+        return _nothing("day")
+    if isinstance(when, datetime):
+        when = (timezone.localtime(when) if timezone.is_aware(when) else when).date()
+    pattern = "EEE d MMM y" if weekday else "d MMM y"
+    return format_html(
+        '<time datetime="{}">{}</time>', when.isoformat(), format_date(when, pattern, _locale())
+    )
+
+
+@register.simple_block_tag
+def why(content: str, figure: str) -> SafeString:
+    """Wrap `figure` so that it opens to `content`: the figures that it was made from."""
+    return format_html(
+        '<details class="why"><summary>{}</summary><div class="why-parts">{}</div></details>',
+        figure,
+        content,
+    )
+
+
+@register.filter
+def plain_decimal(value: Number | None) -> str:
+    """Write a number with a point, no idle zeros and no exponent, as a form or a file takes it."""
+    return "" if value is None or value == "" else f"{_plain(_decimal(value)):f}"
+
+
+def _decimal(value: Number) -> Decimal:
+    return value if isinstance(value, Decimal) else Decimal(str(value))
+
+
+def _plain(value: Decimal) -> Decimal:
+    """Drop idle zeros; 1E+2 becomes 100 and no zero carries a sign."""
+    trimmed = value.normalize()
+    if not trimmed:
+        return Decimal(0)
+    return trimmed.quantize(Decimal(1)) if trimmed == trimmed.to_integral_value() else trimmed
+
+
+def _rounded(value: Decimal, places: int) -> Decimal:
+    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def _money_text(amount: Decimal, currency: str) -> str:
+    shown = round_money(amount, minor_unit(currency)) + 0
+    return format_currency(shown, currency, format="#,##0.00", locale=_locale())
+
+
+def _two_places(value: Decimal) -> str:
+    return _with_minus(format_decimal(_rounded(value, 2), "#,##0.00", _locale()))
+
+
+def _split(value: Decimal) -> tuple[str, str]:
+    """Write `value` in two parts, so that a table can align it on its decimal point."""
+    locale = _locale()
+    text = _with_minus(format_decimal(value, "#,##0.###############", locale))
+    point = get_decimal_symbol(locale)
+    whole, mark, decimals = text.partition(point)
+    return whole, mark + decimals
+
+
+def _word(unit: str) -> str:
+    if unit == "ea":
+        return ""
+    try:
+        return unit_word(unit)
+    except KeyError:
+        return unit
+
+
+def _unit(word: str) -> str:
+    return format_html(' <span class="unit">{}</span>', word) if word else ""
+
+
+def _with_minus(text: str) -> str:
+    return text.replace("-", MINUS)
+
+
+def _nothing(kind: str) -> SafeString:
+    return format_html('<span class="{}">{}</span>', kind, NOTHING)
+
+
+def _locale() -> Locale:
+    return Locale.parse(to_locale(get_language() or "en"))

@@ -1,0 +1,91 @@
+// Small comforts on pages that work without them: theme, undo notice, shortcuts, printing.
+
+const YEAR = 60 * 60 * 24 * 365;
+
+function remember(name, value) {
+  const secure = location.protocol === "https:" ? "; Secure" : "";
+  document.cookie = `${name}=${value}; Path=/; Max-Age=${YEAR}; SameSite=Lax${secure}`;
+}
+
+function recalls(name, value) {
+  return document.cookie.split("; ").includes(`${name}=${value}`);
+}
+
+function offerThemes() {
+  for (const chooser of document.querySelectorAll("[data-theme-choice]")) {
+    chooser.hidden = false;
+    chooser.addEventListener("change", (event) => {
+      document.documentElement.dataset.theme = event.target.value;
+      remember("theme", event.target.value);
+    });
+  }
+}
+
+// The seconds stand still while the pointer or the focus rests on the notice.
+function countDown(notice) {
+  const shown = notice.querySelector("[data-seconds]");
+  const undo = notice.querySelector("form");
+  if (!shown || !undo) return;
+  let left = Number(shown.dataset.seconds);
+  const timer = setInterval(() => {
+    if (notice.matches(":hover, :focus-within")) return;
+    left -= 1;
+    shown.textContent = `${left} s`;
+    if (left > 0) return;
+    clearInterval(timer);
+    undo.remove();
+  }, 1000);
+  shown.textContent = `${left} s`;
+}
+
+function countDownIn(root) {
+  root.querySelectorAll("[data-undo]").forEach((notice) => {
+    notice.removeAttribute("data-undo");
+    countDown(notice);
+  });
+}
+
+function isTyping(target) {
+  return target.closest("input, select, textarea, [contenteditable]") !== null;
+}
+
+// One key, no modifier; digits open the entries of the index in their order.
+function act(key) {
+  if (/^[1-9]$/.test(key)) document.querySelectorAll(".index a")[key - 1]?.click();
+  else if (key === "n") document.querySelector("[data-new]")?.click();
+  else if (key === "/") document.querySelector("input[type=search]")?.focus();
+  else if (key === "o") openFigures();
+  else return false;
+  return true;
+}
+
+function openFigures() {
+  const figures = [...document.querySelectorAll(".why")];
+  const opening = figures.some((figure) => !figure.open);
+  for (const figure of figures) figure.open = opening;
+}
+
+function offerShortcuts() {
+  const list = document.getElementById("shortcuts");
+  if (!list) return;
+  const wanted = list.querySelector("[data-shortcuts-on]");
+  wanted.checked = !recalls("shortcuts", "off");
+  wanted.addEventListener("change", () => remember("shortcuts", wanted.checked ? "on" : "off"));
+  for (const opener of document.querySelectorAll("[data-shortcuts]")) {
+    opener.hidden = false;
+    opener.addEventListener("click", () => list.showModal());
+  }
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || isTyping(event.target)) return;
+    if (list.open || !wanted.checked) return;
+    if (event.key === "?") list.showModal();
+    else if (!act(event.key)) return;
+    event.preventDefault();
+  });
+}
+
+offerThemes();
+offerShortcuts();
+countDownIn(document);
+document.addEventListener("htmx:load", (event) => countDownIn(event.detail.elt));
+document.querySelector("[data-focus-first]")?.focus();
