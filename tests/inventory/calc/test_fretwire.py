@@ -1,4 +1,5 @@
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -96,7 +97,7 @@ def test_frets_close_up_and_add_up(scale, frets, nut, wider, overhang):
     made = board(scale, frets, nut, nut + wider, overhang=Decimal(overhang))
     rows = frets_of(made)
     assert wire_length(made) == sum(fret.wire for fret in rows)
-    assert all(a.from_last > b.from_last for a, b in zip(rows, rows[1:], strict=False))
-    assert all(a.wire <= b.wire for a, b in zip(rows, rows[1:], strict=False))
+    assert all(a.from_last > b.from_last for a, b in pairwise(rows))
+    assert all(a.wire <= b.wire for a, b in pairwise(rows))
     assert round(sum(fret.from_last for fret in rows), 20) == round(rows[-1].from_nut, 20)
     assert rows[0].wire >= nut + 2 * overhang
