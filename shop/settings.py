@@ -33,7 +33,6 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
-    "django.forms",
     "rest_framework",
     "drf_spectacular",
     "django_filters",
@@ -44,6 +43,7 @@ INSTALLED_APPS = [
     "inventory",
     "shop",
     "quotes",
+    "django.forms",  # last: the shop's own form templates come before Django's
 ]
 
 MIDDLEWARE = [

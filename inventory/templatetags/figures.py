@@ -35,7 +35,7 @@ def money(
 
     A foreign currency is always named by its code; the workshop's own only if `named`.
     """
-    if amount is None:
+    if _missing(amount):
         return _nothing("money")
     own = getattr(context.get("workshop"), "currency", "") or NO_CURRENCY
     code = currency or own
@@ -51,7 +51,7 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
 
     `value` counts `unit`s; with `stored` it counts base units of that unit's kind.
     """
-    if value is None:
+    if _missing(value):
         return _nothing("quantity")
     exact = from_base(_decimal(value), unit) if stored else _decimal(value)
     whole, decimals = _split(_plain(_rounded(exact, places)))
@@ -66,7 +66,7 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
 @register.simple_tag
 def hours(minutes: Number | None, decimal: bool = False) -> SafeString:
     """Set minutes as hours and minutes, `7 h 45`, or with `decimal` as hours, `7.75 h`."""
-    if minutes is None:
+    if _missing(minutes):
         return _nothing("hours")
     exact = _rounded(_decimal(minutes), 1)
     if decimal:
@@ -85,7 +85,7 @@ def hours(minutes: Number | None, decimal: bool = False) -> SafeString:
 @register.simple_tag
 def day(when: date | datetime | None, weekday: bool = False) -> SafeString:
     """Set a calendar day with its month as a word; an instant by the day it had in the shop."""
-    if when is None:
+    if _missing(when):
         return _nothing("day")
     if isinstance(when, datetime):
         when = (timezone.localtime(when) if timezone.is_aware(when) else when).date()
@@ -108,7 +108,7 @@ def why(content: str, figure: str) -> SafeString:
 @register.filter
 def plain_decimal(value: Number | None) -> str:
     """Write a number with a point, no idle zeros and no exponent, as a form or a file takes it."""
-    return "" if value is None or value == "" else f"{_plain(_decimal(value)):f}"
+    return "" if _missing(value) else f"{_plain(_decimal(value)):f}"
 
 
 def _decimal(value: Number) -> Decimal:
