@@ -1,0 +1,195 @@
+"""Sales tax by the arithmetic of EN 16931: lines by category and rate, tax on each sum, half up."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+
+from inventory.calc.money import round_money, share_out
+from inventory.refusals import Refusal
+from quotes.calc.checks import HUNDRED, not_below_zero, percent_of
+from quotes.calc.figures import CENT, NOTHING, plain
+
+
+class TaxCategory(StrEnum):
+    """How a line is taxed: the category codes of EN 16931 (BT-118, BT-151) that a maker meets."""
+
+    STANDARD = "S"
+    ZERO = "Z"
+    EXEMPT = "E"
+    REVERSE_CHARGE = "AE"
+    WITHIN_UNION = "K"
+    EXPORT = "G"
+    OUTSIDE_SCOPE = "O"
+
+
+REASONS: dict[TaxCategory, str] = {
+    TaxCategory.STANDARD: "",
+    TaxCategory.ZERO: "Zero-rated",
+    TaxCategory.EXEMPT: "Exempt from tax",
+    TaxCategory.REVERSE_CHARGE: "Reverse charge: the client accounts for the tax",
+    TaxCategory.WITHIN_UNION: "Supply to another member state",
+    TaxCategory.EXPORT: "Export",
+    TaxCategory.OUTSIDE_SCOPE: "The maker is not registered for tax",
+}
+"""Category → the words that explain on a document why no tax is charged; wording our own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxRate:
+    """A category and its percentage. Only standard-rated supplies carry one (BR-S-05, from memory).
+
+    Raises Refusal when the percentage and the category contradict each other.
+    """
+
+    category: TaxCategory
+    percent: Decimal = NOTHING
+
+    def __post_init__(self) -> None:
+        not_below_zero(self.percent, "The tax rate", "percent")
+        standard = self.category is TaxCategory.STANDARD
+        if standard and not self.percent:
+            raise Refusal(
+                "A taxed line needs a rate above 0 %; choose zero-rated for a rate of 0 %.",
+                field="percent",
+            )
+        if self.percent and not standard:
+            raise Refusal(
+                f"{REASONS[self.category]}: the rate must be 0 %, not {plain(self.percent)} %.",
+                field="percent",
+            )
+
+    @property
+    def words(self) -> str:
+        """What a document calls it: the rate in percent, or the reason for charging none."""
+        return REASONS[self.category] or f"{plain(self.percent)} %"
+
+
+NOT_REGISTERED = TaxRate(category=TaxCategory.OUTSIDE_SCOPE)
+EXPORT = TaxRate(category=TaxCategory.EXPORT)
+REVERSE_CHARGE = TaxRate(category=TaxCategory.REVERSE_CHARGE)
+
+
+def standard(percent: Decimal) -> TaxRate:
+    """Return the rate of a taxed supply."""
+    return TaxRate(category=TaxCategory.STANDARD, percent=percent)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DatedPercent:
+    """A percentage and the first day it holds."""
+
+    since: date
+    percent: Decimal
+
+
+def percent_on(rates: Iterable[DatedPercent], on: date) -> Decimal:
+    """Return the percentage that holds on the day. Refuses a day before the first of them."""
+    holding = [rate for rate in rates if rate.since <= on]
+    if not holding:
+        raise Refusal(f"No tax rate is set for {on}; add one that begins on or before that day.")
+    return max(holding, key=lambda rate: rate.since).percent
+
+
+def tax_on(net: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Decimal:
+    """Return the tax on a net sum, half up to `unit` (BR-CO-17)."""
+    return round_money(percent_of(rate.percent, net), unit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taxed:
+    """An amount with its tax. Raises ValueError when net and tax don't make the gross."""
+
+    net: Decimal
+    tax: Decimal
+    gross: Decimal
+
+    def __post_init__(self) -> None:
+        if self.net + self.tax != self.gross:
+            raise ValueError(f"Net {self.net} and tax {self.tax} are not gross {self.gross}.")
+
+
+def taxed_from_net(net: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Taxed:
+    """Put the tax on a net amount."""
+    tax = tax_on(net, rate, unit)
+    return Taxed(net=net, tax=tax, gross=net + tax)
+
+
+def taxed_from_gross(gross: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Taxed:
+    """Find the net amount whose standard arithmetic comes nearest to `gross`.
+
+    Some gross amounts can't be reached (0.03 at 20 % lies between 0.02 and 0.04); the result is
+    then one `unit` off, and a document makes that up as its rounding (BT-114).
+    """
+    near = round_money(gross * HUNDRED / (HUNDRED + rate.percent), unit)
+    tried = [taxed_from_net(near + step * unit, rate, unit) for step in (0, -1, 1)]
+    return min(tried, key=lambda taxed: abs(gross - taxed.gross))
+
+
+def cost_to_maker(
+    net: Decimal, rate: TaxRate, *, registered: bool, unit: Decimal = CENT
+) -> Decimal:
+    """Return what a bought thing costs: with its tax for a maker who can't reclaim it."""
+    return net if registered else taxed_from_net(net, rate, unit).gross
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitPrice:
+    """A net price (BT-146, any number of places) for `base_quantity` of something (BT-149)."""
+
+    price: Decimal
+    base_quantity: Decimal = Decimal(1)
+
+    def __post_init__(self) -> None:
+        not_below_zero(self.price, "The unit price", "price")
+        if self.base_quantity <= 0:
+            raise Refusal("A price must be for more than 0 of something.", field="base_quantity")
+
+
+def line_net(
+    quantity: Decimal,
+    price: UnitPrice,
+    *,
+    allowance: Decimal = NOTHING,
+    charge: Decimal = NOTHING,
+    unit: Decimal = CENT,
+) -> Decimal:
+    """Return a document line's net (BT-131): quantity × price, less allowance, plus charge."""
+    return round_money(quantity * price.price / price.base_quantity - allowance + charge, unit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxableLine:
+    """One line of a document: net (BT-131), rounded already, and how it is taxed."""
+
+    name: str
+    net: Decimal
+    rate: TaxRate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GrossLine:
+    """One line entered with its tax inside."""
+
+    name: str
+    gross: Decimal
+    rate: TaxRate
+
+
+def net_lines(lines: Sequence[GrossLine], unit: Decimal = CENT) -> tuple[TaxableLine, ...]:
+    """Take the tax out of lines entered gross, as one sum for each rate, cut to the lines.
+
+    The gross amounts must be 0 or more. The sum of each rate follows `taxed_from_gross`.
+    """
+    nets: dict[int, Decimal] = {}
+    for rate in dict.fromkeys(line.rate for line in lines):
+        at_rate = [index for index, line in enumerate(lines) if line.rate == rate]
+        weights = [lines[index].gross for index in at_rate]
+        whole = taxed_from_gross(sum(weights, NOTHING), rate, unit).net
+        shares = share_out(whole, weights, unit) if any(weights) else weights
+        nets |= zip(at_rate, shares, strict=True)
+    return tuple(
+        TaxableLine(name=line.name, net=nets[index], rate=line.rate)
+        for index, line in enumerate(lines)
+    )

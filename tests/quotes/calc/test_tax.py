@@ -1,0 +1,161 @@
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.refusals import Refusal
+from quotes.calc.tax import (
+    EXPORT,
+    NOT_REGISTERED,
+    REVERSE_CHARGE,
+    DatedPercent,
+    GrossLine,
+    TaxCategory,
+    Taxed,
+    TaxRate,
+    UnitPrice,
+    cost_to_maker,
+    line_net,
+    net_lines,
+    percent_on,
+    standard,
+    taxed_from_gross,
+    taxed_from_net,
+)
+from tests.quotes.calc.strategies import RATES, cents
+
+TWENTY = standard(Decimal(20))
+
+
+# Quantity, net price, base quantity, line allowance, line charge, published line net (BT-131).
+# Source: lines of the public UBL test invoices of EN 16931 (examples 1, 5, 8 and 9).
+@pytest.mark.parametrize(
+    ("quantity", "price", "base", "allowance", "charge", "net"),
+    [
+        ("2", "9.95", "1", "0", "0", "19.90"),
+        ("3", "4.79", "1", "0", "0", "14.37"),
+        ("6", "17.02", "1", "0", "0", "102.12"),
+        ("1000", "1.00", "1", "100.00", "100.00", "1000.00"),
+        ("16000", "0.00880", "1", "0", "0", "140.80"),
+        ("16000", "0.00101", "1", "0", "0", "16.16"),
+        ("132", "15.24", "12", "0", "0", "167.64"),
+        ("58", "1.53", "1", "0", "0", "88.74"),
+        ("1", "441.00", "12", "0", "0", "36.75"),
+        ("1", "678.00", "12", "0", "0", "56.50"),
+        ("3", "49.00", "1", "0", "0", "147.00"),
+    ],
+)
+def test_line_nets_of_the_public_test_invoices(quantity, price, base, allowance, charge, net):
+    unit_price = UnitPrice(price=Decimal(price), base_quantity=Decimal(base))
+    worked = line_net(
+        Decimal(quantity), unit_price, allowance=Decimal(allowance), charge=Decimal(charge)
+    )
+    assert worked == Decimal(net)
+
+
+def test_tax_is_put_on_a_net_amount():
+    # Walk-through W1.
+    assert taxed_from_net(Decimal("3140.00"), TWENTY) == Taxed(
+        net=Decimal("3140.00"), tax=Decimal("628.00"), gross=Decimal("3768.00")
+    )
+
+
+def test_tax_is_taken_out_of_a_gross_amount():
+    assert taxed_from_gross(Decimal("1130.40"), TWENTY).net == Decimal("942.00")
+
+
+@given(net=cents(), rate=RATES)
+def test_taking_the_tax_out_undoes_putting_it_on(net, rate):
+    assert taxed_from_gross(taxed_from_net(net, rate).gross, rate).gross == (
+        taxed_from_net(net, rate).gross
+    )
+
+
+@given(gross=cents(), rate=RATES)
+def test_a_gross_amount_is_met_to_the_cent_or_missed_by_one(gross, rate):
+    assert abs(taxed_from_gross(gross, rate).gross - gross) <= Decimal("0.01")
+
+
+def test_a_gross_amount_between_two_that_can_be_reached_is_missed_by_one_cent():
+    # At 20 %: net 0.02 makes 0.02 and net 0.03 makes 0.04.
+    assert taxed_from_gross(Decimal("0.03"), TWENTY).gross in {Decimal("0.02"), Decimal("0.04")}
+
+
+def test_an_amount_whose_tax_does_not_add_up_cannot_exist():
+    with pytest.raises(ValueError, match=r"Net 1\.00 and tax 0\.20 are not gross 1\.21"):
+        Taxed(net=Decimal("1.00"), tax=Decimal("0.20"), gross=Decimal("1.21"))
+
+
+@given(
+    st.lists(
+        st.builds(
+            GrossLine, name=st.just("Line"), gross=cents(), rate=st.sampled_from([TWENTY, EXPORT])
+        ),
+        max_size=8,
+    )
+)
+def test_lines_entered_gross_have_the_net_of_their_sum(lines):
+    nets = net_lines(lines)
+    for rate in (TWENTY, EXPORT):
+        gross = sum(line.gross for line in lines if line.rate == rate)
+        net = sum(line.net for line in nets if line.rate == rate)
+        assert net == taxed_from_gross(Decimal(gross), rate).net
+
+
+@pytest.mark.parametrize(
+    ("rate", "words"),
+    [
+        (TWENTY, "20 %"),
+        (standard(Decimal("5.50")), "5.5 %"),
+        (REVERSE_CHARGE, "Reverse charge: the client accounts for the tax"),
+        (EXPORT, "Export"),
+        (NOT_REGISTERED, "The maker is not registered for tax"),
+    ],
+)
+def test_a_document_says_the_rate_or_why_there_is_none(rate, words):
+    assert rate.words == words
+
+
+@pytest.mark.parametrize(
+    ("category", "percent", "sentence"),
+    [
+        ("S", "0", "A taxed line needs a rate above 0 %; choose zero-rated for a rate of 0 %."),
+        ("G", "20", "Export: the rate must be 0 %, not 20 %."),
+        ("S", "-5", "The tax rate is -5; it must be 0 or more."),
+    ],
+)
+def test_a_rate_that_contradicts_its_category_is_refused(category, percent, sentence):
+    with pytest.raises(Refusal) as refused:
+        TaxRate(category=TaxCategory(category), percent=Decimal(percent))
+    assert refused.value.sentence == sentence
+
+
+RISING = [
+    DatedPercent(since=date(2027, 7, 1), percent=Decimal(21)),
+    DatedPercent(since=date(2020, 1, 1), percent=Decimal(20)),
+]
+
+
+@pytest.mark.parametrize(
+    ("on", "percent"), [(date(2027, 6, 30), 20), (date(2027, 7, 1), 21), (date(2030, 1, 1), 21)]
+)
+def test_a_rate_holds_from_its_first_day(on, percent):
+    assert percent_on(RISING, on) == percent
+
+
+def test_a_day_before_every_rate_is_refused():
+    with pytest.raises(Refusal, match="No tax rate is set for 2019-12-31"):
+        percent_on(RISING, date(2019, 12, 31))
+
+
+@pytest.mark.parametrize(("registered", "cost"), [(True, "65.00"), (False, "78.00")])
+def test_tax_that_cannot_be_reclaimed_is_part_of_the_cost(registered, cost):
+    assert cost_to_maker(Decimal("65.00"), TWENTY, registered=registered) == Decimal(cost)
+
+
+@pytest.mark.parametrize(("price", "base"), [("-1", "1"), ("1", "0")])
+def test_a_unit_price_that_cannot_be_meant_is_refused(price, base):
+    with pytest.raises(Refusal):
+        UnitPrice(price=Decimal(price), base_quantity=Decimal(base))
