@@ -1,0 +1,194 @@
+"""A price built up step by step, each step a figure that opens to what it was made from.
+
+Rounding happens at these named steps only, half up to the currency's minor unit:
+
+- a line: each stage's labour, each material's cost, each bought thing's cost;
+- a markup: once on the sum of the materials that carry the same percentage, so that lines are
+  shown at cost and the markup is one line; it is then shared among the families;
+- a percentage of a sum (contingency, rush, dealer's discount) and a fee;
+- the price step, upwards, before the dealer's discount is taken off, before shipping and tax;
+- the tax of each rate.
+
+Every total is the sum of the lines shown.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.calc.money import round_money, round_up_to_step
+from inventory.refusals import Refusal
+from quotes.calc.basis import OwnLine, PriceBasis, PricingPolicy
+from quotes.calc.checks import percent_of
+from quotes.calc.fees import dealer_discount, fee_to_add, list_price
+from quotes.calc.figures import CENT, NOTHING, Figure, added_up, amount_of, find, plain, total
+from quotes.calc.price_lines import bought, labour, materials, own_line
+from quotes.calc.tax import TaxableLine, taxed_from_net
+from quotes.calc.tax_document import TaxedDocument, tax_document
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceSheet:
+    """A price and everything behind it, for the maker's eyes.
+
+    `build_up` comes to `subtotal`; `rounding` brings it to `price`; `additions` (dealer's
+    discount, shipping) make it `net`; `document` puts the tax on. Raises ValueError when the
+    document's net is not the sum of the steps.
+    """
+
+    hours: Decimal
+    build_up: tuple[Figure, ...]
+    rounding: Figure
+    additions: tuple[Figure, ...]
+    document: TaxedDocument
+
+    def __post_init__(self) -> None:
+        if self.net != self.document.net:
+            raise ValueError(f"The steps come to {self.net} net, not {self.document.net}.")
+
+    @property
+    def steps(self) -> tuple[Figure, ...]:
+        """Every step from labour to shipping, in order; together they are `net`."""
+        return (*self.build_up, self.rounding, *self.additions)
+
+    @property
+    def subtotal(self) -> Decimal:
+        """The price before it goes up to the step."""
+        return total(self.build_up)
+
+    @property
+    def price(self) -> Decimal:
+        """The instrument's list price: net, without shipping."""
+        return self.subtotal + self.rounding.amount
+
+    @property
+    def net(self) -> Decimal:
+        """What the client pays before tax, shipping in it."""
+        return self.price + total(self.additions)
+
+    @property
+    def tax(self) -> Decimal:
+        """The tax of all rates."""
+        return self.document.tax
+
+    @property
+    def gross(self) -> Decimal:
+        """What the client pays."""
+        return self.document.gross
+
+    def find(self, key: str) -> Figure | None:
+        """Return the figure with this key at any depth, or None."""
+        return find(self.steps, key)
+
+    def amount(self, key: str) -> Decimal:
+        """Return the amount of the figure with this key, 0 where there is none."""
+        return amount_of(self.steps, key)
+
+
+def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) -> PriceSheet:
+    """Price `basis` by `policy`; `unit` is the currency's minor unit.
+
+    Steps that come to nothing and open to nothing are left out, save labour and materials. Refuses
+    own lines that give away more than everything else comes to.
+    """
+    shipping = bought("shipping", "Shipping", basis.shipping, unit)
+    work = _work(basis, policy, unit)
+    if total(work) < 0:
+        raise Refusal(f"The lines come to {total(work)}; a price can't be below 0.")
+    rush = _percent_step("rush", "Rush", policy.rush_percent, total(work), unit)
+    fee = _fee(total(work) + rush.amount, shipping.amount, policy, unit)
+    dealer = _dealer_allowance(total(work) + rush.amount + fee.amount, policy, unit)
+    build_up = (*work, *_present(rush, fee, dealer))
+    price = round_up_to_step(total(build_up), policy.price_step)
+    discount = _dealer_discount(price, policy, unit)
+    return PriceSheet(
+        hours=sum((stage.hours for stage in basis.stages), NOTHING),
+        build_up=build_up,
+        rounding=_rounding(total(build_up), price, policy.price_step),
+        additions=_present(discount, shipping),
+        document=_document(price, discount, shipping, policy, unit),
+    )
+
+
+def _work(basis: PriceBasis, policy: PricingPolicy, unit: Decimal) -> tuple[Figure, ...]:
+    worked = labour(basis.stages, policy.shop_rate, unit)
+    return (
+        worked,
+        materials(basis.materials, unit),
+        *_present(
+            bought("outside", "Outside work", basis.outside_work, unit),
+            added_up("Own lines", (own_line(line, unit) for line in basis.own_lines), key="own"),
+            _contingency(worked.amount, basis.failures, policy, unit),
+            bought("packing", "Case and packing", basis.packing, unit),
+        ),
+    )
+
+
+def _contingency(
+    worked: Decimal, failures: tuple[OwnLine, ...], policy: PricingPolicy, unit: Decimal
+) -> Figure:
+    share = _percent_step(
+        "contingency-percent", "Share of labour", policy.contingency_percent, worked, unit
+    )
+    parts = (*_present(share), *(own_line(line, unit) for line in failures))
+    return added_up("Contingency", parts, key="contingency")
+
+
+def _percent_step(key: str, name: str, percent: Decimal, base: Decimal, unit: Decimal) -> Figure:
+    amount = round_money(percent_of(percent, base), unit)
+    return Figure(name=name, amount=amount, how=f"{plain(percent)} % of {base}", key=key)
+
+
+def _fee(keep: Decimal, shipping: Decimal, policy: PricingPolicy, unit: Decimal) -> Figure:
+    rate = policy.shipping_tax or policy.tax
+    # Shipping at the instrument's own rate is taxed in one sum with it, so it is kept with it.
+    together = shipping if rate == policy.tax else NOTHING
+    apart = NOTHING if rate == policy.tax else taxed_from_net(shipping, rate, unit).gross
+    fee = policy.fee
+    return Figure(
+        name="Payment fees",
+        amount=fee_to_add(
+            keep + together, fee, tax_percent=policy.tax.percent, beside=apart, unit=unit
+        ),
+        how=f"{plain(fee.percent)} % and {fee.payments} × {plain(fee.fixed)} of what is paid, "
+        f"so that {keep + shipping} is kept",
+        key="fees",
+    )
+
+
+def _dealer_allowance(keep: Decimal, policy: PricingPolicy, unit: Decimal) -> Figure:
+    return Figure(
+        name="Room for the dealer's discount",
+        amount=list_price(keep, policy.dealer_percent, unit) - keep,
+        how=f"{plain(policy.dealer_percent)} % of the list price, so that {keep} is kept",
+        key="dealer",
+    )
+
+
+def _rounding(subtotal: Decimal, price: Decimal, step: Decimal) -> Figure:
+    words = f"{subtotal} up to the next {plain(step)}" if step else "not rounded"
+    return Figure(name="Rounding up", amount=price - subtotal, how=words, key="rounding")
+
+
+def _dealer_discount(price: Decimal, policy: PricingPolicy, unit: Decimal) -> Figure:
+    percent = policy.dealer_percent
+    return Figure(
+        name="Dealer's discount",
+        amount=-dealer_discount(price, percent, unit),
+        how=f"{plain(percent)} % of {price}",
+        key="discount",
+    )
+
+
+def _document(
+    price: Decimal, discount: Figure, shipping: Figure, policy: PricingPolicy, unit: Decimal
+) -> TaxedDocument:
+    lines = [TaxableLine(name="Instrument", net=price, rate=policy.tax)]
+    if shipping.amount:
+        rate = policy.shipping_tax or policy.tax
+        lines.append(TaxableLine(name=shipping.name, net=shipping.amount, rate=rate))
+    off = TaxableLine(name=discount.name, net=-discount.amount, rate=policy.tax)
+    return tax_document(lines, allowances=[off] if discount.amount else [], unit=unit)
+
+
+def _present(*steps: Figure) -> tuple[Figure, ...]:
+    return tuple(step for step in steps if step.amount or step.parts)
