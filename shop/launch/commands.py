@@ -1,0 +1,121 @@
+"""The commands of manage.py: start, test, and whatever Django knows."""
+
+import argparse
+import errno
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from shop.launch import datafolder, serving, system
+from shop.launch.environment import enter_environment
+from shop.launch.requirements import ROOT, program_version
+from shop.launch.telling import Problem, say
+
+USAGE = """\
+python3 manage.py start           make what is missing and open the workshop in a browser
+python3 manage.py start --demo    the same with an invented workshop to look around in
+python3 manage.py start --help    all that start can be told
+python3 manage.py test            run every test; what follows goes to pytest
+python3 manage.py help            every other command
+"""
+DEFAULT_PORT = 8000
+TEST_PROCESSES = ("-n", "2", "--dist", "worksteal")
+
+
+def main(argv: list[str]) -> int:
+    """Run one command and return the exit code; problems are told in one sentence."""
+    try:
+        return run(argv)
+    except Problem as problem:
+        say(str(problem))
+        return 1
+    except KeyboardInterrupt:
+        say("Stopped.")
+        return 130
+    except OSError as error:
+        if error.errno != errno.ENOSPC:
+            raise
+        say("The disk is full: make room on it and run the same line again.")
+        return 1
+
+
+def run(argv: list[str]) -> int:
+    """Hand the command to whoever does it."""
+    match argv:
+        case []:
+            print(USAGE, end="")
+            return 0
+        case ["start", *rest]:
+            return start(rest)
+        case ["test", *rest]:
+            return test(rest)
+    return administer(argv)
+
+
+def start(argv: list[str]) -> int:
+    """Make what is missing, then serve until interrupted."""
+    options = start_options(argv)
+    folder = options.data.expanduser().resolve()
+    address = serving.Address(options.host, options.port)
+    serving.refuse_taken(address)
+    datafolder.open_data_folder(folder, version=program_version())
+    system.ensure_pdf_parts()
+    enter_environment(["start", *argv])
+    from shop.launch.preparing import prepare
+
+    os.environ["GRAMIL_DATA"] = str(folder)
+    os.environ.setdefault("GRAMIL_HOSTS", ",".join(serving.allowed_hosts(options.host)))
+    prepare(demo=options.demo)
+    datafolder.mark(folder, version=program_version())
+    serving.serve(address, browser=options.browser)
+    return 0
+
+
+def start_options(argv: list[str]) -> argparse.Namespace:
+    """Read what start was told on the command line."""
+    parser = argparse.ArgumentParser(
+        prog="manage.py start", description="Make what is missing and serve the workshop."
+    )
+    parser.add_argument("--demo", action="store_true", help="load the invented demo workshop")
+    parser.add_argument("--port", type=port, default=DEFAULT_PORT, help="default: %(default)s")
+    parser.add_argument(
+        "--data",
+        type=Path,
+        default=os.environ.get("GRAMIL_DATA") or datafolder.DEFAULT,
+        help="folder that holds the database, pictures and documents; default: %(default)s",
+    )
+    parser.add_argument("--host", default="127.0.0.1", help="default: this machine only")
+    parser.add_argument(
+        "--no-browser", dest="browser", action="store_false", help="do not open a browser"
+    )
+    return parser.parse_args(argv)
+
+
+def port(text: str) -> int:
+    """Read a port number."""
+    if not text.isdecimal() or not 0 < int(text) < 65536:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port number from 1 to 65535")
+    return int(text)
+
+
+def test(argv: list[str]) -> int:
+    """Make what is missing, then run the tests in a data folder that is thrown away."""
+    system.ensure_pdf_parts()
+    system.ensure_chromium()
+    enter_environment(["test", *argv], tests=True)
+    command = [sys.executable, "-m", "pytest", *TEST_PROCESSES, *argv]
+    with tempfile.TemporaryDirectory(prefix="gramil-test-") as folder:
+        environment = {**os.environ, "GRAMIL_DATA": folder}
+        return subprocess.call(command, cwd=ROOT, env=environment)
+
+
+def administer(argv: list[str]) -> int:
+    """Run a command of Django's or of the program's apps in the program's environment."""
+    enter_environment(argv)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(["manage.py", *argv])
+    return 0

@@ -1,0 +1,56 @@
+"""The data folder: the maker's database, pictures, secret and collected files in one place."""
+
+import json
+import tempfile
+from pathlib import Path
+
+from shop.launch.requirements import ROOT, release
+from shop.launch.room import refuse_full_disk
+from shop.launch.telling import Problem
+
+DEFAULT = ROOT / ".data"
+MARKER = "gramil.json"
+ROOM_MB = 100
+
+
+def open_data_folder(folder: Path, *, version: str) -> None:
+    """Make the folder if it is not there, and see that this version of the program may use it.
+
+    Raises Problem when it can't be written, has no room or was used by a newer version.
+    """
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise Problem(
+            f"The data folder {folder} can't be written ({error.strerror}): correct its owner "
+            "and rights, or name another folder with --data."
+        ) from error
+    refuse_full_disk(folder, needed_mb=ROOM_MB)
+    refuse_newer_folder(folder, version=version)
+
+
+def refuse_newer_folder(folder: Path, *, version: str) -> None:
+    """Raise Problem when a newer version of the program than `version` has used the folder."""
+    last = last_version(folder)
+    if release(last) > release(version):
+        raise Problem(
+            f"The data folder {folder} was last used by Gramil {last} and this is Gramil "
+            f"{version}: start the newer program, or name another folder with --data."
+        )
+
+
+def last_version(folder: Path) -> str:
+    """Return the newest version that has used the folder, or "" for a new or unmarked one."""
+    try:
+        marker = json.loads((folder / MARKER).read_text(encoding="utf-8"))
+        return str(marker["version"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
+
+
+def mark(folder: Path, *, version: str) -> None:
+    """Note in the folder that this version of the program has used it."""
+    if last_version(folder) != version:
+        (folder / MARKER).write_text(json.dumps({"version": version}) + "\n", encoding="utf-8")

@@ -1,0 +1,124 @@
+"""Brings database and page files up to date before serving; Django is imported when called."""
+
+import hashlib
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from shop.launch.telling import Problem, say
+
+APPS = ("inventory", "shop", "quotes")
+STATIC_STAMP = ".collected"
+MANIFEST_STORAGE = "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+
+
+def prepare(*, demo: bool) -> None:
+    """Bring the database and the page files up to date and load the demo workshop if asked.
+
+    Raises Problem when the database does not answer, is full, or belongs to a newer version.
+    """
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+    os.environ.setdefault("GRAMIL_STATIC_STORAGE", MANIFEST_STORAGE)
+    import django
+    from django.db import DatabaseError, connections
+
+    django.setup()
+    try:
+        update_database()
+        collect_static()
+        if demo:
+            load_demo()
+    except DatabaseError as error:
+        raise Problem(explain_database(str(error))) from error
+    finally:
+        connections.close_all()
+
+
+def update_database() -> None:
+    """Make or alter the tables as this version needs them. Raises Problem on a newer database."""
+    from django.core.management import call_command
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    executor = MigrationExecutor(connection)
+    loader = executor.loader
+    if newer := unknown_migrations(loader.applied_migrations, _known(loader)):
+        raise Problem(
+            f"The database was last used by a newer Gramil (it has {newer[0]}, which this version "
+            "does not know): start the newer program, or name another folder with --data."
+        )
+    if executor.migration_plan(loader.graph.leaf_nodes()):
+        say("Bringing the database up to date.")
+        call_command("migrate", interactive=False, verbosity=0)
+
+
+def unknown_migrations(
+    applied: Iterable[tuple[str, str]], known: Iterable[tuple[str, str]]
+) -> list[str]:
+    """Return the applied migrations of this program's own apps that are not among the known."""
+    return sorted(f"{app}.{name}" for app, name in set(applied) - set(known) if app in APPS)
+
+
+def collect_static() -> None:
+    """Gather style sheets, scripts and pictures into one folder if any has changed."""
+    from django.conf import settings
+    from django.core.management import call_command
+
+    stamp = Path(settings.STATIC_ROOT) / STATIC_STAMP
+    found = static_fingerprint()
+    if stamp.exists() and stamp.read_text(encoding="utf-8") == found:
+        return
+    say("Gathering the files of the pages.")
+    call_command("collectstatic", interactive=False, verbosity=0)
+    stamp.write_text(found, encoding="utf-8")
+
+
+def static_fingerprint() -> str:
+    """Return a text that changes whenever a file of the pages is added, altered or removed."""
+    from django.contrib.staticfiles.finders import get_finders
+
+    files = (
+        (name, os.stat(storage.path(name)))
+        for finder in get_finders()
+        for name, storage in finder.list(ignore_patterns=[])
+    )
+    lines = sorted(f"{name} {stat.st_size} {stat.st_mtime_ns}" for name, stat in files)
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
+
+
+def load_demo() -> None:
+    """Load the demo workshop into a database that nobody has used yet."""
+    from django.contrib.auth import get_user_model
+    from django.core.management import call_command, get_commands
+
+    if get_user_model().objects.exists():
+        say("This data folder already holds a workshop, so the demo was not loaded.")
+    elif "load_demo" not in get_commands():
+        raise Problem("This version has no demo workshop: start without --demo.")
+    else:
+        say("Loading the demo workshop.")
+        call_command("load_demo")
+
+
+def explain_database(message: str) -> str:
+    """Turn what the database said into one sentence with the way out."""
+    reason = " ".join(message.split())
+    if "disk is full" in reason:
+        return "The disk that holds the database is full: make room there and start again."
+    if "not a database" in reason or "malformed" in reason:
+        return (
+            "The database file is damaged: put back your last copy of the data folder, "
+            "or name another folder with --data."
+        )
+    if "locked" in reason:
+        return "Another program is writing to the database: end it and start again."
+    if os.environ.get("DATABASE_URL"):
+        return f"The database named in DATABASE_URL does not work: {reason}"
+    return f"The database does not work: {reason}"
+
+
+def _known(loader: object) -> set[tuple[str, str]]:
+    known = set(loader.disk_migrations)  # type: ignore[attr-defined]
+    for squashed in loader.replacements.values():  # type: ignore[attr-defined]
+        known.update(squashed.replaces)
+    return known

@@ -1,0 +1,68 @@
+"""What the program needs, read from pyproject.toml, and whether this Python has it."""
+
+import hashlib
+import re
+import tomllib
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+"""The project folder: the one that holds manage.py."""
+
+
+def program_version() -> str:
+    """Return the version of this code, such as 0.1.0."""
+    return str(_project()["version"])
+
+
+def requirements(*, tests: bool = False) -> list[str]:
+    """Return what pip has to install to run the program, or also to test it."""
+    project = _project()
+    extra = project["optional-dependencies"]["test"] if tests else []
+    return [*project["dependencies"], *extra]
+
+
+def fingerprint(wanted: list[str]) -> str:
+    """Return a short text that changes whenever the list does."""
+    return hashlib.sha256("\n".join(wanted).encode()).hexdigest()[:16]
+
+
+def all_installed(wanted: list[str]) -> bool:
+    """Say whether the running Python has a fitting version of everything in the list."""
+    return all(map(is_installed, wanted))
+
+
+def is_installed(requirement: str) -> bool:
+    """Say whether the running Python has what `requirement`, such as "pint>=0.25,<1", asks for."""
+    name, ranges = _parts(requirement)
+    try:
+        version = metadata.version(name)
+    except metadata.PackageNotFoundError:
+        return False
+    return all(fits(version, bound) for bound in ranges)
+
+
+def fits(version: str, bound: str) -> bool:
+    """Say whether a version lies within one bound, which is written with >= or <."""
+    if bound.startswith(">="):
+        return release(version) >= release(bound)
+    return release(version) < release(bound)
+
+
+def release(version: str) -> tuple[int, ...]:
+    """Return the numbers of a version: "5.2.19" gives (5, 2, 19)."""
+    return tuple(map(int, re.findall(r"\d+", version)))
+
+
+def _parts(requirement: str) -> tuple[str, list[str]]:
+    match = re.fullmatch(r"([\w.-]+)(?:\[\w+\])?((?:>=|<)[\d.]+(?:,(?:>=|<)[\d.]+)*)", requirement)
+    if match is None:
+        raise ValueError(f"{requirement!r} should read like 'name>=1.2,<2'.")
+    return match[1], match[2].split(",")
+
+
+def _project() -> dict[str, Any]:
+    text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    project: dict[str, Any] = tomllib.loads(text)["project"]
+    return project

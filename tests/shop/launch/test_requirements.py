@@ -1,0 +1,64 @@
+import subprocess
+import sys
+
+import pytest
+
+from shop.launch import requirements as module
+from shop.launch.requirements import ROOT
+
+
+@pytest.mark.parametrize(
+    ("version", "bound", "fitting"),
+    [
+        ("5.2.19", ">=5.2.8", True),
+        ("5.2.19", "<5.3", True),
+        ("5.3", "<5.3", False),
+        ("5.10", ">=5.9", True),
+        ("70.0", "<71", True),
+        ("68.0", ">=68", True),
+        ("2026.10.19.post1", ">=2026", True),
+        ("0.84", ">=0.100", False),
+    ],
+)
+def test_versions_are_compared_number_by_number(version, bound, fitting):
+    assert module.fits(version, bound) is fitting
+
+
+def test_every_requirement_is_written_so_that_it_can_be_checked():
+    for requirement in module.requirements(tests=True):
+        module.is_installed(requirement)
+
+
+def test_a_requirement_of_another_form_is_refused():
+    with pytest.raises(ValueError, match=r"'pint~=0.25' should read like 'name>=1.2,<2'"):
+        module.is_installed("pint~=0.25")
+
+
+def test_what_runs_these_tests_has_all_that_is_needed():
+    assert module.all_installed(module.requirements(tests=True))
+
+
+@pytest.mark.parametrize(
+    "requirement", ["no-such-library>=1", "Django>=99", "Django<2"], ids=["none", "old", "new"]
+)
+def test_a_missing_or_unfit_library_is_noticed(requirement):
+    assert not module.all_installed(["Django>=2", requirement])
+
+
+def test_tests_need_more_than_running():
+    running = module.requirements()
+    assert set(running) < set(module.requirements(tests=True))
+    assert not [line for line in running if line.startswith("pytest")]
+
+
+def test_the_fingerprint_follows_the_list():
+    assert module.fingerprint(["a>=1"]) == module.fingerprint(["a>=1"])
+    assert module.fingerprint(["a>=1"]) != module.fingerprint(["a>=2"])
+
+
+def test_the_launcher_imports_nothing_but_the_standard_library():
+    names = [f"shop.launch.{path.stem}" for path in (ROOT / "shop/launch").glob("[!_]*.py")]
+    statement = f"import sys; sys.path.insert(0, {str(ROOT)!r}); import {', '.join(names)}"
+    alone = [sys.executable, "-I", "-S", "-c", statement]
+    assert len(names) > 5
+    assert subprocess.run(alone, check=False).returncode == 0
