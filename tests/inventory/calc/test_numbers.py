@@ -1,0 +1,69 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.calc.numbers import (
+    LETTERS,
+    PieceNumber,
+    format_piece_number,
+    next_serial,
+    parse_piece_number,
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [
+        ("T-0412", "T-0412"),
+        ("t412", "T-0412"),
+        (" T 0412 ", "T-0412"),
+        ("T–412", "T-0412"),
+        ("t.412", "T-0412"),
+        ("412", "0412"),
+        ("0412", "0412"),
+        ("T-00412", "T-0412"),
+        ("T-12345", "T-12345"),
+    ],
+)
+def test_a_number_is_read_however_it_is_typed(typed, number):
+    assert str(parse_piece_number(typed)) == number
+
+
+@pytest.mark.parametrize("typed", ["", "T", "T-", "TT-1", "4 12", "T-0", "spruce 412", "412T"])
+def test_what_is_no_number_is_none(typed):
+    assert parse_piece_number(typed) is None
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("412", "T-0412", True),
+        ("T412", "T-0412", True),
+        ("S412", "T-0412", False),
+        ("413", "T-0412", False),
+    ],
+)
+def test_digits_alone_match_under_any_letter(one, other, same):
+    assert parse_piece_number(one).matches(parse_piece_number(other)) is same
+
+
+@pytest.mark.parametrize("letter", ["I", "O", "Q", "é", "", "TT", "1"])
+def test_letters_that_are_misread_are_not_given_out(letter):
+    with pytest.raises(ValueError, match="no letter for a piece"):
+        format_piece_number(letter, 1)
+
+
+def test_pieces_are_numbered_from_one():
+    with pytest.raises(ValueError, match="from 1"):
+        format_piece_number("T", 0)
+
+
+def test_a_gap_is_not_filled():
+    used = [PieceNumber("T", 1), PieceNumber("T", 7), PieceNumber("S", 9)]
+    assert next_serial(used, "T") == 8
+    assert next_serial(used, "B") == 1
+
+
+@given(letter=st.sampled_from(LETTERS), serial=st.integers(1, 99_999))
+def test_what_is_written_is_read_back(letter, serial):
+    assert parse_piece_number(format_piece_number(letter, serial)) == PieceNumber(letter, serial)
