@@ -130,24 +130,25 @@ class CutFromLength:
 
 @dataclass(frozen=True, slots=True)
 class PackShare:
-    """Rule (d): a share of a pack, of which a share is spoilt before it is used."""
+    """Rule (d): a share of a pack, of which a share is spoilt before it is used.
 
-    pack: Decimal
+    `pack` is what a pack holds, when that is to be shown; it changes no figure.
+    """
+
     spoilt_rate: Decimal = _ZERO
+    pack: Decimal | None = None
 
     def __post_init__(self) -> None:
-        if self.pack <= 0:
+        if self.pack is not None and self.pack <= 0:
             raise Refusal("A pack holds more than 0.", field="pack")
         _check_rate(self.spoilt_rate, "A spoilt share", "spoilt_rate")
 
     def draw(self, net: Decimal, price: Decimal) -> Draw:
         """Draw `net` base units at `price` a base unit; what spoils is paid for on average."""
         words = f"share of a pack, {as_percent(self.spoilt_rate)} spoilt"
-        parts = (
-            Step("one pack holds", self.pack),
-            Step("share of a pack", net / self.pack),
-            Step("share that is used in time", 1 - self.spoilt_rate),
-        )
+        parts = [Step("share that is used in time", 1 - self.spoilt_rate)]
+        if self.pack:
+            parts.insert(0, Step("share of a pack", net / self.pack))
         return _draw(words, net, net, net / (1 - self.spoilt_rate), price, *parts)
 
 
@@ -168,6 +169,31 @@ class Spares:
 
 
 WasteRule = NoWaste | WholeUnits | ExtraShare | CutFromLength | PackShare | Spares
+
+
+def waste_rule(
+    code: str,
+    *,
+    rate: Decimal = _ZERO,
+    spares: Decimal = _ZERO,
+    cut: CutFromLength | None = None,
+) -> WasteRule:
+    """Return the rule of a stored `code`: none, whole, percent, cutting, share or spares.
+
+    Raises KeyError for another code, and Refusal when `cutting` comes without its sizes.
+    """
+    if code == "cutting":
+        if cut is None:
+            raise Refusal("A line that is cut needs the part's length and the stock length.")
+        return cut
+    rules: dict[str, WasteRule] = {
+        "none": NoWaste(),
+        "whole": WholeUnits(rate),
+        "percent": ExtraShare(rate),
+        "share": PackShare(rate),
+        "spares": Spares(spares),
+    }
+    return rules[code]
 
 
 def _draw(

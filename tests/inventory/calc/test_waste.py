@@ -12,6 +12,7 @@ from inventory.calc.waste import (
     PackShare,
     Spares,
     WholeUnits,
+    waste_rule,
 )
 from inventory.refusals import Refusal
 
@@ -32,8 +33,8 @@ METRE_BAR = CutFromLength(
         (METRE_BAR, "1", "0.02", "113", "2.26"),
         (METRE_BAR, "8", "0.02", "904", "18.08"),
         (METRE_BAR, "9", "0.02", "1017", "20.34"),
-        (PackShare(Decimal(500)), "40", "0.03", "40", "1.20"),
-        (PackShare(Decimal(500), Decimal("0.25")), "30", "0.02", "30", "0.80"),
+        (PackShare(pack=Decimal(500)), "40", "0.03", "40", "1.20"),
+        (PackShare(Decimal("0.25")), "30", "0.02", "30", "0.80"),
         (Spares(Decimal(2)), "8", "0.10", "10", "1.00"),
     ],
     ids=str,
@@ -82,6 +83,31 @@ def test_every_draw_opens_to_its_steps():
     ]
 
 
+def test_a_share_of_a_pack_says_how_much_of_it():
+    draw = PackShare(pack=Decimal(500)).draw(Decimal(40), Decimal(1))
+    assert draw.steps[1] == ("share of a pack", Decimal("0.08"))
+
+
+@pytest.mark.parametrize(
+    ("code", "rule"),
+    [
+        ("none", NoWaste()),
+        ("whole", WholeUnits(Decimal("0.1"))),
+        ("percent", ExtraShare(Decimal("0.1"))),
+        ("share", PackShare(Decimal("0.1"))),
+        ("spares", Spares(Decimal(2))),
+        ("cutting", METRE_BAR),
+    ],
+)
+def test_a_stored_code_names_its_rule(code, rule):
+    assert waste_rule(code, rate=Decimal("0.1"), spares=Decimal(2), cut=METRE_BAR) == rule
+
+
+def test_cutting_without_sizes_is_refused():
+    with pytest.raises(Refusal, match="needs the part's length"):
+        waste_rule("cutting")
+
+
 def test_no_need_draws_no_spare():
     assert Spares(Decimal(2)).draw(Decimal(0), Decimal(1)).drawn == 0
 
@@ -91,8 +117,8 @@ def test_no_need_draws_no_spare():
     [
         (lambda: WholeUnits(Decimal(1)), "A reject rate is at least 0 and below 1"),
         (lambda: ExtraShare(Decimal("-0.1")), "An extra share is at least 0"),
-        (lambda: PackShare(Decimal(0)), "A pack holds more than 0"),
-        (lambda: PackShare(Decimal(1), Decimal(8)), "A spoilt share is at least 0 and below 1"),
+        (lambda: PackShare(pack=Decimal(0)), "A pack holds more than 0"),
+        (lambda: PackShare(Decimal(8)), "A spoilt share is at least 0 and below 1"),
         (lambda: Spares(Decimal(-1)), "Spares are at least 0"),
         (
             lambda: CutFromLength(part=Decimal(0), kerf=Decimal(3), stock=Decimal(9)),
@@ -116,7 +142,7 @@ rules = st.one_of(
     st.just(NoWaste()),
     st.builds(WholeUnits, rates),
     st.builds(ExtraShare, rates),
-    st.builds(PackShare, st.integers(1, 999).map(Decimal), rates),
+    st.builds(PackShare, rates, st.none() | st.integers(1, 999).map(Decimal)),
     st.builds(Spares, st.integers(0, 5).map(Decimal)),
     st.builds(
         CutFromLength,
