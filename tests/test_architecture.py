@@ -49,13 +49,13 @@ def layer_of(parts):
     return None
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
+@pytest.mark.parametrize("path", list(modules()), ids=str)
 def test_imports_point_down(path):
     roots = {name.split(".")[0] for name in imports_of(path)}
     assert roots & BANNED_APPS[path.parts[0]] == set()
 
 
-@pytest.mark.parametrize("path", modules(), ids=str)
+@pytest.mark.parametrize("path", list(modules()), ids=str)
 def test_layers_call_downwards_only(path):
     own = layer_of(path.parts)
     if own is None:

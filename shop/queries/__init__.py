@@ -1,0 +1,1 @@
+"""Reads of the workshop that join or add up."""
