@@ -95,11 +95,11 @@ def _clock_minutes(plain: str, hours: str, minutes: str, seconds: str | None) ->
 
 
 def _number(written: str) -> Fraction:
-    """Read `2.5`, `2,5`, `1/2` or `2 1/2` exactly."""
-    try:
-        return sum((Fraction(part) for part in written.replace(",", ".").split()), Fraction(0))
-    except ZeroDivisionError:
-        raise ValueError(f"“{written}” divides by nothing. {HOW_TO_WRITE}") from None
+    """Read `2.5`, `2,5`, `1/2` or `2 1/2` exactly; `16/3` is more likely a date."""
+    parts = [part.partition("/") for part in written.replace(",", ".").split()]
+    if any(slash and int(above) >= int(below) for above, slash, below in parts):
+        raise ValueError(f"“{written}” is not a part of an hour. {HOW_TO_WRITE}")
+    return sum((Fraction("".join(part)) for part in parts), Fraction(0))
 
 
 def _half_up(value: Fraction | Decimal) -> int:
