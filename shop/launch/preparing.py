@@ -4,8 +4,12 @@ import hashlib
 import os
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from shop.launch.telling import Problem, say
+
+if TYPE_CHECKING:
+    from django.db.migrations.loader import MigrationLoader
 
 APPS = ("inventory", "shop", "quotes")
 STATIC_STAMP = ".collected"
@@ -117,8 +121,8 @@ def explain_database(message: str) -> str:
     return f"The database does not work: {reason}"
 
 
-def _known(loader: object) -> set[tuple[str, str]]:
-    known = set(loader.disk_migrations)  # type: ignore[attr-defined]
-    for squashed in loader.replacements.values():  # type: ignore[attr-defined]
+def _known(loader: "MigrationLoader") -> set[tuple[str, str]]:
+    known = set(loader.disk_migrations)
+    for squashed in loader.replacements.values():
         known.update(squashed.replaces)
     return known

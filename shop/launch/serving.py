@@ -123,7 +123,7 @@ def serve(address: Address, *, browser: bool) -> None:
         workers=workers.processes,
         blocking_threads=workers.threads,
         websockets=False,
-        log_level=LogLevels.warning,
+        log_level=LogLevels.error,
         respawn_failed_workers=True,
         workers_kill_timeout=SECONDS_TO_STOP,
     )
