@@ -25,10 +25,19 @@ class PricingPolicy(models.Model):
     parts = models.CharField(
         max_length=40, default="30 30 40", help_text="Percentages of the price, adding up to 100."
     )
-    valid_days = models.PositiveSmallIntegerField(default=30)
-    currency_buffer = models.DecimalField(
-        max_digits=5, decimal_places=4, default=Decimal("0.02")
+    fee_percent = models.DecimalField(
+        "payment fee",
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        help_text="Of what is paid; 0.03 is 3 %.",
     )
+    fee_fixed = MoneyField("fixed fee of each payment", default=Decimal(0))
+    dealer_discount = models.DecimalField(
+        max_digits=5, decimal_places=4, default=Decimal(0), help_text="Off the list price."
+    )
+    valid_days = models.PositiveSmallIntegerField(default=30)
+    currency_buffer = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.02"))
     terms = models.TextField(blank=True)
 
     class Meta:

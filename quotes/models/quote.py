@@ -48,6 +48,10 @@ class Quote(models.Model):
     shop_rate = MoneyField()
     material_markup = models.DecimalField(max_digits=5, decimal_places=4)
     contingency = models.DecimalField(max_digits=5, decimal_places=4)
+    rush = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    fee_percent = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    fee_fixed = MoneyField(default=Decimal(0))
+    dealer_discount = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     price_step = MoneyField()
     shipping = MoneyField(default=Decimal(0))
     tax_kind = models.CharField(max_length=2, choices=TaxKind.choices, default=TaxKind.OUTSIDE)
@@ -69,7 +73,10 @@ class Quote(models.Model):
     issued_on = models.DateField(null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
     ready_on = models.DateField(null=True, blank=True, help_text="Empty: as proposed.")
+    held_until = models.DateField(null=True, blank=True, help_text="Last day of a hold on stock.")
     decided_at = models.DateTimeField(null=True, blank=True)
+    decided_by = models.CharField(max_length=120, blank=True)
+    decline_reason = models.CharField(max_length=300, blank=True)
     frozen = models.JSONField(null=True, blank=True, editable=False)
     document = models.FileField(upload_to="quotes/", blank=True, editable=False)
     document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
@@ -145,9 +152,10 @@ class QuoteMaterial(models.Model):
     unit = models.CharField(max_length=4)
     seed_cost = MoneyField(default=Decimal(0))
     cost_override = MoneyField(null=True, blank=True)
-    waste_rule = models.CharField(
-        max_length=7, choices=WasteRule.choices, default=WasteRule.NONE
+    markup = models.DecimalField(
+        max_digits=5, decimal_places=4, null=True, blank=True, help_text="Empty: the quote's own."
     )
+    waste_rule = models.CharField(max_length=7, choices=WasteRule.choices, default=WasteRule.NONE)
     waste_rate = models.DecimalField(max_digits=4, decimal_places=3, default=Decimal(0))
     spares = models.DecimalField(max_digits=8, decimal_places=3, default=Decimal(0))
     cut_length_mm = QuantityField(null=True, blank=True)
