@@ -111,6 +111,11 @@ def plain_decimal(value: Number | None) -> str:
     return "" if _missing(value) else f"{_plain(_decimal(value)):f}"
 
 
+def _missing(value: object) -> bool:
+    """A template sets a variable that it can't find as an empty text."""
+    return value is None or value == ""
+
+
 def _decimal(value: Number) -> Decimal:
     return value if isinstance(value, Decimal) else Decimal(str(value))
 
@@ -155,7 +160,7 @@ def _word(unit: str) -> str:
 
 
 def _unit(word: str) -> str:
-    return format_html(' <span class="unit">{}</span>', word) if word else ""
+    return format_html(' <span class="unit">{}</span>', word)
 
 
 def _with_minus(text: str) -> str:
