@@ -36,3 +36,10 @@ def percent_up_to_100(value: Decimal, what: str, field: str) -> None:
     """Refuse a percentage outside 0 to 100."""
     if not value.is_finite() or not 0 <= value <= HUNDRED:
         raise Refusal(f"{what} is {value} %; it must lie between 0 % and 100 %.", field=field)
+
+
+def whole_units(step: Decimal, unit: Decimal, field: str) -> None:
+    """Refuse a price step that is not a whole number, 0 or more, of the currency's minor unit."""
+    not_below_zero(step, "The price step", field)
+    if step % unit:
+        raise Refusal(f"The price step is {step}; it must be a multiple of {unit}.", field=field)

@@ -18,7 +18,7 @@ from decimal import Decimal
 from inventory.calc.money import round_money, round_up_to_step
 from inventory.refusals import Refusal
 from quotes.calc.basis import OwnLine, PriceBasis, PricingPolicy
-from quotes.calc.checks import percent_of
+from quotes.calc.checks import percent_of, whole_units
 from quotes.calc.fees import dealer_discount, fee_to_add, list_price
 from quotes.calc.figures import CENT, NOTHING, Figure, added_up, amount_of, find, plain, total
 from quotes.calc.price_lines import bought, labour, materials, own_line
@@ -88,8 +88,9 @@ def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) 
     """Price `basis` by `policy`; `unit` is the currency's minor unit.
 
     Steps that come to nothing and open to nothing are left out, save labour and materials. Refuses
-    own lines that give away more than everything else comes to.
+    own lines that give away more than everything else comes to, and a step finer than `unit`.
     """
+    whole_units(policy.price_step, unit, "price_step")
     shipping = bought("shipping", "Shipping", basis.shipping, unit)
     work = _work(basis, policy, unit)
     if total(work) < 0:

@@ -3,7 +3,13 @@ from decimal import Decimal
 import pytest
 
 from inventory.refusals import Refusal
-from quotes.calc.checks import above_zero, not_below_zero, percent_below, percent_up_to_100
+from quotes.calc.checks import (
+    above_zero,
+    not_below_zero,
+    percent_below,
+    percent_up_to_100,
+    whole_units,
+)
 
 
 @pytest.mark.parametrize(
@@ -29,3 +35,17 @@ def test_a_percentage_stays_under_its_limit():
         Refusal, match=r"The discount is 90 %; it must be 0 % or more and under 90 %\."
     ):
         percent_below(Decimal("90"), 90, "The discount", "discount")
+
+
+@pytest.mark.parametrize(
+    ("step", "sentence"),
+    [
+        ("-5", "The price step is -5; it must be 0 or more."),
+        ("0.005", "The price step is 0.005; it must be a multiple of 0.01."),
+    ],
+)
+def test_a_price_step_is_whole_minor_units(step, sentence):
+    whole_units(Decimal("0.05"), Decimal("0.01"), "step")
+    with pytest.raises(Refusal) as refused:
+        whole_units(Decimal(step), Decimal("0.01"), "step")
+    assert refused.value.sentence == sentence
