@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Value
+from django.db.models.expressions import Combinable
 
 from inventory.calc.money import STORED_PLACES
 from inventory.calc.units import QUANTITY_PLACES
@@ -17,6 +18,10 @@ class WholeUnitsField(models.BigIntegerField):
 
     SQLite keeps a DecimalField as a binary float and its sums drift; integers don't.
     """
+
+    # What mypy's Django plugin takes for the values of such a field.
+    _pyi_private_set_type: Decimal | int | str | Combinable  # type: ignore[assignment]
+    _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     places = 0
     max_digits = 18
