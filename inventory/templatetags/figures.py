@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Literal
 
 from babel.core import Locale
 from babel.dates import format_date
@@ -24,7 +25,7 @@ NO_CURRENCY = "XXX"
 """The code of ISO 4217 for "no currency": used until the workshop has chosen its own."""
 
 Number = Decimal | int | float | str
-"""A float is read by the digits it prints with, never by its binary value."""
+"""A float is read by the digits it prints with; an empty text is a variable that was not found."""
 
 
 @register.simple_tag(takes_context=True)
@@ -35,7 +36,7 @@ def money(
 
     A foreign currency is always named by its code; the workshop's own only if `named`.
     """
-    if _missing(amount):
+    if amount is None or amount == "":
         return _nothing("money")
     own = getattr(context.get("workshop"), "currency", "") or NO_CURRENCY
     code = currency or own
@@ -51,7 +52,7 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
 
     `value` counts `unit`s; with `stored` it counts base units of that unit's kind.
     """
-    if _missing(value):
+    if value is None or value == "":
         return _nothing("quantity")
     exact = from_base(_decimal(value), unit) if stored else _decimal(value)
     whole, decimals = _split(_plain(_rounded(exact, places)))
@@ -66,26 +67,27 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
 @register.simple_tag
 def hours(minutes: Number | None, decimal: bool = False) -> SafeString:
     """Set minutes as hours and minutes, `7 h 45`, or with `decimal` as hours, `7.75 h`."""
-    if _missing(minutes):
+    if minutes is None or minutes == "":
         return _nothing("hours")
     exact = _rounded(_decimal(minutes), 1)
     if decimal:
         return format_html('<span class="hours">{}{}</span>', _two_places(exact / 60), _unit("h"))
     whole, rest = divmod(abs(exact), 60)
     sign = MINUS if exact < 0 else ""
-    clock = f"{rest:04.1f}" if rest % 1 else f"{rest:02.0f}"
+    tenths = f"{rest % 1:.1f}"[1:].replace(".", get_decimal_symbol(_locale())) if rest % 1 else ""
     return format_html(
-        '<span class="hours">{}{} <span class="unit">h</span> {}</span>',
+        '<span class="hours">{}{} <span class="unit">h</span> {}{}</span>',
         sign,
         f"{whole:.0f}",
-        clock.replace(".", get_decimal_symbol(_locale())),
+        f"{int(rest):02d}",
+        format_html('<span class="decimals">{}</span>', tenths) if tenths else "",
     )
 
 
 @register.simple_tag
-def day(when: date | datetime | None, weekday: bool = False) -> SafeString:
+def day(when: date | datetime | Literal[""] | None, weekday: bool = False) -> SafeString:
     """Set a calendar day with its month as a word; an instant by the day it had in the shop."""
-    if _missing(when):
+    if when is None or isinstance(when, str):
         return _nothing("day")
     if isinstance(when, datetime):
         when = (timezone.localtime(when) if timezone.is_aware(when) else when).date()
@@ -108,12 +110,7 @@ def why(content: str, figure: str) -> SafeString:
 @register.filter
 def plain_decimal(value: Number | None) -> str:
     """Write a number with a point, no idle zeros and no exponent, as a form or a file takes it."""
-    return "" if _missing(value) else f"{_plain(_decimal(value)):f}"
-
-
-def _missing(value: object) -> bool:
-    """A template sets a variable that it can't find as an empty text."""
-    return value is None or value == ""
+    return "" if value is None or value == "" else f"{_plain(_decimal(value)):f}"
 
 
 def _decimal(value: Number) -> Decimal:
