@@ -1,7 +1,7 @@
 """Quantities: how a material is kept, its base unit, and the units a maker may type or see."""
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 QUANTITY_PLACES = 3
 """Thousandths of a base unit are the smallest quantity kept."""
@@ -88,3 +88,8 @@ def from_base(value: Decimal, code: str) -> Decimal:
 def kind_of(code: str) -> str:
     """Return the kind of quantity that unit `code` measures. Raises KeyError if unknown."""
     return _BY_CODE[code][0]
+
+
+def round_quantity(value: Decimal) -> Decimal:
+    """Round half up to the smallest quantity kept, a thousandth of a base unit."""
+    return value.quantize(Decimal(1).scaleb(-QUANTITY_PLACES), rounding=ROUND_HALF_UP)

@@ -43,8 +43,13 @@ class StockEntry(models.Model):
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT
     )
-    counter_to = models.OneToOneField(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="countered_by"
+    about = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="followed_by",
+        help_text="The entry that this one corrects, or brings back stock of.",
     )
     to_reconcile = models.BooleanField(default=False)
     reconciled_at = models.DateTimeField(null=True, blank=True)
@@ -52,11 +57,16 @@ class StockEntry(models.Model):
     class Meta:
         ordering = ["-happened_at", "-pk"]
         verbose_name_plural = "stock entries"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["about"],
+                condition=models.Q(reason="corrected"),
+                name="an_entry_is_corrected_once",
+            ),
+        ]
         indexes = [
             models.Index(fields=["material", "happened_at"], name="entry_of_material"),
-            models.Index(
-                fields=["holder"], condition=~models.Q(holder=""), name="entry_of_holder"
-            ),
+            models.Index(fields=["holder"], condition=~models.Q(holder=""), name="entry_of_holder"),
             models.Index(
                 fields=["material"],
                 condition=models.Q(to_reconcile=True, reconciled_at=None),

@@ -3,6 +3,7 @@
 from django.db import models
 
 from inventory.fields import QuantityField
+from inventory.models.journal import StockEntry
 from inventory.models.lot import Lot
 from inventory.models.material import Material
 
@@ -52,3 +53,17 @@ class Promise(models.Model):
 
     def __str__(self) -> str:
         return f"{self.material} for {self.holder_name}"
+
+
+class PromiseUse(models.Model):
+    """How much of a promise one draw used up, so that a corrected draw can give it back."""
+
+    promise = models.ForeignKey(Promise, on_delete=models.PROTECT, related_name="uses")
+    entry = models.ForeignKey(StockEntry, on_delete=models.PROTECT, related_name="promise_uses")
+    quantity = QuantityField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} of {self.promise}"

@@ -1,0 +1,125 @@
+"""Say what is really there: a count settles every difference between shelf and books."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Sum
+
+from inventory.calc.money import round_money
+from inventory.calc.units import from_base, round_quantity
+from inventory.locking import lock_materials
+from inventory.models import Lot, Material, Piece, PieceState, Reason, StockEntry
+from inventory.money import home_unit
+from inventory.refusals import Refusal
+from inventory.services.make_lot import make_lot
+from inventory.services.post_entry import post_entry
+from inventory.services.take_from_shelf import take_from_shelf
+from inventory.told import Told, told
+
+
+@transaction.atomic
+def count_stock(
+    *,
+    material: Material,
+    counted: Decimal,
+    now: datetime,
+    lot: Lot | None = None,
+    why: str = "",
+    user: Any = None,
+) -> list[StockEntry]:
+    """Make the books agree with `counted` base units of `material`, or of `lot` alone.
+
+    Draws that waited to be reconciled are settled. Less than the books say is a count difference
+    at its own cost; more comes in at the cost of the last lot, or at replacement price.
+    """
+    if counted < 0:
+        raise Refusal("A count is 0 or more.", field="counted")
+    locked = lock_materials([material])[material.pk]
+    circumstances = told(now, None, user)
+    entries = _settle_shortfalls(locked, lot, circumstances)
+    difference = round_quantity(counted) - _in_the_books(locked, lot)
+    if difference < 0:
+        entries += take_from_shelf(
+            material=locked,
+            quantity=-difference,
+            reason=Reason.COUNTED,
+            told=circumstances,
+            lot=lot,
+            note=why,
+        )
+    elif difference > 0:
+        entries.append(_find(locked, lot, difference, circumstances, why))
+    return entries
+
+
+def _settle_shortfalls(
+    material: Material, lot: Lot | None, circumstances: Told
+) -> list[StockEntry]:
+    """Bring what was drawn beyond the books back to nothing: it was there after all."""
+    waiting = material.entries.filter(to_reconcile=True, reconciled_at=None)
+    if lot is not None:
+        waiting = waiting.filter(lot=lot)
+    settled = []
+    for key in {entry.lot_id for entry in waiting}:
+        own = Lot.objects.filter(pk=key).first()
+        below, cost = _below_the_books(material, own)
+        if below < 0:
+            settled.append(
+                post_entry(
+                    material=material,
+                    lot=own,
+                    reason=Reason.COUNTED,
+                    quantity=-below,
+                    cost=-cost,
+                    told=circumstances,
+                    note="drawn beyond the books",
+                )
+            )
+    waiting.update(reconciled_at=circumstances.recorded_at)
+    return settled
+
+
+def _below_the_books(material: Material, lot: Lot | None) -> tuple[Decimal, Decimal]:
+    if lot is not None:
+        return lot.remaining, lot.remaining_cost
+    held = material.lots.aggregate(quantity=Sum("remaining"), cost=Sum("remaining_cost"))
+    return (
+        material.on_hand - (held["quantity"] or Decimal(0)),
+        material.book_cost - (held["cost"] or Decimal(0)),
+    )
+
+
+def _in_the_books(material: Material, lot: Lot | None) -> Decimal:
+    source = Lot.objects.get(pk=lot.pk) if lot else Material.objects.get(pk=material.pk)
+    return source.remaining if isinstance(source, Lot) else source.on_hand
+
+
+def _find(
+    material: Material, lot: Lot | None, quantity: Decimal, circumstances: Told, why: str
+) -> StockEntry:
+    """Book found stock into `lot`, the last lot, or a new one where there was none."""
+    home = lot or material.lots.order_by("received_on", "pk").last()
+    if home is None or (material.is_piece and lot is None):
+        home = make_lot(material=material, received_on=circumstances.happened_at.date())
+    if material.is_piece:
+        Piece.objects.filter(pk=home.pk).update(state=PieceState.READY)
+    return post_entry(
+        material=material,
+        lot=home,
+        reason=Reason.COUNTED,
+        quantity=quantity,
+        cost=_worth(material, home, quantity),
+        told=circumstances,
+        note=why,
+    )
+
+
+def _worth(material: Material, lot: Lot, quantity: Decimal) -> Decimal:
+    """Return what found stock costs: as the lot's first entry did, or at replacement price."""
+    first = lot.entries.filter(quantity__gt=0).order_by("pk").first()
+    if first:
+        return round_money(first.cost * quantity / first.quantity, home_unit())
+    price = material.replacement_price or Decimal(0)
+    return round_money(price * from_base(quantity, material.unit), home_unit())

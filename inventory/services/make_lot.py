@@ -1,0 +1,57 @@
+"""Give new stock its lot and number."""
+
+from datetime import date
+
+from django.db import transaction
+
+from inventory.arrivals import PieceFacts
+from inventory.models import DeliveryLine, Lot, Material, Piece, PieceState, Place, Supplier
+from inventory.services.next_number import next_number
+
+
+@transaction.atomic
+def make_lot(
+    *,
+    material: Material,
+    received_on: date,
+    supplier: Supplier | None = None,
+    delivery_line: DeliveryLine | None = None,
+    cut_from: Lot | None = None,
+    place: Place | None = None,
+    expires_on: date | None = None,
+    note: str = "",
+    piece: PieceFacts | None = None,
+) -> Lot:
+    """Return a new, still empty lot with the next number of its family's letter, such as T-0412.
+
+    A material kept by the piece gets its piece as well.
+    """
+    letter = material.family.name[:1].upper()
+    lot = Lot.objects.create(
+        number=f"{letter}-{next_number(series=f'lot {letter}'):04d}",
+        material=material,
+        received_on=received_on,
+        supplier=supplier,
+        delivery_line=delivery_line,
+        cut_from=cut_from,
+        place=place,
+        expires_on=expires_on,
+        note=note or (piece.note if piece else ""),
+    )
+    if material.is_piece:
+        _add_piece(lot, piece or PieceFacts())
+    return lot
+
+
+def _add_piece(lot: Lot, facts: PieceFacts) -> None:
+    Piece.objects.create(
+        lot=lot,
+        state=PieceState.READY if facts.is_ready else PieceState.SEASONING,
+        parts=facts.parts,
+        length_mm=facts.length_mm,
+        width_mm=facts.width_mm,
+        thickness_mm=facts.thickness_mm,
+        mass_g=facts.mass_g,
+        grade=facts.grade,
+        felled_on=facts.felled_on,
+    )

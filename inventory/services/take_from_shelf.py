@@ -1,0 +1,106 @@
+"""Take stock off the shelf for any reason, at its cost, whatever the books say is there."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.calc.money import round_money
+from inventory.calc.units import from_base
+from inventory.calc.valuation import Layer, Taken, take_average, take_fifo
+from inventory.models import CostMethod, Lot, Material, Piece, PieceState, Reason, StockEntry
+from inventory.money import home_unit
+from inventory.services.post_entry import post_entry
+from inventory.told import Told
+
+PIECE_STATE_AFTER = {
+    Reason.DRAWN: PieceState.DRAWN,
+    Reason.SCRAPPED: PieceState.REJECTED,
+    Reason.SENT_BACK: PieceState.RETURNED,
+}
+
+
+@transaction.atomic
+def take_from_shelf(
+    *,
+    material: Material,
+    quantity: Decimal,
+    reason: Reason,
+    told: Told,
+    lot: Lot | None = None,
+    holder: str = "",
+    note: str = "",
+) -> list[StockEntry]:
+    """Post the entries that take `quantity` away: one for each lot, oldest first, or of `lot`.
+
+    What the books lack is taken all the same, at replacement price and marked to be reconciled.
+    The caller holds the material's lock.
+    """
+    unit = home_unit()
+    lots = _lots_on_shelf(material, lot)
+    parts, uncovered = _take(material, lots, quantity, unit)
+    post = {"reason": reason, "told": told, "holder": holder, "note": note}
+    entries = [
+        post_entry(
+            material=material,
+            lot=lots[int(part.key)],
+            quantity=-part.quantity,
+            cost=-part.cost,
+            **post,
+        )
+        for part in parts
+    ]
+    if uncovered:
+        entries.append(
+            post_entry(
+                material=material,
+                lot=lot,
+                quantity=-uncovered,
+                cost=-_replacement_cost(material, uncovered, unit),
+                to_reconcile=True,
+                **post,
+            )
+        )
+    if material.is_piece and reason in PIECE_STATE_AFTER:
+        taken = [entry.lot_id for entry in entries]
+        Piece.objects.filter(pk__in=taken).update(state=PIECE_STATE_AFTER[reason])
+    return entries
+
+
+def _lots_on_shelf(material: Material, lot: Lot | None) -> dict[int, Lot]:
+    rows = Lot.objects.filter(material=material, remaining__gt=0)
+    if lot is not None:
+        rows = rows.filter(pk=lot.pk)
+    return {row.pk: row for row in rows}
+
+
+def _take(
+    material: Material, lots: dict[int, Lot], quantity: Decimal, unit: Decimal
+) -> tuple[Sequence[Taken], Decimal]:
+    """Return what is taken of each lot at the material's cost method, and what no lot covers."""
+    layers = [Layer(str(pk), row.remaining, row.remaining_cost) for pk, row in lots.items()]
+    taking = take_fifo(layers, quantity, unit)
+    if material.cost_method != CostMethod.AVERAGE or not layers:
+        return taking.taken, taking.uncovered
+    whole = take_average(layers, quantity, unit).cost
+    return _at_average(layers, taking.taken, whole), taking.uncovered
+
+
+def _at_average(layers: list[Layer], taken: Sequence[Taken], whole: Decimal) -> list[Taken]:
+    """Spread the average cost `whole` so that a used-up lot keeps no cost behind."""
+    left = {layer.key: layer.quantity for layer in layers}
+    used_up = [part for part in taken if part.quantity == left[part.key]]
+    balance = whole - sum((part.cost for part in used_up), Decimal(0))
+    rest = [part for part in taken if part not in used_up]
+    if rest:
+        return [*used_up, Taken(rest[0].key, rest[0].quantity, balance)]
+    still_there = layers[len(used_up) :]
+    if balance and still_there:
+        return [*used_up, Taken(still_there[0].key, Decimal(0), balance)]
+    return used_up
+
+
+def _replacement_cost(material: Material, quantity: Decimal, unit: Decimal) -> Decimal:
+    """Return what `quantity` base units cost at the replacement price; 0 when it isn't known."""
+    price = material.replacement_price or Decimal(0)
+    return round_money(price * from_base(quantity, material.unit), unit)
