@@ -1,0 +1,97 @@
+"""Money kept inside a price for what may go wrong, worked out from each stage's own failures."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.calc.money import round_money
+from quotes.calc.basis import OwnLine
+from quotes.calc.checks import HUNDRED, not_below_zero, percent_below
+from quotes.calc.figures import CENT, NOTHING, plain
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FailureRisk:
+    """One thing that may go wrong in a stage, and what it takes to get back to where it was.
+
+    `hours` are redone and `cost` (at replacement) is lost each time. `chance_percent` holds for
+    every attempt, so what is redone may fail again. A reject rate that is in a material's line
+    already must not be counted here as well.
+    """
+
+    name: str
+    stage: str
+    chance_percent: Decimal
+    hours: Decimal = NOTHING
+    cost: Decimal = NOTHING
+
+    def __post_init__(self) -> None:
+        percent_below(self.chance_percent, 100, f"{self.name}: the chance", "chance_percent")
+        not_below_zero(self.hours, f"{self.name}: the number of hours", "hours")
+        not_below_zero(self.cost, f"{self.name}: the cost", "cost")
+
+    @property
+    def chance(self) -> Decimal:
+        """The chance of one attempt as a fraction."""
+        return self.chance_percent / HUNDRED
+
+    @property
+    def expected_times(self) -> Decimal:
+        """How often it happens on average before the stage succeeds: p / (1 - p)."""
+        return self.chance / (1 - self.chance)
+
+    def each(self, rate: Decimal) -> Decimal:
+        """Return what one failure costs with its hours at `rate`; full precision."""
+        return self.hours * rate + self.cost
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedFailures:
+    """Failures as lines of a price; `spread` is the standard deviation of their sum.
+
+    `hours` are expected extra hours and `spread` is money, both at full precision.
+    """
+
+    lines: tuple[OwnLine, ...]
+    amount: Decimal
+    hours: Decimal
+    spread: Decimal
+
+
+def expect_failures(
+    risks: Iterable[FailureRisk], rate: Decimal, unit: Decimal = CENT
+) -> ExpectedFailures:
+    """Return what the failures cost on average with hours at `rate`, and how far that may be off.
+
+    Failures are taken as independent, each following a geometric distribution: expected times
+    p / (1 - p), variance p / (1 - p)². This agrees with cost / (1 - r) for a reject rate r.
+    """
+    risks = tuple(risks)
+    lines = tuple(_line(risk, rate, unit) for risk in risks)
+    variance = sum((_variance(risk, rate) for risk in risks), NOTHING)
+    return ExpectedFailures(
+        lines=lines,
+        amount=sum((line.amount for line in lines), NOTHING),
+        hours=sum((risk.expected_times * risk.hours for risk in risks), NOTHING),
+        spread=variance.sqrt(),
+    )
+
+
+def share_of_labour(amount: Decimal, labour: Decimal) -> Decimal:
+    """Return a contingency as a percentage of labour, 0 where there is no labour."""
+    return HUNDRED * amount / labour if labour else NOTHING
+
+
+def _line(risk: FailureRisk, rate: Decimal, unit: Decimal) -> OwnLine:
+    each = risk.each(rate)
+    lost = f"{plain(risk.hours)} h × {plain(rate)} and {plain(risk.cost)} lost"
+    return OwnLine(
+        name=risk.name,
+        amount=round_money(risk.expected_times * each, unit),
+        how=f"{risk.stage}: {plain(risk.chance_percent)} % of attempts, {lost} each time",
+        key=f"failure:{risk.stage}:{risk.name}",
+    )
+
+
+def _variance(risk: FailureRisk, rate: Decimal) -> Decimal:
+    return risk.chance / (1 - risk.chance) ** 2 * risk.each(rate) ** 2
