@@ -4,15 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.calc.units import kind_of, to_base
-from inventory.calc.waste import (
-    CutFromLength,
-    Draw,
-    ExtraShare,
-    NoWaste,
-    Spares,
-    WasteRule,
-    WholeUnits,
-)
+from inventory.calc.waste import CutFromLength, Draw, WasteRule, waste_rule
 from inventory.refusals import Refusal
 
 _ZERO = Decimal(0)
@@ -79,17 +71,13 @@ def _counted(need: LineNeed) -> Decimal:
 
 
 def _rule_of(need: LineNeed) -> WasteRule:
-    if need.is_cut:
-        return CutFromLength(
-            part=need.cut_length_mm or _ZERO,
-            stock=need.stock_length_mm or _ZERO,
+    cut = None
+    if need.cut_length_mm and need.stock_length_mm:
+        cut = CutFromLength(
+            part=need.cut_length_mm,
+            stock=need.stock_length_mm,
             kerf=need.kerf_mm,
             least_remnant=need.least_remnant_mm,
         )
-    rules: dict[str, WasteRule] = {
-        "whole": WholeUnits(need.rate),
-        "share": WholeUnits(need.rate),
-        "percent": ExtraShare(need.rate),
-        "spares": Spares(to_base(need.spares, need.unit)),
-    }
-    return rules.get(need.rule, NoWaste())
+    spares = to_base(need.spares, need.unit)
+    return waste_rule(need.rule, rate=need.rate, spares=spares, cut=cut)

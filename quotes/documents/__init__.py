@@ -1,0 +1,1 @@
+"""Papers for clients: plain data in, PDF out."""

@@ -1,0 +1,73 @@
+"""What each paper says: plain data, all of it for the client's eyes."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Letterhead:
+    """The workshop at the top of every paper."""
+
+    name: str
+    maker: str
+    address: str
+    email: str
+    phone: str
+    tax_number: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Addressee:
+    """Whom a paper is for."""
+
+    name: str
+    address: str
+    tax_number: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperLine:
+    """Words and an amount in the paper's currency."""
+
+    words: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperTotals:
+    """Lines, their net, the tax of each rate, and the gross. Raises ValueError if they disagree."""
+
+    currency: str
+    lines: tuple[PaperLine, ...]
+    net: Decimal
+    taxes: tuple[PaperLine, ...]
+    gross: Decimal
+    remark: str
+
+    def __post_init__(self) -> None:
+        if sum((line.amount for line in self.lines), Decimal(0)) != self.net:
+            raise ValueError("The lines of the paper don't add up to its net.")
+        if self.net + sum((tax.amount for tax in self.taxes), Decimal(0)) != self.gross:
+            raise ValueError("Net and tax of the paper are not its gross.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuotePaper:
+    """A quote as the client reads it: no hours, no rate, no markup, no contingency."""
+
+    letterhead: Letterhead
+    addressee: Addressee
+    number: str
+    version: int
+    title: str
+    specification: str
+    options: tuple[str, ...]
+    totals: PaperTotals
+    allowances: tuple[PaperLine, ...]
+    parts: tuple[PaperLine, ...]
+    issued_on: date
+    valid_until: date
+    ready_on: date | None
+    terms: str
+    is_letter_size: bool

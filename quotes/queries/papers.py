@@ -1,0 +1,99 @@
+"""The data of each paper, gathered from the books."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from inventory.models import Workshop
+from quotes.calc.figures import plain
+from quotes.calc.offer import Offer
+from quotes.calc.tax_document import TaxedDocument
+from quotes.documents.papers import (
+    Addressee,
+    Letterhead,
+    PaperLine,
+    PaperTotals,
+    QuotePaper,
+)
+from quotes.models import Client, PricingPolicy, Quote
+
+LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
+"""Where office paper is Letter; from memory, and the shop's own country decides."""
+
+
+def quote_paper(quote: Quote, offer: Offer) -> QuotePaper:
+    """Gather a numbered and dated quote as its client reads it."""
+    workshop = Workshop.objects.get()
+    if quote.issued_on is None or quote.valid_until is None:
+        raise ValueError("A paper needs the day of issue and the last day it is valid.")
+    return QuotePaper(
+        letterhead=letterhead_of(workshop),
+        addressee=addressee_of(quote.commission.client),
+        number=quote.number,
+        version=quote.version,
+        title=quote.title,
+        specification=quote.specification,
+        options=tuple(quote.options),
+        totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
+        allowances=tuple(_client_allowances(offer)),
+        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        issued_on=quote.issued_on,
+        valid_until=quote.valid_until,
+        ready_on=offer.ready_on,
+        terms=quote.terms,
+        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
+def letterhead_of(workshop: Workshop) -> Letterhead:
+    """The workshop as it stands on a paper today."""
+    return Letterhead(
+        name=workshop.name,
+        maker=workshop.maker,
+        address=workshop.address,
+        email=workshop.email,
+        phone=workshop.phone,
+        tax_number=workshop.tax_number if workshop.tax_registered else "",
+    )
+
+
+def addressee_of(client: Client) -> Addressee:
+    """The client as they stand on a paper today."""
+    return Addressee(name=client.name, address=client.address, tax_number=client.tax_number)
+
+
+def tax_name() -> str:
+    """What the shop calls its tax."""
+    return PricingPolicy.objects.values_list("tax_name", flat=True).first() or "Tax"
+
+
+def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: str) -> PaperTotals:
+    """Set out a taxed document; its first line is the instrument, named by the title."""
+    first, *others = document.lines
+    lines = [PaperLine(words=title, amount=first.net)]
+    lines += [PaperLine(words=line.name, amount=-line.net) for line in document.allowances]
+    lines += [PaperLine(words=line.name, amount=line.net) for line in (*others, *document.charges)]
+    taxed = [group for group in document.groups if group.tax]
+    return PaperTotals(
+        currency=currency,
+        lines=tuple(lines),
+        net=document.net,
+        taxes=tuple(
+            PaperLine(
+                words=f"{tax_words} {plain(group.rate.percent)} % of {group.taxable:,.2f}",
+                amount=group.tax,
+            )
+            for group in taxed
+        ),
+        gross=document.gross,
+        remark=" ".join(_untaxed(document)),
+    )
+
+
+def _untaxed(document: TaxedDocument) -> Iterable[str]:
+    return (f"{group.rate.words}: no tax is charged." for group in document.groups if not group.tax)
+
+
+def _client_allowances(offer: Offer) -> Iterable[PaperLine]:
+    rate = offer.client_price.money.rate if offer.client_price else Decimal(1)
+    for allowance in offer.allowances:
+        yield PaperLine(words=allowance.name, amount=allowance.amount * rate)

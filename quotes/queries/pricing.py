@@ -1,0 +1,215 @@
+"""The price of a quote, worked out from its rows at today's replacement prices."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import ROUND_CEILING, Decimal
+
+from inventory.calc.money import minor_unit, round_money
+from inventory.calc.steps import as_percent
+from inventory.calc.units import QUANTITY_PLACES, from_base, unit_word
+from inventory.calc.waste import Draw
+from inventory.money import home_currency
+from quotes.calc.basis import BoughtLine, MaterialLine, OwnLine, PriceBasis, PricingPolicy
+from quotes.calc.basis import StageHours as PricedStage
+from quotes.calc.checks import HUNDRED
+from quotes.calc.fees import PaymentFee
+from quotes.calc.figures import plain
+from quotes.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
+from quotes.calc.pricing import PriceSheet, build_price
+from quotes.calc.tax import TaxCategory, TaxRate
+from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+
+SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
+PRICE_GROWS_OLD_AFTER = timedelta(days=183)
+"""A replacement price that was checked longer ago than half a year is pointed out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostedLine:
+    """A material row with its draw (base units), its cost in home money, and what to look at."""
+
+    row: QuoteMaterial
+    net: Decimal
+    draw: Draw
+    cost: Decimal
+    how: str
+    warning: str = ""
+
+    @property
+    def to_draw(self) -> Decimal:
+        """What is put aside for one instrument, in whole thousandths of the base unit."""
+        return self.draw.drawn.quantize(SMALLEST, rounding=ROUND_CEILING)
+
+
+def price_sheet(quote: Quote) -> PriceSheet:
+    """Price a quote from its rows, in home money. Three queries and one for the workshop."""
+    return sheet_of(
+        quote, stages_on(quote), costed_lines(quote), quote.extras.all(), home=home_currency()
+    )
+
+
+def sheet_of(
+    quote: Quote,
+    stages: Iterable[QuoteStage],
+    lines: Iterable[CostedLine],
+    extras: Iterable[QuoteExtra],
+    *,
+    home: str,
+) -> PriceSheet:
+    """Price a quote from rows that are already at hand."""
+    extras = list(extras)
+    unit = minor_unit(home)
+    basis = PriceBasis(
+        stages=tuple(_stage(stage) for stage in stages),
+        materials=tuple(_material(line, quote) for line in lines),
+        outside_work=tuple(_bought(row) for row in extras if row.kind == row.Kind.OUTSIDE),
+        own_lines=tuple(_own(row, unit) for row in extras if row.kind != row.Kind.OUTSIDE),
+        shipping=_shipping(quote),
+    )
+    return build_price(basis, policy_of(quote), unit)
+
+
+def policy_of(quote: Quote) -> PricingPolicy:
+    """Return the pricing policy that was copied into a quote."""
+    return PricingPolicy(
+        shop_rate=quote.shop_rate,
+        contingency_percent=quote.contingency * HUNDRED,
+        rush_percent=quote.rush * HUNDRED,
+        fee=PaymentFee(
+            percent=quote.fee_percent * HUNDRED,
+            fixed=quote.fee_fixed,
+            payments=len(quote.parts.split()),
+        ),
+        dealer_percent=quote.dealer_discount * HUNDRED,
+        price_step=quote.price_step,
+        tax=tax_rate_of(quote),
+    )
+
+
+def tax_rate_of(quote: Quote) -> TaxRate:
+    """Return how the quote is taxed; a standard rate of 0 % is zero-rated."""
+    category = TaxCategory(quote.tax_kind)
+    if category is TaxCategory.STANDARD and not quote.tax_rate:
+        category = TaxCategory.ZERO
+    return TaxRate(category=category, percent=quote.tax_rate * HUNDRED)
+
+
+def stages_on(quote: Quote) -> Iterable[QuoteStage]:
+    """The stages that the quote's options leave switched on."""
+    return [row for row in quote.stages.all() if _is_on(row, quote)]
+
+
+def costed_lines(quote: Quote, on: date | None = None) -> list[CostedLine]:
+    """Cost every material that is switched on. With a day, old prices are pointed out."""
+    rows = quote.materials.select_related("material", "family", "lot", "template_line")
+    return [cost_line(row, on) for row in rows if _is_on(row, quote)]
+
+
+def cost_line(row: QuoteMaterial, on: date | None = None) -> CostedLine:
+    """Cost one row: the maker's own figure, the replacement price, or the template's seed."""
+    need = need_of(row)
+    price = row.material.replacement_price if row.material else None
+    if row.cost_override is not None:
+        draw = draw_at_net_cost(need, row.cost_override)
+        return CostedLine(
+            row=row, net=need.net_base, draw=draw, cost=row.cost_override, how="set by hand"
+        )
+    if row.material is None or price is None:
+        draw = draw_at_net_cost(need, row.seed_cost)
+        how = f"{plain(row.seed_cost)} by the template; {draw.rule}"
+        return CostedLine(
+            row=row,
+            net=need.net_base,
+            draw=draw,
+            cost=draw.cost,
+            how=how,
+            warning=_seed_warning(row),
+        )
+    draw = draw_at_unit_price(need, price, row.material.unit)
+    used = quantity_words(from_base(draw.expected, row.material.unit), row.material.unit)
+    how = f"{draw.rule}: {used} × {plain(price)}"
+    return CostedLine(
+        row=row,
+        net=need.net_base,
+        draw=draw,
+        cost=draw.cost,
+        how=how,
+        warning=_age_warning(row, on),
+    )
+
+
+def need_of(row: QuoteMaterial) -> LineNeed:
+    """Return what a row needs as plain data."""
+    return LineNeed(
+        name=row.name,
+        quantity=row.quantity,
+        unit=row.unit,
+        rule=row.waste_rule,
+        rate=row.waste_rate,
+        spares=row.spares,
+        cut_length_mm=row.cut_length_mm,
+        stock_length_mm=row.stock_length_mm,
+        kerf_mm=row.kerf_mm,
+        least_remnant_mm=row.least_remnant_mm,
+    )
+
+
+def _is_on(row: QuoteStage | QuoteMaterial, quote: Quote) -> bool:
+    return not row.option or row.option in quote.options
+
+
+def _stage(stage: QuoteStage) -> PricedStage:
+    return PricedStage(name=stage.name, hours=stage.hours, how=stage.basis, key=f"stage:{stage.pk}")
+
+
+def _material(line: CostedLine, quote: Quote) -> MaterialLine:
+    row = line.row
+    markup = quote.material_markup if row.markup is None else row.markup
+    return MaterialLine(
+        name=row.name,
+        family=row.family.name if row.family else "Other",
+        quantity=quantity_words(row.quantity, row.unit),
+        cost=line.cost,
+        markup_percent=markup * HUNDRED,
+        how=line.how,
+        key=f"material:{row.pk}",
+    )
+
+
+def _bought(row: QuoteExtra) -> BoughtLine:
+    return BoughtLine(
+        name=row.name, cost=row.cost, markup_percent=row.markup * HUNDRED, key=f"extra:{row.pk}"
+    )
+
+
+def _own(row: QuoteExtra, unit: Decimal) -> OwnLine:
+    how = f"{plain(row.cost)} and {as_percent(row.markup)} markup" if row.markup else ""
+    amount = round_money(row.cost * (1 + row.markup), unit)
+    return OwnLine(name=row.name, amount=amount, how=how, key=f"extra:{row.pk}")
+
+
+def _shipping(quote: Quote) -> tuple[BoughtLine, ...]:
+    if not quote.shipping:
+        return ()
+    return (BoughtLine(name="Shipping", cost=quote.shipping, key="shipping-cost"),)
+
+
+def _seed_warning(row: QuoteMaterial) -> str:
+    if row.material is None:
+        return "no material of the shop is named yet"
+    return "the material has no replacement price yet"
+
+
+def _age_warning(row: QuoteMaterial, on: date | None) -> str:
+    checked = row.material.replacement_checked_on if row.material else None
+    if on is None or checked is None or on - checked <= PRICE_GROWS_OLD_AFTER:
+        return ""
+    return f"price last checked on {checked.day} {checked:%B %Y}"
+
+
+def quantity_words(value: Decimal, unit: str) -> str:
+    """Write a quantity with its unit, to three places, such as `1.05 m`."""
+    number = plain(round_money(value, Decimal("0.001")))
+    word = unit_word(unit)
+    return number if word == "each" else f"{number} {word}"

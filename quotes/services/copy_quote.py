@@ -1,0 +1,62 @@
+"""Copy a quote into a new draft: the last one of a pattern is the best start for the next."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import TypeVar
+
+from django.db import transaction
+
+from quotes.models import (
+    Commission,
+    PricingPolicy,
+    Quote,
+    QuoteExtra,
+    QuoteMaterial,
+    QuoteStage,
+)
+from quotes.queries.policy import policy_fields
+
+Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
+NOT_COPIED = frozenset(
+    {
+        "id", "number", "version", "state", "drafted_on", "issued_on", "valid_until", "ready_on",
+        "held_until", "decided_at", "decided_by", "decline_reason", "frozen", "document",
+        "document_sha256", "build",
+    }
+)  # fmt: skip
+"""Fields of a quote that belong to the one that was sent."""
+
+
+@transaction.atomic
+def copy_quote(
+    *, quote: Quote, on: date, commission: Commission | None = None, title: str = ""
+) -> Quote:
+    """Return a draft with the rows of `quote`, for another commission if one is given.
+
+    Shop rate, markup, contingency, fees, price step and terms are today's policy; hours, lines,
+    options and the client's money stay as quoted. Chosen pieces are not copied.
+    """
+    policy = PricingPolicy.objects.get_or_create(pk=1)[0]
+    target = commission or quote.commission
+    values = {
+        field.name: getattr(quote, field.name)
+        for field in Quote._meta.concrete_fields
+        if field.name not in NOT_COPIED
+    }
+    values |= policy_fields(policy, target.client)
+    values |= {"commission": target, "title": title or quote.title, "drafted_on": on}
+    draft = Quote.objects.create(**values)
+    QuoteStage.objects.bulk_create(_copies(quote.stages.all(), draft))
+    materials = list(_copies(quote.materials.all(), draft))
+    for row in materials:
+        row.lot = None
+    QuoteMaterial.objects.bulk_create(materials)
+    QuoteExtra.objects.bulk_create(_copies(quote.extras.all(), draft))
+    return draft
+
+
+def _copies(rows: Iterable[Row], draft: Quote) -> Iterable[Row]:
+    for row in rows:
+        row.pk = None
+        row.quote = draft
+        yield row

@@ -1,0 +1,116 @@
+"""Draft a quote: the template's stages and materials and the shop's policy, copied in."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.models import Workshop
+from inventory.refusals import Refusal
+from quotes.models import (
+    Commission,
+    FamilyMarkup,
+    PricingPolicy,
+    Quote,
+    QuoteMaterial,
+    QuoteStage,
+)
+from quotes.queries.policy import policy_fields, tax_fields
+from shop.models import BuildTemplate, TemplateLine, TemplateStage
+
+
+@transaction.atomic
+def draft_quote(
+    *,
+    commission: Commission,
+    on: date,
+    template: BuildTemplate | None = None,
+    title: str = "",
+    options: Sequence[str] | None = None,
+    specification: str = "",
+) -> Quote:
+    """Return a new draft; without `options` those of the template that are on as a rule.
+
+    Every stage and line is copied, also those of options that are off, so that an option can be
+    switched in the draft. Raises Refusal on an option that the template doesn't have.
+    """
+    workshop = Workshop.objects.get()
+    policy = PricingPolicy.objects.get_or_create(pk=1)[0]
+    client = commission.client
+    currency = client.currency or workshop.currency
+    quote = Quote.objects.create(
+        commission=commission,
+        template=template,
+        title=title or commission.title,
+        options=_options(template, options),
+        specification=specification,
+        currency=currency,
+        currency_buffer=policy.currency_buffer if currency != workshop.currency else Decimal(0),
+        shipping=policy.shipping,
+        parts=policy.parts,
+        drafted_on=on,
+        **policy_fields(policy, client),
+        **tax_fields(policy, client, workshop),
+    )
+    if template:
+        _copy_template(quote, template)
+    return quote
+
+
+def _options(template: BuildTemplate | None, wanted: Sequence[str] | None) -> list[str]:
+    offered = list(template.options.all()) if template else []
+    if wanted is None:
+        return [option.name for option in offered if option.is_on]
+    names = {option.name for option in offered}
+    for name in wanted:
+        if name not in names:
+            raise Refusal(f"{template} has no option “{name}”.", field="options")
+    return list(wanted)
+
+
+def _copy_template(quote: Quote, template: BuildTemplate) -> None:
+    stages = template.stages.select_related("option")
+    lines = template.lines.select_related("option")
+    markups = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
+    QuoteStage.objects.bulk_create(_stage(quote, stage) for stage in stages)
+    QuoteMaterial.objects.bulk_create(
+        _material(quote, line, markups.get(line.family_id)) for line in lines
+    )
+
+
+def _stage(quote: Quote, stage: TemplateStage) -> QuoteStage:
+    return QuoteStage(
+        quote=quote,
+        template_stage=stage,
+        position=stage.position,
+        name=stage.name,
+        hours=stage.hours_likely,
+        hours_low=stage.hours_low,
+        hours_high=stage.hours_high,
+        waiting_days=stage.waiting_days,
+        option=stage.option.name if stage.option else "",
+    )
+
+
+def _material(quote: Quote, line: TemplateLine, markup: Decimal | None) -> QuoteMaterial:
+    return QuoteMaterial(
+        quote=quote,
+        template_line=line,
+        position=line.position,
+        name=line.name,
+        family_id=line.family_id,
+        material_id=line.material_id,
+        quantity=line.quantity,
+        unit=line.unit,
+        seed_cost=line.cost_likely,
+        markup=markup,
+        waste_rule=line.waste_rule,
+        waste_rate=line.waste_rate,
+        spares=line.spares,
+        cut_length_mm=line.cut_length_mm,
+        stock_length_mm=line.stock_length_mm,
+        kerf_mm=line.kerf_mm,
+        least_remnant_mm=line.least_remnant_mm,
+        option=line.option.name if line.option else "",
+    )

@@ -1,0 +1,56 @@
+"""Issue a quote: number it, freeze every figure, and print it once."""
+
+from datetime import date, datetime, timedelta
+from hashlib import sha256
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from inventory.refusals import Refusal
+from inventory.services.next_number import next_number
+from inventory.services.release_promises import release_promises
+from quotes.calc.offer import Offer
+from quotes.calc.snapshot import as_data
+from quotes.documents.printing import print_paper
+from quotes.locking import lock_draft
+from quotes.models import Quote
+from quotes.queries.offer import live_offer
+from quotes.queries.papers import quote_paper
+
+
+@transaction.atomic
+def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
+    """Return the quote as sent: it is valid to `on` and its valid days, that day included.
+
+    Numbers run without gaps in each year. An earlier version that is still open is replaced, and
+    what was held for it is released. Raises NotADraft, and Refusal on a quote without a price.
+    """
+    draft = lock_draft(quote)
+    offer = live_offer(draft, on=on)
+    if offer.sheet.net <= 0:
+        raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
+    draft.issued_on = on
+    draft.valid_until = on + timedelta(days=draft.valid_days)
+    draft.number = draft.number or f"Q{on.year}-{next_number(series=f'quote:{on.year}'):03}"
+    draft.state = Quote.State.ISSUED
+    _freeze(draft, offer)
+    draft.save()
+    _replace_earlier(draft, now)
+    return draft
+
+
+def _freeze(draft: Quote, offer: Offer) -> None:
+    paper = quote_paper(draft, offer)
+    draft.frozen = {"offer": as_data(offer), "paper": as_data(paper)}
+    printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{draft.issued_on}")
+    draft.document_sha256 = sha256(printed).hexdigest()
+    name = f"{draft.number}-v{draft.version}-{draft.document_sha256[:8]}.pdf"
+    draft.document.save(name, ContentFile(printed), save=False)
+
+
+def _replace_earlier(issued: Quote, now: datetime) -> None:
+    earlier = Quote.objects.filter(number=issued.number, state=Quote.State.ISSUED)
+    for old in earlier.exclude(pk=issued.pk):
+        release_promises(holder=old.holder, now=now)
+        old.state, old.held_until = Quote.State.REPLACED, None
+        old.save(update_fields=["state", "held_until"])

@@ -1,0 +1,64 @@
+"""Valid rows of the books by plain functions."""
+
+from datetime import date
+from decimal import Decimal
+
+from inventory.models import Material
+from quotes.models import Client, Commission, PricingPolicy
+from quotes.services.draft_quote import draft_quote
+from shop.models import BuildTemplate, WasteRule
+from shop.services.load_starters import load_starters
+from tests.factories import make_family
+
+ON = date(2027, 3, 2)
+
+
+def make_policy(**fields):
+    values = {
+        "shop_rate": Decimal(45),
+        "material_markup": Decimal("0.25"),
+        "contingency": Decimal("0.10"),
+        "price_step": Decimal(10),
+        "tax_rate": Decimal("0.20"),
+    } | fields
+    return PricingPolicy.objects.update_or_create(pk=1, defaults=values)[0]
+
+
+def make_client(name="Osric Pondweed", **fields):
+    return Client.objects.create(name=name, **fields)
+
+
+def make_commission(client=None, title="Chambered electric mandolin", **fields):
+    fields.setdefault("asked_on", ON)
+    return Commission.objects.create(client=client or make_client(), title=title, **fields)
+
+
+def make_plain_electric_mandolin():
+    """The starter of walk-through W1: listed figures are whole costs, so no waste rule."""
+    load_starters()
+    template = BuildTemplate.objects.get(name="Chambered electric mandolin")
+    template.lines.update(waste_rule=WasteRule.NONE)
+    return template
+
+
+def make_machine_heads(price="65.00"):
+    return Material.objects.create(
+        name="machine heads, 4+4",
+        family=make_family("Hardware"),
+        kept_as="count",
+        unit="ea",
+        replacement_price=Decimal(price),
+        replacement_checked_on=ON,
+    )
+
+
+def make_quote(commission=None, template=None, **fields):
+    """A draft priced as in W1 unless told otherwise."""
+    if not PricingPolicy.objects.exists():
+        make_policy()
+    return draft_quote(
+        commission=commission or make_commission(),
+        template=template or make_plain_electric_mandolin(),
+        on=fields.pop("on", ON),
+        **fields,
+    )
