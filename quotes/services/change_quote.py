@@ -51,10 +51,10 @@ def _check(draft: Quote, changed: set[str]) -> None:
 
 
 def _check_options(draft: Quote) -> None:
-    rows = [*draft.stages.all(), *draft.materials.all()]
-    offered = {row.option for row in rows if row.option}
-    if draft.template_id:
-        offered |= set(draft.template.options.values_list("name", flat=True))  # type: ignore[union-attr]
+    offered = set(draft.stages.values_list("option", flat=True))
+    offered |= set(draft.materials.values_list("option", flat=True))
+    if draft.template:
+        offered |= set(draft.template.options.values_list("name", flat=True))
     for name in draft.options:
         if name not in offered:
             raise Refusal(f"This quote has no option “{name}”.", field="options")
