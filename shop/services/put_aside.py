@@ -1,0 +1,62 @@
+"""Put aside what a build needs: every line promised, as far as the shelf goes."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+from inventory.locking import lock_materials
+from inventory.services.promise_stock import promise_stock
+
+from inventory.models import Lot, Material
+from shop.models import Build
+from shop.queries.needs import Need, Shortage, needs_of, proposals_for, shortages_of
+
+NOTHING_CHOSEN: Mapping[int, Sequence[Lot]] = {}
+
+
+@transaction.atomic
+def put_aside(
+    *, build: Build, now: datetime, chosen: Mapping[int, Sequence[Lot]] = NOTHING_CHOSEN
+) -> tuple[Shortage, ...]:
+    """Promise what the lines of `build` still need; return what is short, and by when it can come.
+
+    `chosen` gives pieces by the position of their line, counted from 1. Where none is chosen the
+    ready, fitting and oldest ones are taken; of what is not kept by the piece as much as is free.
+    Raises PieceNotFree when a chosen piece is not to be had: then nothing is promised.
+    """
+    lock_materials(line.material for line in build.lines.all() if line.material)
+    for need in needs_of([build]):
+        if need.line.material and need.short > 0:
+            _promise(need, need.line.material, chosen.get(need.line.position, ()), now)
+    return tuple(shortages_of(needs_of([build]), timezone.localtime(now).date()))
+
+
+def _promise(need: Need, material: Material, chosen: Sequence[Lot], now: datetime) -> None:
+    if material.is_piece:
+        wanted = int(need.short.to_integral_value()) - len(chosen)
+        proposed = [lot for lot, _ in proposals_for(need.line, wanted)] if wanted > 0 else []
+        for lot in [*chosen, *(lot for lot in proposed if lot not in chosen)]:
+            _promise_one(need, material, Decimal(1), now, lot)
+    elif (quantity := min(need.short, _free_now(material))) > 0:
+        _promise_one(need, material, quantity, now, None)
+
+
+def _free_now(material: Material) -> Decimal:
+    return Material.objects.get(pk=material.pk).free
+
+
+def _promise_one(
+    need: Need, material: Material, quantity: Decimal, now: datetime, lot: Lot | None
+) -> None:
+    build = need.line.build
+    promise_stock(
+        material=material,
+        quantity=quantity,
+        holder=build.holder,
+        holder_name=str(build),
+        now=now,
+        lot=lot,
+        line=need.line.key,
+    )
