@@ -1,0 +1,33 @@
+"""Add a note or a photo to a build."""
+
+from datetime import datetime
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+
+from inventory.refusals import Refusal
+from shop.models import Build, BuildNote, BuildStage
+from shop.photos import shrunk_photo
+
+
+@transaction.atomic
+def add_build_note(
+    *,
+    build: Build,
+    now: datetime,
+    text: str = "",
+    photo: UploadedFile | None = None,
+    stage: BuildStage | None = None,
+    user: Any = None,
+) -> BuildNote:
+    """Keep `text`, `photo` or both with `build`; a photo is made small and loses its location.
+
+    Raises Refusal when there is neither, or the photo can't be read.
+    """
+    if not text.strip() and photo is None:
+        raise Refusal("Write something, or choose a photo.", field="text")
+    small = shrunk_photo(photo, f"{build.serial}-{now:%Y%m%d-%H%M%S}") if photo else ""
+    return BuildNote.objects.create(
+        build=build, stage=stage, text=text.strip(), photo=small, made_at=now, made_by=user
+    )
