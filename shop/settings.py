@@ -86,6 +86,8 @@ DATABASES = {
     "default": env.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'gramil.sqlite3'}"),
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # Tests use a file as the shop does: threads that race must not share one connection.
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA_DIR / "test.sqlite3")}
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
