@@ -1,4 +1,4 @@
-"""The commands of manage.py: start, test, and whatever Django knows."""
+"""The commands of manage.py: start, test, bench, and whatever Django knows."""
 
 import argparse
 import errno
@@ -18,6 +18,7 @@ python3 manage.py start           make what is missing and open the workshop in 
 python3 manage.py start --demo    the same with an invented workshop to look around in
 python3 manage.py start --help    all that start can be told
 python3 manage.py test            run every test; what follows goes to pytest
+python3 manage.py bench           measure speed; takes several minutes
 python3 manage.py help            every other command
 """
 DEFAULT_PORT = 8000
@@ -51,6 +52,8 @@ def run(argv: list[str]) -> int:
             return start(rest)
         case ["test", *rest]:
             return test(rest)
+        case ["bench", *rest]:
+            return bench(rest)
     return administer(argv)
 
 
@@ -109,6 +112,13 @@ def test(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="gramil-test-") as folder:
         environment = {**os.environ, "GRAMIL_DATA": folder}
         return subprocess.call(command, cwd=ROOT, env=environment)
+
+
+def bench(argv: list[str]) -> int:
+    """Measure speed on a database that is thrown away."""
+    system.ensure_pdf_parts()
+    enter_environment(["bench", *argv], tests=True)
+    return subprocess.call([sys.executable, "-m", "tests.bench", *argv], cwd=ROOT)
 
 
 def administer(argv: list[str]) -> int:

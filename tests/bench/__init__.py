@@ -1,0 +1,1 @@
+"""Measurements: `python3 manage.py bench`. Tests never assert on time."""

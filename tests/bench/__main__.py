@@ -1,0 +1,49 @@
+"""Runs the benchmarks on a database of their own, which is thrown away afterwards."""
+
+import argparse
+import importlib
+import os
+import sys
+import tempfile
+
+SUBJECTS = ("stock", "quotes", "hours")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
+    parser.add_argument("subjects", nargs="*", default=SUBJECTS, help="stock, quotes or hours")
+    options = parser.parse_args()
+    unknown = set(options.subjects) - set(SUBJECTS)
+    if unknown:
+        sys.exit(
+            f"There is no benchmark {', '.join(sorted(unknown))}: choose {', '.join(SUBJECTS)}."
+        )
+    with tempfile.TemporaryDirectory(prefix="gramil-bench-") as folder:
+        os.environ["GRAMIL_DATA"] = folder
+        os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+        run(options.subjects)
+
+
+def run(subjects: list[str]) -> None:
+    import django
+
+    django.setup()
+    from django.conf import settings
+    from django.db import connection
+    from django.test.utils import setup_databases, teardown_databases
+
+    from tests.bench.timing import table
+
+    settings.ALLOWED_HOSTS.append("testserver")
+    made = setup_databases(verbosity=0, interactive=False)
+    try:
+        for subject in subjects:
+            print(f"\n{subject}, on {connection.vendor}", flush=True)
+            rows = importlib.import_module(f"tests.bench.{subject}").bench()
+            print(table(rows), flush=True)
+    finally:
+        teardown_databases(made, verbosity=0)
+
+
+if __name__ == "__main__":
+    main()
