@@ -1,0 +1,209 @@
+"""A delivered build looked back on: what it earned by the hour and what to charge next time."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from statistics import median
+
+from inventory.calc.money import round_money, round_up_to_step
+from quotes.calc.basis import PriceBasis
+from quotes.calc.checks import above_zero
+from quotes.calc.figures import NOTHING, Figure, added_up, plain
+
+LEAST_BUILDS = 3
+"""Fewer past builds than this suggest nothing (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageOutcome:
+    """One stage's hours as quoted and as worked, with those of earlier builds, latest first."""
+
+    name: str
+    quoted: Decimal
+    actual: Decimal
+    earlier: tuple[Decimal, ...] = ()
+
+    @property
+    def difference(self) -> Decimal:
+        """Hours worked beyond those quoted; below 0 for fewer."""
+        return self.actual - self.quoted
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """Hours to quote next and how many builds say so; None where they are too few."""
+
+    hours: Decimal | None
+    builds: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earnings:
+    """What a commission brought in and took.
+
+    `received` is net of tax; `fees`, `shipping`, `materials` (at what they cost) and
+    `outside_work` came off it. `hours` are all hours on the build, `unbilled_hours` further ones
+    such as messages and warranty. The sums per hour need hours above 0 (Refusal otherwise).
+    """
+
+    received: Decimal
+    fees: Decimal = NOTHING
+    shipping: Decimal = NOTHING
+    materials: Decimal = NOTHING
+    outside_work: Decimal = NOTHING
+    hours: Decimal
+    unbilled_hours: Decimal = NOTHING
+    overhead_per_hour: Decimal = NOTHING
+
+    @property
+    def left(self) -> Decimal:
+        """What is left for hours and overhead."""
+        return self.received - self.fees - self.shipping - self.materials - self.outside_work
+
+    @property
+    def effective_hourly(self) -> Decimal:
+        """What each hour on the build really brought, before overhead."""
+        return _per_hour(self.left, self.hours)
+
+    @property
+    def effective_hourly_with_unbilled(self) -> Decimal:
+        """The same over all hours, unbilled ones among them."""
+        return _per_hour(self.left, self.hours + self.unbilled_hours)
+
+    @property
+    def earned_hourly(self) -> Decimal:
+        """What each hour on the build left the maker once overhead is paid."""
+        return self.effective_hourly - self.overhead_per_hour
+
+    @property
+    def earned_hourly_with_unbilled(self) -> Decimal:
+        """The same over all hours, unbilled ones among them."""
+        return self.effective_hourly_with_unbilled - self.overhead_per_hour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobCost:
+    """What a job cost with overhead charged by the hour or on labour."""
+
+    materials: Decimal
+    labour: Decimal
+    overhead: Decimal
+
+    @property
+    def total(self) -> Decimal:
+        """All three together."""
+        return self.materials + self.labour + self.overhead
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profits:
+    """One commission's profit seen three ways, before the maker's own pay.
+
+    `wood_gain` is what the materials' price rose by while they lay on the shelf: it belongs to
+    the wood and not to the work. `cash` is money in less money paid out for this commission.
+    """
+
+    at_replacement: Decimal
+    at_cost: Decimal
+    wood_gain: Decimal
+    cash: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mishap:
+    """Something that went wrong and drew on the contingency: hours redone, material lost."""
+
+    name: str
+    hours: Decimal = NOTHING
+    cost: Decimal = NOTHING
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContingencyUse:
+    """The contingency of a quote, what it went on and what is left; below 0 it was too little."""
+
+    kept: Decimal
+    used: Figure
+
+    @property
+    def left(self) -> Decimal:
+        """What nothing was needed for."""
+        return self.kept - self.used.amount
+
+
+def job_cost(
+    materials: Decimal, labour: Decimal, *, base: Decimal, overhead_rate: Decimal
+) -> JobCost:
+    """Charge a job with overhead: `overhead_rate` for each of `base`, hours or money of labour."""
+    return JobCost(materials=materials, labour=labour, overhead=round_money(base * overhead_rate))
+
+
+def worst_first(stages: Iterable[StageOutcome]) -> tuple[StageOutcome, ...]:
+    """Sort stages by how far they ran over, the worst first."""
+    return tuple(sorted(stages, key=lambda stage: -stage.difference))
+
+
+def suggest_hours(builds: Sequence[Decimal]) -> Suggestion:
+    """Return the median hours of past builds, this one among them; nothing from under three.
+
+    Leaving out a build that went wrong is the maker's choice, so the caller does it.
+    """
+    if len(builds) < LEAST_BUILDS:
+        return Suggestion(hours=None, builds=len(builds))
+    return Suggestion(hours=median(builds), builds=len(builds))
+
+
+def with_hours(basis: PriceBasis, hours: Mapping[str, Decimal]) -> PriceBasis:
+    """Return the basis with the hours of stages, by name, put in place of its own.
+
+    Priced by `build_price`, it says what to charge next time; stages not named keep theirs.
+    """
+    stages = tuple(
+        replace(stage, hours=hours.get(stage.name, stage.hours)) for stage in basis.stages
+    )
+    return replace(basis, stages=stages)
+
+
+def least_price(
+    hours: Decimal, bought: Decimal, least_hourly: Decimal, step: Decimal = NOTHING
+) -> Decimal:
+    """Return the net price under which declining is better, up to the next `step`.
+
+    `bought` is materials at replacement and outside work; `least_hourly` is what other work would
+    bring for the same hour, overhead in it.
+    """
+    return round_up_to_step(bought + hours * least_hourly, step)
+
+
+def use_contingency(kept: Decimal, mishaps: Iterable[Mishap], rate: Decimal) -> ContingencyUse:
+    """Show what the contingency went on, hours at the shop rate."""
+    used = added_up("Contingency used", (_mishap(each, rate) for each in mishaps))
+    return ContingencyUse(kept=kept, used=used)
+
+
+def three_profits(
+    earnings: Earnings, *, materials_at_replacement: Decimal, cash_in: Decimal, cash_out: Decimal
+) -> Profits:
+    """Compare the profit at replacement cost, at what the materials cost, and in cash.
+
+    `earnings.materials` is what they cost; overhead is charged by the hours on the build.
+    """
+    at_cost = earnings.left - earnings.hours * earnings.overhead_per_hour
+    gain = materials_at_replacement - earnings.materials
+    return Profits(
+        at_replacement=at_cost - gain,
+        at_cost=at_cost,
+        wood_gain=gain,
+        cash=cash_in - cash_out,
+    )
+
+
+def _per_hour(amount: Decimal, hours: Decimal) -> Decimal:
+    above_zero(hours, "The number of hours", "hours")
+    return amount / hours
+
+
+def _mishap(mishap: Mishap, rate: Decimal) -> Figure:
+    amount = round_money(mishap.hours * rate + mishap.cost)
+    how = f"{plain(mishap.hours)} h × {plain(rate)} and {plain(mishap.cost)} of material"
+    return Figure(name=mishap.name, amount=amount, how=how)
