@@ -1,0 +1,119 @@
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from inventory.refusals import Refusal
+from quotes.calc.epc import Transfer, check_digits_hold, payment_code_text
+
+# Source: a sample of EPC069-12 payment codes in public encyclopedias, amount in its newer form.
+SAMPLE = """BCD
+001
+1
+SCT
+BPOTBEB1
+Red Cross of Belgium
+BE72000000001616
+EUR1.00
+CHAR
+
+Urgency fund
+Sample EPC QR code"""
+
+# Source: a second public sample of EPC069-12; its amount is written EUR12.3 there.
+SECOND = Transfer(
+    name="Franz Mustermänn",
+    iban="DE71110220330123456789",
+    amount=Decimal("12.3"),
+    bic="BHBLDEHHXXX",
+    purpose="GDDS",
+    reference="RF18539007547034",
+)
+
+PLAIN = Transfer(name="Posy Thimblewick", iban="BE72000000001616", amount=Decimal("1130.40"))
+
+
+def test_the_public_sample_but_for_its_version():
+    transfer = Transfer(
+        name="Red Cross of Belgium",
+        iban="BE72 0000 0000 1616",
+        amount=Decimal(1),
+        bic="BPOTBEB1",
+        purpose="CHAR",
+        text="Urgency fund",
+        information="Sample EPC QR code",
+    )
+    assert payment_code_text(transfer) == SAMPLE.replace("001\n1\n", "002\n1\n")
+
+
+def test_the_sample_with_a_structured_reference():
+    assert payment_code_text(SECOND).split("\n") == [
+        "BCD",
+        "002",
+        "1",
+        "SCT",
+        "BHBLDEHHXXX",
+        "Franz Mustermänn",
+        "DE71110220330123456789",
+        "EUR12.30",
+        "GDDS",
+        "RF18539007547034",
+    ]
+
+
+def test_trailing_empty_lines_are_left_out():
+    assert payment_code_text(PLAIN).endswith("\nEUR1130.40")
+    assert payment_code_text(PLAIN).split("\n")[4] == ""
+
+
+# Check digits by ISO 13616 and ISO 11649, computed mod 97.
+@pytest.mark.parametrize(
+    ("number", "holds"),
+    [
+        ("BE72000000001616", True),
+        ("DE71110220330123456789", True),
+        ("RF18539007547034", True),
+        ("RF18539007547035", False),
+        ("BE72000000001617", False),
+    ],
+)
+def test_check_digits(number, holds):
+    assert check_digits_hold(number) == holds
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "sentence"),
+    [
+        ({"name": " "}, "name", "Give the name"),
+        ({"name": "x" * 71}, "name", "has 71 characters; 70 are allowed"),
+        ({"name": "Posy\nEUR9999.00"}, "name", "single line"),
+        ({"iban": ""}, "iban", "An empty line is not an account number"),
+        ({"iban": "BE27000000001616"}, "iban", "wrong digit"),
+        ({"iban": "BE72000000001617"}, "iban", "wrong digit"),
+        ({"iban": "BE72٠00000001616"}, "iban", "not an account number"),
+        ({"bic": "BPOT"}, "bic", "not a bank code"),
+        ({"amount": Decimal(0)}, "amount", "0.01 to 999,999,999.99"),
+        ({"amount": Decimal("0.005")}, "amount", "0.01 to 999,999,999.99"),
+        ({"amount": Decimal("1.005")}, "amount", "whole cents"),
+        ({"amount": Decimal("1000000000")}, "amount", "The amount is 1000000000"),
+        ({"purpose": "TOOLS"}, "purpose", "has 5 characters"),
+        ({"reference": "RF18539007547035"}, "reference", "check digits don't hold"),
+        ({"reference": "RF18539007547034", "text": "Deposit"}, "text", "not both"),
+        ({"text": "x" * 141}, "text", "140 are allowed"),
+        ({"information": "x" * 71}, "information", "70 are allowed"),
+    ],
+)
+def test_what_the_standard_does_not_take_is_refused(fields, field, sentence):
+    with pytest.raises(Refusal, match=sentence) as refused:
+        replace(PLAIN, **fields)
+    assert refused.value.field == field
+
+
+def test_a_code_that_would_be_too_long_in_bytes_is_refused():
+    wordy = replace(PLAIN, name="ä" * 70, text="ö" * 100)
+    with pytest.raises(Refusal, match="bytes of 331; shorten"):
+        payment_code_text(wordy)
+
+
+def test_a_reference_of_the_makers_own_is_taken():
+    assert payment_code_text(replace(PLAIN, reference="I 2027 001")).endswith("\nI2027001")
