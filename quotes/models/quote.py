@@ -78,6 +78,9 @@ class Quote(models.Model):
     decided_by = models.CharField(max_length=120, blank=True)
     decline_reason = models.CharField(max_length=300, blank=True)
     frozen = models.JSONField(null=True, blank=True, editable=False)
+    gross = MoneyField(
+        null=True, blank=True, editable=False, help_text="What the client pays, in their money."
+    )
     document = models.FileField(upload_to="quotes/", blank=True, editable=False)
     document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
     build = models.OneToOneField(
@@ -169,6 +172,11 @@ class QuoteMaterial(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def hold_key(self) -> str:
+        """The key under which a hold on stock knows this row."""
+        return f"row:{self.pk}"
 
 
 class QuoteExtra(models.Model):

@@ -20,7 +20,7 @@ Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 NOT_COPIED = frozenset(
     {
         "id", "number", "version", "state", "drafted_on", "issued_on", "valid_until", "ready_on",
-        "held_until", "decided_at", "decided_by", "decline_reason", "frozen", "document",
+        "held_until", "decided_at", "decided_by", "decline_reason", "frozen", "gross", "document",
         "document_sha256", "build",
     }
 )  # fmt: skip

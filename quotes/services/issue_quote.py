@@ -33,6 +33,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or f"Q{on.year}-{next_number(series=f'quote:{on.year}'):03}"
     draft.state = Quote.State.ISSUED
+    draft.gross = offer.document.gross
     _freeze(draft, offer)
     draft.save()
     _replace_earlier(draft, now)

@@ -1,0 +1,82 @@
+"""Hold stock for a quote until a date; the hold ends by itself."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.locking import lock_materials
+from inventory.models import Lot, Material
+from inventory.refusals import Refusal
+from inventory.services.promise_stock import promise_stock
+from inventory.services.release_promises import release_promises
+from quotes.locking import lock_quote
+from quotes.models import Quote
+from quotes.queries.pricing import CostedLine, costed_lines
+from shop.models import BuildLine
+from shop.queries.needs import proposals_for
+
+HOLDABLE = {Quote.State.DRAFT, Quote.State.ISSUED}
+
+
+@transaction.atomic
+def hold_stock(*, quote: Quote, until: date, now: datetime) -> list[tuple[str, Decimal]]:
+    """Put aside what the shelf has for a quote up to `until`; return what is missing, by name.
+
+    Missing quantities are in base units. An earlier hold of the quote is replaced. Raises
+    PieceNotFree when a chosen piece is not to be had: then nothing changes.
+    """
+    locked = lock_quote(quote)
+    if locked.state not in HOLDABLE:
+        raise Refusal(f"{locked} is {locked.get_state_display()}; nothing is held for it.")
+    lines = [line for line in costed_lines(locked) if line.row.material]
+    lock_materials(line.row.material for line in lines if line.row.material)
+    release_promises(holder=locked.holder, now=now)
+    locked.held_until = until
+    locked.save(update_fields=["held_until"])
+    missing = [(line.row.name, _hold_line(locked, line, now)) for line in lines]
+    return [(name, quantity) for name, quantity in missing if quantity > 0]
+
+
+def _hold_line(quote: Quote, line: CostedLine, now: datetime) -> Decimal:
+    """Promise what there is for one line and return what is not."""
+    material = line.row.material
+    if material is None:
+        return Decimal(0)
+    if material.is_piece:
+        wanted = int(line.to_draw)
+        lots: list[Lot | None] = list(_pieces(line, wanted))
+        for lot in lots:
+            _promise(quote, line, material, Decimal(1), now, lot)
+        return Decimal(wanted - len(lots))
+    quantity = min(line.to_draw, max(Material.objects.get(pk=material.pk).free, Decimal(0)))
+    if quantity > 0:
+        _promise(quote, line, material, quantity, now, None)
+    return line.to_draw - quantity
+
+
+def _pieces(line: CostedLine, wanted: int) -> list[Lot]:
+    if line.row.lot:
+        return [line.row.lot]
+    like = BuildLine(material=line.row.material, template_line=line.row.template_line)
+    return [lot for lot, _ in proposals_for(like, wanted)]
+
+
+def _promise(
+    quote: Quote,
+    line: CostedLine,
+    material: Material,
+    quantity: Decimal,
+    now: datetime,
+    lot: Lot | None,
+) -> None:
+    promise_stock(
+        material=material,
+        quantity=quantity,
+        holder=quote.holder,
+        holder_name=f"quote {quote}",
+        now=now,
+        lot=lot,
+        line=line.row.hold_key,
+        until=quote.held_until,
+    )

@@ -1,0 +1,13 @@
+"""Remove a row from a draft."""
+
+from django.db import transaction
+
+from quotes.locking import lock_draft
+from quotes.models import QuoteExtra, QuoteMaterial, QuoteStage
+
+
+@transaction.atomic
+def remove_row(*, row: QuoteStage | QuoteMaterial | QuoteExtra) -> None:
+    """Delete one row. Raises NotADraft once its quote was sent."""
+    lock_draft(row.quote)
+    row.delete()
