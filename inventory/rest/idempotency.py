@@ -4,8 +4,9 @@ import hashlib
 import json
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
+from typing import Any, cast
 
+from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.http import QueryDict
 from django.utils import timezone
@@ -24,10 +25,10 @@ def fingerprint(request: Request) -> str:
     """Return a SHA-256 of the method, path and content of a request, its files included."""
     digest = hashlib.sha256(f"{request.method} {request.path}\n".encode())
     data = request.data
-    plain = {name: data.getlist(name) for name in data} if isinstance(data, QueryDict) else data
     files = {name: request.FILES.getlist(name) for name in request.FILES}
-    if files:
-        plain = {name: value for name, value in plain.items() if name not in files}
+    plain: Any = data
+    if isinstance(data, QueryDict):
+        plain = {name: data.getlist(name) for name in data if name not in files}
     digest.update(json.dumps(plain, sort_keys=True, default=str).encode())
     for name in sorted(files):
         for upload in files[name]:
@@ -66,7 +67,7 @@ def _claim(request: Request, key: str, mark: str) -> KeptAnswer | None:
     try:
         with transaction.atomic():
             return KeptAnswer.objects.create(
-                user=request.user, key=key, fingerprint=mark, made_at=timezone.now()
+                user=cast(User, request.user), key=key, fingerprint=mark, made_at=timezone.now()
             )
     except IntegrityError:
         return None
@@ -84,7 +85,7 @@ def _keep(kept: KeptAnswer, response: Response) -> Response:
 
 
 def _replay(request: Request, key: str, mark: str) -> Response:
-    kept = KeptAnswer.objects.get(user=request.user, key=key)
+    kept = KeptAnswer.objects.get(user=cast(User, request.user), key=key)
     if kept.fingerprint != mark:
         return problem(
             422, "This Idempotency-Key was used for another request. Send a new key with it."
@@ -100,6 +101,8 @@ def _replay(request: Request, key: str, mark: str) -> Response:
 
 class AskedOnceMixin:
     """Gives every POST of a view the Idempotency-Key header."""
+
+    post: Handler
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)  # type: ignore[misc]

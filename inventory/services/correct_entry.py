@@ -58,18 +58,18 @@ def _check_can_be_corrected(entry: StockEntry) -> None:
             f"An entry “{entry.get_reason_display()}” is not corrected by itself. "
             "Receive or count the stock again instead."
         )
-    if entry.quantity > 0 and entry.lot and Lot.objects.get(pk=entry.lot_id).remaining < (
-        entry.quantity
-    ):
+    lot = entry.lot
+    if lot and entry.quantity > Lot.objects.get(pk=lot.pk).remaining:
         raise Refusal(
-            f"Some of {entry.lot.number} has been used since. Count the material instead, "
+            f"Some of {lot.number} has been used since. Count the material instead, "
             "or correct what was drawn first."
         )
 
 
 def _pass_on_the_rest(entry: StockEntry, circumstances: Told) -> None:
     """Leave no cost on a lot that is empty now: it belongs to whoever drew from it last."""
-    lot = Lot.objects.filter(pk=entry.lot_id, remaining=0).exclude(remaining_cost=0).first()
+    empty = Lot.objects.filter(entries=entry.pk, remaining=0)
+    lot = empty.exclude(remaining_cost=0).first()
     if lot is None:
         return
     last = lot.entries.filter(quantity__lt=0).exclude(reason=Reason.CORRECTED).first()

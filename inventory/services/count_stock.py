@@ -62,8 +62,7 @@ def _settle_shortfalls(
     if lot is not None:
         waiting = waiting.filter(lot=lot)
     settled = []
-    for key in {entry.lot_id for entry in waiting}:
-        own = Lot.objects.filter(pk=key).first()
+    for own in {entry.lot for entry in waiting.select_related("lot")}:
         below, cost = _below_the_books(material, own)
         if below < 0:
             settled.append(

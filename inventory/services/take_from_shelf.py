@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import partial
 
 from django.db import transaction
 
@@ -39,28 +40,15 @@ def take_from_shelf(
     unit = home_unit()
     lots = _lots_on_shelf(material, lot)
     parts, uncovered = _take(material, lots, quantity, unit)
-    post = {"reason": reason, "told": told, "holder": holder, "note": note}
+    post = partial(
+        post_entry, material=material, reason=reason, told=told, holder=holder, note=note
+    )
     entries = [
-        post_entry(
-            material=material,
-            lot=lots[int(part.key)],
-            quantity=-part.quantity,
-            cost=-part.cost,
-            **post,
-        )
-        for part in parts
+        post(lot=lots[int(part.key)], quantity=-part.quantity, cost=-part.cost) for part in parts
     ]
     if uncovered:
-        entries.append(
-            post_entry(
-                material=material,
-                lot=lot,
-                quantity=-uncovered,
-                cost=-_replacement_cost(material, uncovered, unit),
-                to_reconcile=True,
-                **post,
-            )
-        )
+        cost = -_replacement_cost(material, uncovered, unit)
+        entries.append(post(lot=lot, quantity=-uncovered, cost=cost, to_reconcile=True))
     if material.is_piece and reason in PIECE_STATE_AFTER:
         taken = [entry.lot_id for entry in entries]
         Piece.objects.filter(pk__in=taken).update(state=PIECE_STATE_AFTER[reason])
