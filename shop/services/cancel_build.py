@@ -4,9 +4,9 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from inventory.services.release_promises import release_promises
 
 from inventory.refusals import Refusal
+from inventory.services.release_promises import release_promises
 from shop.models import Build, BuildNote, BuildState
 
 

@@ -5,10 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from inventory.services.draw_stock import draw_stock
 
 from inventory.models import Lot, Material
 from inventory.refusals import Refusal
+from inventory.services.draw_stock import draw_stock
 from shop.models import Build, BuildDraw, BuildLine, BuildStage
 
 

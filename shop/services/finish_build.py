@@ -4,9 +4,9 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
-from inventory.services.release_promises import release_promises
 
 from inventory.refusals import Refusal
+from inventory.services.release_promises import release_promises
 from shop.models import Build, BuildState
 
 

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from django.db import transaction
 from django.utils import timezone
-from inventory.locking import lock_materials
-from inventory.services.promise_stock import promise_stock
 
+from inventory.locking import lock_materials
 from inventory.models import Lot, Material
+from inventory.services.promise_stock import promise_stock
 from shop.models import Build
 from shop.queries.needs import Need, Shortage, needs_of, proposals_for, shortages_of
 

@@ -5,9 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from inventory.services.return_stock import return_stock
 
 from inventory.models import StockEntry
+from inventory.services.return_stock import return_stock
 from shop.models import BuildDraw
 
 

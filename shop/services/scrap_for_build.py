@@ -5,11 +5,11 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from inventory.services.return_stock import return_stock
-from inventory.services.scrap_stock import scrap_stock
 
 from inventory.models import Lot, Material
 from inventory.refusals import Refusal
+from inventory.services.return_stock import return_stock
+from inventory.services.scrap_stock import scrap_stock
 from shop.models import Build, BuildDraw, BuildLine, BuildStage
 
 
