@@ -18,10 +18,10 @@ from quotes.calc.basis import StageHours as PricedStage
 from quotes.calc.checks import HUNDRED
 from quotes.calc.fees import PaymentFee
 from quotes.calc.figures import plain
-from quotes.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 from quotes.calc.pricing import PriceSheet, build_price
 from quotes.calc.tax import TaxCategory, TaxRate
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 
 SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
 QUOTE_ROWS: list[Any] = [

@@ -1,4 +1,4 @@
-"""What one material line of a quote takes from the shelf and costs, its waste rule applied."""
+"""What one material line takes from the shelf and costs, its waste rule applied."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,7 +12,7 @@ _ZERO = Decimal(0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineNeed:
-    """A quantity in `unit` and how it is wasted; `rule` is a code of `WasteRule` in shop.
+    """A quantity in `unit` and how it is wasted; `rule` is a code of the waste rules.
 
     A cutting line counts parts of `cut_length_mm`, sawn from lengths of `stock_length_mm`.
     """
