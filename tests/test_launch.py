@@ -1,0 +1,129 @@
+"""The two commands as a maker types them: a real server on a real data folder."""
+
+import contextlib
+import json
+import os
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import urllib.request
+
+import pytest
+
+from shop.launch import environment
+from shop.launch.requirements import ROOT
+
+pytestmark = pytest.mark.slow
+SECONDS = 60
+
+
+def command(data, port):
+    options = ["--no-browser", "--port", str(port), "--data", str(data)]
+    return [sys.executable, "manage.py", "start", *options]
+
+
+def surroundings():
+    """Return the environment of a maker who has set nothing."""
+    ours = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+    return {k: v for k, v in os.environ.items() if k not in ours and not k.startswith("GRAMIL_")}
+
+
+def start(data, port):
+    """Run start to its end, as it does when something is in the way."""
+    return subprocess.run(
+        command(data, port),
+        cwd=ROOT,
+        env=surroundings(),
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=SECONDS,
+    )
+
+
+@contextlib.contextmanager
+def started(data, port):
+    """Run start until it says that it is ready, and end it as Ctrl-C does."""
+    with subprocess.Popen(
+        command(data, port), cwd=ROOT, env=surroundings(), stdout=subprocess.PIPE, text=True
+    ) as server:
+        try:
+            yield server.stdout.readline()
+        finally:
+            server.send_signal(signal.SIGINT)
+            assert server.wait(SECONDS) == 0
+
+
+@pytest.fixture
+def port():
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        return free.getsockname()[1]
+
+
+@pytest.fixture
+def used_data(tmp_path, port):
+    """A data folder that has been started once."""
+    data = tmp_path / "data"
+    with started(data, port):
+        pass
+    return data
+
+
+def test_start_serves_a_new_data_folder_and_then_the_same_again(tmp_path, port):
+    data = tmp_path / "data"
+    for _ in range(2):
+        with started(data, port) as ready:
+            assert f"Gramil is ready at http://127.0.0.1:{port}/" in ready
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=SECONDS) as page:
+                assert page.status == 200
+                assert b"Gramil" in page.read()
+    assert {"gramil.json", "gramil.sqlite3", "static"} <= set(os.listdir(data))
+
+
+def test_a_port_in_use_is_told_before_anything_is_made(tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        refused = start(tmp_path / "data", taken.getsockname()[1])
+    assert refused.returncode == 1
+    assert refused.stderr.startswith("Port ")
+    assert refused.stderr.count("\n") == 1
+    assert not (tmp_path / "data").exists()
+
+
+def test_a_folder_of_a_newer_version_is_left_as_it_is(used_data, port):
+    (used_data / "gramil.json").write_text(json.dumps({"version": "99.0"}))
+    before = (used_data / "gramil.sqlite3").read_bytes()
+    refused = start(used_data, port)
+    assert refused.returncode == 1
+    assert "was last used by Gramil 99.0" in refused.stderr
+    assert (used_data / "gramil.sqlite3").read_bytes() == before
+
+
+def test_a_database_of_a_newer_version_is_told_in_one_line(used_data, port):
+    with contextlib.closing(sqlite3.connect(used_data / "gramil.sqlite3")) as database:
+        database.execute(
+            "INSERT INTO django_migrations (app, name, applied) VALUES ('shop', '9999', '2099')"
+        )
+        database.commit()
+    refused = start(used_data, port)
+    assert refused.returncode == 1
+    assert refused.stderr.startswith("The database was last used by a newer Gramil")
+    assert refused.stderr.count("\n") == 1
+
+
+def test_a_damaged_database_is_told_in_one_line(used_data, port):
+    (used_data / "gramil.sqlite3").write_bytes(b"x" * 8192)
+    refused = start(used_data, port)
+    assert refused.returncode == 1
+    assert refused.stderr.startswith("The database file is damaged")
+    assert refused.stderr.count("\n") == 1
+
+
+def test_a_real_environment_is_made(tmp_path, monkeypatch):
+    if not environment.has_venv_tools():
+        pytest.skip("this Python can't make environments")
+    monkeypatch.setattr(environment, "FOLDER", tmp_path / ".venv")
+    environment.create()
+    assert environment.runs("import pip")
+    assert not environment.runs("import django")
