@@ -162,7 +162,8 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": [NONE],
     }
 }
-SILENCED_SYSTEM_CHECKS: list[str] = []
+# Whether other hosts under the same name speak HTTPS is not for this program to promise.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [

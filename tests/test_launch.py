@@ -56,6 +56,11 @@ def started(data, port):
             assert server.wait(SECONDS) == 0
 
 
+def fetch(url):
+    with urllib.request.urlopen(url, timeout=SECONDS) as answer:
+        return answer.read()
+
+
 @pytest.fixture
 def port():
     with socket.create_server(("127.0.0.1", 0)) as free:
@@ -76,9 +81,9 @@ def test_start_serves_a_new_data_folder_and_then_the_same_again(tmp_path, port):
     for _ in range(2):
         with started(data, port) as ready:
             assert f"Gramil is ready at http://127.0.0.1:{port}/" in ready
-            with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=SECONDS) as page:
-                assert page.status == 200
-                assert b"Gramil" in page.read()
+            manifest = json.loads((data / "static/staticfiles.json").read_text())
+            icon = manifest["paths"]["shop/favicon.svg"]
+            assert fetch(f"http://127.0.0.1:{port}/static/{icon}").startswith(b"<svg")
     assert {"gramil.json", "gramil.sqlite3", "static"} <= set(os.listdir(data))
 
 

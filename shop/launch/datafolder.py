@@ -1,11 +1,10 @@
 """The data folder: the maker's database, pictures, secret and collected files in one place."""
 
 import json
-import tempfile
 from pathlib import Path
 
+from shop.launch.folders import open_folder, refuse_full_disk
 from shop.launch.requirements import ROOT, release
-from shop.launch.room import refuse_full_disk
 from shop.launch.telling import Problem
 
 DEFAULT = ROOT / ".data"
@@ -18,15 +17,7 @@ def open_data_folder(folder: Path, *, version: str) -> None:
 
     Raises Problem when it can't be written, has no room or was used by a newer version.
     """
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            pass
-    except OSError as error:
-        raise Problem(
-            f"The data folder {folder} can't be written ({error.strerror}): correct its owner "
-            "and rights, or name another folder with --data."
-        ) from error
+    open_folder(folder, called="The data folder", instead="name another with --data")
     refuse_full_disk(folder, needed_mb=ROOM_MB)
     refuse_newer_folder(folder, version=version)
 

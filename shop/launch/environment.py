@@ -8,9 +8,9 @@ import sys
 from pathlib import Path
 
 from shop.launch import system
+from shop.launch.folders import open_folder, refuse_full_disk
 from shop.launch.installing import install
 from shop.launch.requirements import ROOT, all_installed, fingerprint, requirements
-from shop.launch.room import refuse_full_disk
 from shop.launch.telling import Problem, say
 
 FOLDER = ROOT / ".venv"
@@ -46,6 +46,7 @@ def is_ready(wanted: list[str]) -> bool:
 
 def make_ready(wanted: list[str], *, tests: bool) -> None:
     """Make the environment where it is missing or broken and install the list into it."""
+    open_folder(ROOT, called="The program's folder", instead="copy it to a place of your own")
     refuse_full_disk(ROOT, needed_mb=ROOM_TO_TEST_MB if tests else ROOM_TO_RUN_MB)
     if not inside() and not runs("import pip"):
         create()
@@ -111,5 +112,5 @@ def _install_venv_tools() -> None:
     if not has_venv_tools():
         raise Problem(
             "This Python can't make an environment because a part of it is packaged apart: run "
-            f"`{system.install_line([package])}`, then start again."
+            f"`{system.install_line([package])}`, then run the same line again."
         )

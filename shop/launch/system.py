@@ -32,7 +32,7 @@ def ensure_pdf_parts() -> None:
     elif not has_font():
         raise Problem(
             "This machine has no font, without which no document can be made: "
-            f"run `{pdf_line()}`, then start again."
+            f"run `{pdf_line()}`, then run the same line again."
         )
 
 
