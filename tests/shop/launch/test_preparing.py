@@ -109,4 +109,15 @@ def test_what_the_database_says_becomes_one_sentence(monkeypatch, message, sente
 def test_a_database_server_that_fails_is_named_by_where_it_was_given(monkeypatch):
     monkeypatch.setitem(os.environ, "DATABASE_URL", "postgres://127.0.0.1:1/none")
     told = preparing.explain_database("connection refused")
-    assert told == "The database named in DATABASE_URL does not work: connection refused"
+    assert "named in DATABASE_URL does not work (connection refused): correct it" in told
+
+
+@pytest.mark.parametrize("url", ["gramil", "mysql://127.0.0.1/gramil"])
+def test_a_kind_of_database_that_was_never_tried_is_refused(url):
+    with pytest.raises(Problem, match="DATABASE_URL has to read like postgres://"):
+        preparing.refuse_unknown_database(url)
+
+
+@pytest.mark.parametrize("url", ["", "postgres://127.0.0.1/gramil", "sqlite:////srv/gramil.db"])
+def test_databases_that_were_tried_are_taken(url):
+    preparing.refuse_unknown_database(url)
