@@ -33,8 +33,20 @@ class TimeEntry(models.Model):
     reason = models.CharField(max_length=80, blank=True, help_text="Why it can't be billed.")
     note = models.CharField(max_length=300, blank=True)
     split_by = models.CharField(max_length=8, default="equal")
+    within = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="interruptions",
+        help_text="The entry that this one interrupted, and whose time it shortens.",
+    )
     recorded_at = models.DateTimeField()
     device_at = models.DateTimeField(null=True, blank=True, help_text="The device's own clock.")
+    device_stopped_at = models.DateTimeField(null=True, blank=True)
+    skew_seconds = models.IntegerField(
+        default=0, help_text="The server's clock less the device's, as last noted."
+    )
 
     class Meta:
         ordering = ["-day", "-started_at", "-pk"]

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from inventory.refusals import Refusal
 from shop.calc.repair import seconds_between
+from shop.clocking import interrupted_seconds
 from shop.models import TimeCorrection, TimeEntry
 from shop.sharing import BY_HAND, Work, check_work, share_time, work_of
 
@@ -80,9 +81,11 @@ def _set_length(entry: TimeEntry, minutes: int | None) -> None:
     if minutes is not None:
         entry.seconds = minutes * 60
         if entry.started_at:
-            entry.stopped_at = entry.started_at + timedelta(minutes=minutes)
+            lasted = timedelta(minutes=minutes, seconds=interrupted_seconds(entry))
+            entry.stopped_at = entry.started_at + lasted
     elif entry.started_at and entry.stopped_at:
-        entry.seconds = seconds_between(entry.started_at, entry.stopped_at)
+        whole = seconds_between(entry.started_at, entry.stopped_at)
+        entry.seconds = whole - interrupted_seconds(entry)
     if entry.seconds is not None and entry.seconds <= 0:
         raise Refusal("The end lies after the start. Choose a later end.", field="stopped_at")
 

@@ -1,0 +1,46 @@
+"""Times that a device tells: in the body when it happened, in a header what its clock says now."""
+
+from datetime import datetime
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from drf_spectacular.utils import OpenApiParameter
+from rest_framework.exceptions import ValidationError
+from rest_framework.request import Request
+
+from inventory.calc.devicetime import Moment, put_right
+
+HEADER = "Device-Time"
+DEVICE_TIME = OpenApiParameter(
+    HEADER,
+    type=datetime,
+    location=OpenApiParameter.HEADER,
+    description=(
+        "The device's clock as it sends the request. Times in the body are put right by how far "
+        "it is off, when that is more than a minute."
+    ),
+)
+
+
+def moment_of(request: Request, told: datetime | None) -> Moment:
+    """Return the instant `told` by the server's clock, or now when nothing was told."""
+    received = timezone.now()
+    if told is None:
+        return Moment(at=received)
+    return put_right(told, sent=device_time(request), received=received)
+
+
+def device_time(request: Request) -> datetime | None:
+    """Return what the device's clock says, or None. Raises ValidationError when unreadable."""
+    written = request.headers.get(HEADER, "")
+    if not written:
+        return None
+    try:
+        read = parse_datetime(written)
+    except ValueError:
+        read = None
+    if read is None or read.tzinfo is None:
+        raise ValidationError(
+            {HEADER: f"“{written}” is no time with its zone, such as 2027-03-16T08:40:00Z."}
+        )
+    return read
