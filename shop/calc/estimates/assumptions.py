@@ -1,0 +1,66 @@
+"""What an estimate takes for granted, each figure stated and adjustable."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+SETTLED_NUMBER = 10
+"""From this number in its pattern on, a build teaches nothing more (TRADE 2D, common practice)."""
+
+EARLY_NUMBERS = 3
+"""Builds up to this number in their pattern count as early when learning is fitted."""
+
+FEW_BUILDS = 3
+"""With fewer past builds than this an estimate says that it is mostly the template's."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumptions:
+    """How templates and past builds are read and weighed.
+
+    low_percentile, high_percentile: what the template's low and high mean: of a hundred builds,
+        so many take less.
+    likely_is: whether the template's likely figure is the middle one (`median`) or the most
+        frequent (`mode`) of builds to come.
+    worth: past builds that the template's likely figure is worth.
+    spread_worth: past builds that the template's spread between low and high is worth.
+    half_life_years: years after which a past build counts half; None if age does not matter.
+    common_share: how much of the surprise in a stage is shared by the whole build (0 to 1), until
+        past builds say; `common_worth` is the number of past builds that this is worth.
+    least_each_side: past builds needed with and without something (a batch, an option, an early
+        number) before its effect is fitted; with fewer, the template's own figure is used.
+    batch_doubt, learning_doubt, option_doubt: how far those effects may stray from the template's
+        (standard deviations: of the part of the stated saving that is real, of the log of hours
+        for each unit of log number, of the log of hours).
+    draws, seed: how many totals are simulated, and from which seed.
+    """
+
+    low_percentile: float = 10
+    high_percentile: float = 90
+    likely_is: Literal["median", "mode"] = "median"
+    worth: float = 2
+    spread_worth: float = 6
+    half_life_years: float | None = 6
+    common_share: float = 0.3
+    common_worth: float = 3
+    least_each_side: int = 3
+    batch_doubt: float = 0.5
+    learning_doubt: float = 0.1
+    option_doubt: float = 0.2
+    draws: int = 20_000
+    seed: int = 1
+
+    def __post_init__(self) -> None:
+        if not 0 < self.low_percentile < 50 < self.high_percentile < 100:
+            raise ValueError("Low must be a percentile under 50 and high one above 50.")
+        if self.worth <= 0 or self.common_worth <= 0:
+            raise ValueError("The template's figures must be worth more than 0 builds.")
+        if self.spread_worth <= 2:
+            raise ValueError("The template's spread must be worth more than 2 builds.")
+        if self.half_life_years is not None and self.half_life_years <= 0:
+            raise ValueError("The years after which a build counts half must be above 0.")
+        if not 0 <= self.common_share < 1:
+            raise ValueError("The common share goes from 0 to just under 1.")
+        if min(self.batch_doubt, self.learning_doubt, self.option_doubt) <= 0:
+            raise ValueError("Doubt about an effect must be above 0.")
+        if self.draws < 100:
+            raise ValueError("A total needs 100 draws or more.")
