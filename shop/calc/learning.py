@@ -1,0 +1,94 @@
+"""Learning curves: hours by number in the pattern, each doubling taking the same part as long.
+
+In the unit model (Crawford) the hours of the n-th build are first x n^b; in the cumulative
+average model (Wright) the average of the first n is. b is log2 of the rate: 0.9 means that every
+doubling takes 90 %.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import linear_regression, median
+
+LEAST_BUILDS = 4
+"""A curve is fitted to this many builds or more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LearningCurve:
+    """A unit-model curve: hours of the first build, rate of each doubling, builds fitted to.
+
+    typical_miss: the middle distance of builds from the curve, as a part of their hours.
+    """
+
+    first_hours: float
+    rate: float
+    builds: int
+    typical_miss: float
+
+    def hours(self, number: int) -> float:
+        """Return the hours of the build with this number in the pattern."""
+        return self.first_hours * unit_factor(self.rate, number)
+
+    def words(self) -> str:
+        """Return the curve as a sentence."""
+        return (
+            f"From {self.builds} builds: the first took about {self.first_hours:.1f} h, and each "
+            f"doubling takes {self.rate:.0%} of the hours; builds lie about "
+            f"{self.typical_miss:.0%} off the curve."
+        )
+
+
+def unit_factor(rate: float, number: int) -> float:
+    """Return the hours of build `number` as a multiple of the first's, in the unit model."""
+    return float(number ** math.log2(_checked(rate)))
+
+
+def unit_total(rate: float, number: int) -> float:
+    """Return the hours of builds 1 to `number` together, in the unit model."""
+    return math.fsum(unit_factor(rate, each) for each in range(1, number + 1))
+
+
+def unit_average(rate: float, number: int) -> float:
+    """Return the average hours of builds 1 to `number`, in the unit model."""
+    return unit_total(rate, number) / number
+
+
+def average_factor(rate: float, number: int) -> float:
+    """Return the average of builds 1 to `number`, in the cumulative average model."""
+    return unit_factor(rate, number)
+
+
+def average_total(rate: float, number: int) -> float:
+    """Return the hours of builds 1 to `number` together, in the cumulative average model."""
+    return number * average_factor(rate, number)
+
+
+def average_marginal(rate: float, number: int) -> float:
+    """Return the hours of build `number` alone, in the cumulative average model."""
+    return average_total(rate, number) - (average_total(rate, number - 1) if number > 1 else 0)
+
+
+def fit_learning(hours_by_number: Sequence[tuple[int, float]]) -> LearningCurve | None:
+    """Fit the unit model to (number in the pattern, hours) by least squares of the logs.
+
+    Several builds may have one number, as in a batch. Returns None with fewer than four builds or
+    only one number. Raises ValueError when a number is below 1 or hours are not above 0.
+    """
+    if any(number < 1 or hours <= 0 for number, hours in hours_by_number):
+        raise ValueError("Numbers in a pattern start at 1, and hours must be above 0.")
+    numbers = [math.log2(number) for number, _ in hours_by_number]
+    if len(numbers) < LEAST_BUILDS or len(set(numbers)) < 2:
+        return None
+    slope, level = linear_regression(numbers, [math.log2(hours) for _, hours in hours_by_number])
+    first, rate = 2.0**level, 2.0**slope
+    misses = [abs(hours / (first * unit_factor(rate, n)) - 1) for n, hours in hours_by_number]
+    return LearningCurve(
+        first_hours=first, rate=rate, builds=len(numbers), typical_miss=median(misses)
+    )
+
+
+def _checked(rate: float) -> float:
+    if rate <= 0:
+        raise ValueError("The rate of a learning curve must be above 0; 0.9 means 90 %.")
+    return rate
