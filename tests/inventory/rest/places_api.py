@@ -1,0 +1,48 @@
+"""A small API on the shared bases, for the tests of what they promise."""
+
+from django.urls import include, path
+from rest_framework.response import Response
+from rest_framework.routers import DefaultRouter
+
+from inventory.models import Place
+from inventory.refusals import Refusal
+from inventory.rest.views import ActionView, EditViewSet, Serializer
+
+
+class PlaceSerializer(Serializer):
+    class Meta:
+        model = Place
+        fields = ["id", "name"]
+
+
+class PlaceViewSet(EditViewSet):
+    queryset = Place.objects.all()
+    serializer_class = PlaceSerializer
+
+
+class RefusingView(ActionView):
+    def post(self, request):
+        Place.objects.create(name="half done")
+        raise Refusal("The drawer is stuck. Pull harder.", field="name")
+
+
+class BrokenView(ActionView):
+    def post(self, request):
+        Place.objects.create(name="half done")
+        raise RuntimeError("a fault of the program")
+
+
+class PhotoView(ActionView):
+    def post(self, request):
+        Place.objects.create(name=request.data["name"])
+        return Response({"bytes": request.FILES["photo"].size}, status=201)
+
+
+router = DefaultRouter()
+router.register("places", PlaceViewSet, basename="place")
+urlpatterns = [
+    path("", include(router.urls)),
+    path("refuse/", RefusingView.as_view()),
+    path("break/", BrokenView.as_view()),
+    path("photo/", PhotoView.as_view()),
+]

@@ -1,0 +1,41 @@
+import pytest
+
+from inventory.models import Place
+
+pytestmark = [pytest.mark.urls("tests.inventory.rest.places_api"), pytest.mark.django_db]
+
+
+def test_a_refusal_is_a_problem_of_one_sentence_with_its_field(phone):
+    answer = phone.post("/refuse/", {})
+    assert answer["Content-Type"] == "application/problem+json"
+    assert answer.json() == {
+        "type": "about:blank",
+        "title": "Conflict",
+        "status": 409,
+        "detail": "The drawer is stuck. Pull harder.",
+        "errors": [{"field": "name", "detail": "The drawer is stuck. Pull harder."}],
+    }
+
+
+def test_bad_input_names_the_field(phone):
+    problem = phone.post("/places/", {"name": ""}).json()
+    assert problem["errors"] == [{"field": "name", "detail": "This field may not be blank."}]
+    assert problem["detail"] == "name: This field may not be blank."
+
+
+def test_what_is_not_there_is_a_problem(phone):
+    answer = phone.get("/places/99/")
+    assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
+
+
+def test_a_stranger_is_told_to_sign_in(client, workshop):
+    answer = client.get("/places/")
+    assert answer.status_code == 401
+    assert answer["WWW-Authenticate"].startswith("Token")
+
+
+def test_a_looker_on_reads_and_changes_nothing(looker_on, client):
+    client.force_login(looker_on)
+    assert client.get("/places/").status_code == 200
+    assert client.post("/places/", {"name": "attic"}).status_code == 403
+    assert not Place.objects.exists()
