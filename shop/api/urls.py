@@ -1,5 +1,21 @@
 """Addresses of the shop app's part of the API."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.api import clock
+from shop.api.time_entries import TimeEntryViewSet
+
+router = SimpleRouter()
+router.register("time-entries", TimeEntryViewSet)
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("clock/", clock.ClockView.as_view(), name="api_clock"),
+    path("clock/start/", clock.StartView.as_view(), name="api_clock_start"),
+    path("clock/switch/", clock.SwitchView.as_view(), name="api_clock_switch"),
+    path("clock/stop/", clock.StopView.as_view(), name="api_clock_stop"),
+    path("clock/undo/", clock.UndoView.as_view(), name="api_clock_undo"),
+    path("clock/interruptions/", clock.InterruptionView.as_view(), name="api_clock_interruption"),
+    path("clock/settle/", clock.SettleView.as_view(), name="api_clock_settle"),
+    *router.urls,
+]

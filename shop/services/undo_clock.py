@@ -24,8 +24,8 @@ def undo_clock(
     """Take back the last tap on `entry` before `at` (else `now`): its stop, start or switch.
 
     A stop taken back runs on. A start taken back leaves an entry of no time, for no build, whose
-    reason is `undone`; a stage that it started waits again, and clocks that it stopped run on. Raises
-    Refusal after ten seconds.
+    reason is `undone`; a stage that it started waits again, and clocks that it stopped run on.
+    Raises Refusal after ten seconds.
     """
     entry = locked_entry(entry)
     at = at or now

@@ -1,0 +1,75 @@
+"""What a typed line may name: open builds, their stages, reasons that can't be billed, people."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.db.models import Max
+
+from shop.calc.catchup import Bench, CatchUp
+from shop.calc.catchup_names import Known
+from shop.models import Build, BuildStage, BuildState, TimeEntry
+from shop.sharing import Work
+
+USUAL_REASONS = ("clean-up", "enquiry", "bookkeeping", "buying", "tool care", "practice", "break")
+OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
+MOST_REASONS = 20
+
+
+def bench_words() -> Bench:
+    """Return what a line may name today, in four queries."""
+    builds = list(Build.objects.filter(state__in=OPEN_STATES).select_related("batch"))
+    stages = BuildStage.objects.filter(build__in=builds).order_by("position", "pk")
+    names = dict.fromkeys(stages.values_list("name", flat=True))
+    people = get_user_model().objects.filter(is_active=True)
+    return Bench(
+        builds=[_known_build(build) for build in builds],
+        stages=[Known(key=name, name=name) for name in names],
+        reasons=[Known(key=reason, name=reason) for reason in reasons_in_use()],
+        people=[_known_person(person) for person in people],
+    )
+
+
+def reasons_in_use() -> list[str]:
+    """Return why time could not be billed: what was written, the latest first, then the usual."""
+    written = (
+        TimeEntry.objects.filter(is_billable=False, seconds__gt=0)
+        .exclude(reason="")
+        .order_by()
+        .values_list("reason")
+        .annotate(last=Max("recorded_at"))
+        .order_by("-last")
+    )
+    reasons = [reason for reason, _ in written[:MOST_REASONS]]
+    return list(dict.fromkeys([*reasons, *USUAL_REASONS]))
+
+
+def work_meant(caught: CatchUp) -> list[Work]:
+    """Return the builds of `caught`, each with its own stage of that name if it has one."""
+    builds = Build.objects.filter(pk__in=caught.builds).prefetch_related("stages")
+    by_key = {str(build.pk): build for build in builds}
+    return [
+        Work(build=by_key[key], stage=_stage_named(by_key[key].stages.all(), caught.stage))
+        for key in caught.builds
+    ]
+
+
+def _stage_named(stages: Iterable[BuildStage], name: str | None) -> BuildStage | None:
+    return next((stage for stage in stages if stage.name == name), None)
+
+
+def _known_build(build: Build) -> Known:
+    return Known(
+        key=str(build.pk),
+        name=build.title,
+        aliases=(build.serial,),
+        batch=build.batch.name if build.batch else "",
+    )
+
+
+def _known_person(person: Any) -> Known:
+    return Known(
+        key=str(person.pk),
+        name=person.get_full_name() or person.username,
+        aliases=(person.username,),
+    )
