@@ -43,9 +43,7 @@ class Build(models.Model):
     batch = models.ForeignKey(
         Batch, null=True, blank=True, on_delete=models.SET_NULL, related_name="builds"
     )
-    state = models.CharField(
-        max_length=10, choices=BuildState.choices, default=BuildState.PLANNED
-    )
+    state = models.CharField(max_length=10, choices=BuildState.choices, default=BuildState.PLANNED)
     specification = models.TextField(blank=True)
     options = models.JSONField(default=list, blank=True)
     made_on = models.DateField(help_text="The day it entered the book.")

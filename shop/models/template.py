@@ -112,9 +112,7 @@ class TemplateLine(models.Model):
     cost_low = MoneyField(default=Decimal(0))
     cost_likely = MoneyField(default=Decimal(0))
     cost_high = MoneyField(default=Decimal(0))
-    waste_rule = models.CharField(
-        max_length=7, choices=WasteRule.choices, default=WasteRule.NONE
-    )
+    waste_rule = models.CharField(max_length=7, choices=WasteRule.choices, default=WasteRule.NONE)
     waste_rate = models.DecimalField(
         max_digits=4,
         decimal_places=3,
