@@ -190,6 +190,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
 }
+KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token
 REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False}
 
 LOGGING = {

@@ -10,6 +10,7 @@ from shop.models.build import (
     BuildState,
 )
 from shop.models.calendar import DayOff, Preference, WorkingWeek
+from shop.models.device import Device
 from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
 from shop.models.template import (
     BuildTemplate,
@@ -29,6 +30,7 @@ __all__ = [
     "BuildState",
     "BuildTemplate",
     "DayOff",
+    "Device",
     "Preference",
     "TemplateLine",
     "TemplateOption",

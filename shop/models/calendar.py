@@ -22,7 +22,7 @@ class WorkingWeek(models.Model):
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_working_week")]
 
     def __str__(self) -> str:
-        return f"{sum(self.hours)} h a week"
+        return f"{self.total} h a week"
 
     @property
     def hours(self) -> tuple[Decimal, ...]:
@@ -36,6 +36,11 @@ class WorkingWeek(models.Model):
             self.saturday,
             self.sunday,
         )
+
+    @property
+    def total(self) -> Decimal:
+        """Hours of the whole week."""
+        return sum(self.hours, Decimal(0))
 
 
 class DayOff(models.Model):

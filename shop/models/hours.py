@@ -1,8 +1,11 @@
 """Hours: what the clock or the maker said, kept raw beside every correction."""
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 
+from shop.calc.durations import minutes_of
 from shop.models.build import Build, BuildStage
 
 
@@ -59,6 +62,14 @@ class TimeEntry(models.Model):
     def is_running(self) -> bool:
         return self.seconds is None
 
+    @property
+    def minutes(self) -> Decimal:
+        return minutes_of(self.seconds or 0)
+
+    @property
+    def raw_minutes(self) -> Decimal:
+        return minutes_of(self.raw_seconds or 0)
+
 
 class TimeShare(models.Model):
     """The part of a time entry that falls on one build and stage."""
@@ -82,6 +93,10 @@ class TimeShare(models.Model):
 
     def __str__(self) -> str:
         return f"{self.seconds} s of {self.build.serial}"
+
+    @property
+    def minutes(self) -> Decimal:
+        return minutes_of(self.seconds)
 
 
 class TimeCorrection(models.Model):

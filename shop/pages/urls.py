@@ -1,5 +1,76 @@
-"""Addresses of the shop app's pages."""
+"""Addresses of the workshop's pages."""
 
-from django.urls import URLPattern, URLResolver
+from datetime import date
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import path, register_converter
+
+from inventory.roles import ROLES, allow_roles
+from shop.pages import build_stock, builds, devices, first_run, hours, templates, today, workshop
+
+
+class DayConverter:
+    """A calendar day in an address, such as 2027-03-16."""
+
+    regex = r"\d{4}-\d{2}-\d{2}"
+
+    def to_python(self, value: str) -> date:
+        return date.fromisoformat(value)
+
+    def to_url(self, value: date) -> str:
+        return value.isoformat()
+
+
+register_converter(DayConverter, "day")
+
+urlpatterns = [
+    path("", today.today, name="today"),
+    path("first-run/", first_run.first_run, name="first_run"),
+    path("login/", login_not_required(LoginView.as_view()), name="login"),
+    path("logout/", allow_roles(*ROLES, "")(LogoutView.as_view()), name="logout"),
+    path("builds/", builds.builds, name="builds"),
+    path("builds/<int:pk>/", builds.build, name="build"),
+    path("builds/<int:pk>/change/", builds.build_edit, name="build_edit"),
+    path("builds/<int:pk>/hours/", builds.build_hours, name="build_hours"),
+    path("builds/<int:pk>/notes/", builds.build_notes, name="build_notes"),
+    path("builds/<int:pk>/job-card/", builds.job_card, name="job_card"),
+    path("builds/<int:pk>/act/<str:act>/", builds.build_act, name="build_act"),
+    path("builds/<int:pk>/material/", build_stock.build_material, name="build_material"),
+    path("builds/<int:pk>/put-aside/", build_stock.build_put_aside, name="build_put_aside"),
+    path("builds/<int:pk>/draw/", build_stock.build_draw, name="build_draw"),
+    path("builds/lines/<int:pk>/piece/", build_stock.build_piece, name="build_piece"),
+    path("builds/lines/<int:pk>/material/", build_stock.line_material, name="line_material"),
+    path("builds/draws/<int:pk>/return/", build_stock.draw_return, name="draw_return"),
+    path("builds/draws/<int:pk>/scrap/", build_stock.draw_scrap, name="draw_scrap"),
+    path("builds/notes/<int:pk>/photo/", builds.build_photo, name="build_photo"),
+    path("builds/stages/<int:pk>/set-aside/", builds.stage_set_aside, name="stage_set_aside"),
+    path("builds/stages/<int:pk>/<str:act>/", builds.stage_act, name="stage_act"),
+    path("hours/", hours.hours, name="hours"),
+    path("hours/<day:day>/", hours.hours_day, name="hours_day"),
+    path("hours/week/<day:day>/", hours.hours_week, name="hours_week"),
+    path("hours/month/<day:day>/", hours.hours_month, name="hours_month"),
+    path("hours/entries/<int:pk>/", hours.hours_entry, name="hours_entry"),
+    path("templates/", templates.templates, name="templates"),
+    path("templates/new/", templates.template_new, name="template_new"),
+    path("templates/<int:pk>/", templates.template, name="template"),
+    path("templates/<int:pk>/change/", templates.template_edit, name="template_edit"),
+    path("templates/<int:pk>/copy/", templates.template_copy, name="template_copy"),
+    path("templates/<int:pk>/stages/", templates.template_stages, name="template_stages"),
+    path("templates/<int:pk>/options/", templates.template_options, name="template_options"),
+    path("templates/<int:pk>/lines/new/", templates.template_line_new, name="template_line_new"),
+    path("templates/lines/<int:pk>/", templates.template_line, name="template_line"),
+    path(
+        "templates/lines/<int:pk>/remove/",
+        templates.template_line_remove,
+        name="template_line_remove",
+    ),
+    path("workshop/", workshop.workshop, name="workshop"),
+    path("workshop/change/", workshop.workshop_edit, name="workshop_edit"),
+    path("workshop/week/", workshop.week_edit, name="week_edit"),
+    path("workshop/days-off/new/", workshop.day_off_add, name="day_off_add"),
+    path("workshop/days-off/<int:pk>/remove/", workshop.day_off_remove, name="day_off_remove"),
+    path("workshop/people/new/", workshop.person_add, name="person_add"),
+    path("workshop/devices/", devices.devices, name="devices"),
+    path("workshop/devices/<str:token_key>/revoke/", devices.device_revoke, name="device_revoke"),
+]

@@ -1,0 +1,26 @@
+"""Print a token for one person's device."""
+
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from shop.services.add_device import add_device
+
+
+class Command(BaseCommand):
+    help = "Print a token with which a device of USER may use the API."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("user", metavar="USER", help="the name that the person signs in with")
+        parser.add_argument("--device", default="command line", help="what to call the device")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        user = User.objects.filter(username=options["user"]).first()
+        if user is None:
+            names = ", ".join(User.objects.order_by("username").values_list("username", flat=True))
+            raise CommandError(
+                f"Nobody signs in as {options['user']}. There is: {names or 'nobody yet'}."
+            )
+        _, token = add_device(user=user, name=options["device"])
+        self.stdout.write(token)

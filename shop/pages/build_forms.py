@@ -1,0 +1,155 @@
+"""Forms of a build: what it is called, what is drawn for it, what was lost, what was noted."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from inventory.calc.units import from_base, round_quantity, to_base
+from inventory.models import SHELF_STATES, Lot, Material
+from shop.models import Batch, Build, BuildDraw, BuildLine, BuildStage
+from shop.queries.needs import Need
+
+DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+MOMENT = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+
+
+class BuildForm(forms.ModelForm):
+    """What may be changed of a build by hand."""
+
+    batch_name = forms.CharField(
+        label="Batch",
+        required=False,
+        max_length=80,
+        help_text="Builds made side by side carry the same name here and share their time.",
+    )
+
+    class Meta:
+        model = Build
+        fields = ["title", "serial", "promised_on", "specification", "is_set_aside"]
+        widgets = {"promised_on": DAY}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["batch_name"].initial = self.instance.batch and self.instance.batch.name
+
+    def save(self, commit: bool = True) -> Build:
+        name = self.cleaned_data["batch_name"].strip()
+        self.instance.batch = Batch.objects.get_or_create(name=name)[0] if name else None
+        build: Build = super().save(commit)
+        return build
+
+
+class QuantityForm(forms.Form):
+    """A quantity in the material's own unit."""
+
+    quantity = forms.DecimalField(min_value=Decimal(0), decimal_places=3, max_digits=12)
+
+    def __init__(
+        self, *args: Any, material: Material, most: Decimal | None = None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.material = material
+        field = self.fields["quantity"]
+        if material.unit != "ea":
+            field.unit = material.unit_word  # type: ignore[attr-defined]
+        if most is not None:
+            field.initial = plain_in_unit(most, material)
+
+    def base_quantity(self) -> Decimal:
+        """Return the quantity in base units."""
+        return to_base(self.cleaned_data["quantity"], self.material.unit)
+
+
+class DrawForm(QuantityForm):
+    """What is taken off the shelf: which piece, how much, when, in which stage."""
+
+    lot = forms.ModelChoiceField(Lot.objects.none(), required=False)
+    stage = forms.ModelChoiceField(BuildStage.objects.none(), required=False, empty_label="none")
+    happened_at = forms.DateTimeField(
+        label="When", required=False, widget=MOMENT, help_text="Empty means now."
+    )
+    note = forms.CharField(required=False, max_length=300)
+
+    field_order = ["lot", "quantity", "stage", "happened_at", "note"]
+
+    def __init__(
+        self, *args: Any, build: Build, material: Material, need: Need | None = None, **kwargs: Any
+    ) -> None:
+        most = need.still_needed if need and need.line.material_id == material.pk else None
+        super().__init__(*args, material=material, most=most, **kwargs)
+        stage = self.fields["stage"]
+        stage.queryset = build.stages.all()  # type: ignore[attr-defined]
+        stage.initial = need and need.line.stage_id
+        self._offer_lots(material, need)
+
+    def _offer_lots(self, material: Material, need: Need | None) -> None:
+        lots = Lot.objects.filter(material=material, remaining__gt=0)
+        field = self.fields["lot"]
+        field.label = "Piece" if material.is_piece else "Lot"
+        if material.is_piece:
+            lots = lots.filter(piece__state__in=SHELF_STATES)
+            field.empty_label = "any"  # type: ignore[attr-defined]
+            field.initial = next((lot.pk for lot in need.pieces), None) if need else None
+        else:
+            field.empty_label = "oldest first"  # type: ignore[attr-defined]
+        field.queryset = lots  # type: ignore[attr-defined]
+
+
+class ScrapForm(QuantityForm):
+    """What was lost, and why."""
+
+    why = forms.CharField(max_length=300, help_text="Such as: cracked in carving, hole misplaced.")
+
+
+class MaterialForm(forms.Form):
+    """Which material of the shop."""
+
+    material = forms.ModelChoiceField(Material.objects.filter(is_archived=False))
+
+
+class NoteForm(forms.Form):
+    """A note, a photo, or both."""
+
+    text = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    photo = forms.FileField(
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*"}),
+        help_text="Made small; the place where it was taken is not kept.",
+    )
+    stage = forms.ModelChoiceField(BuildStage.objects.none(), required=False, empty_label="none")
+
+    def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["stage"].queryset = build.stages.all()  # type: ignore[attr-defined]
+
+
+class PieceForm(forms.Form):
+    """Which piece to put aside for a line."""
+
+    lot = forms.ModelChoiceField(Lot.objects.none(), label="Piece", empty_label=None)
+
+    def __init__(self, *args: Any, line: BuildLine, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        free = Lot.objects.filter(
+            material=line.material_id, remaining__gt=0, piece__state__in=SHELF_STATES
+        ).filter(~Q(promises__outstanding__gt=0))
+        self.fields["lot"].queryset = free  # type: ignore[attr-defined]
+
+
+def plain_in_unit(quantity: Decimal, material: Material) -> str:
+    """Write a base quantity in the material's unit as a form takes it."""
+    return f"{round_quantity(from_base(quantity, material.unit)).normalize():f}"
+
+
+def moment_of(value: datetime | None, now: datetime) -> datetime | None:
+    """Return when something happened; what lies ahead of `now` is taken as now."""
+    return None if value is None or value > now else value
+
+
+def still_out(draw: BuildDraw) -> Decimal:
+    """Return what of a draw has not come back, in base units."""
+    back = sum((entry.quantity for entry in draw.entry.followed_by.all()), Decimal(0))
+    return -draw.entry.quantity - back

@@ -1,0 +1,186 @@
+"""Pages of a build's material: what it needs, what is put aside, drawn, brought back and lost."""
+
+from django.contrib import messages
+from django.forms import BaseForm
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.models import Material
+from inventory.refusals import Refusal
+from shop.models import Build, BuildDraw, BuildLine
+from shop.pages.build_forms import (
+    DrawForm,
+    MaterialForm,
+    PieceForm,
+    QuantityForm,
+    ScrapForm,
+    moment_of,
+    plain_in_unit,
+    still_out,
+)
+from shop.pages.builds import find_build, tabs_of
+from shop.pages.telling import add_refusal
+from shop.queries.needs import needs_of, shortages_of
+from shop.services.draw_for_build import draw_for_build
+from shop.services.name_material import name_material
+from shop.services.put_aside import put_aside
+from shop.services.return_from_build import return_from_build
+from shop.services.scrap_for_build import scrap_for_build
+
+
+def build_material(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what a build needs line by line, and every draw."""
+    row = find_build(pk)
+    needs = needs_of([row])
+    draws = row.draws.select_related("line", "stage", "entry__material", "entry__lot")
+    context = {
+        "build": row,
+        "needs": needs,
+        "short": shortages_of(needs, timezone.localdate()) if row.is_open else [],
+        "draws": draws.prefetch_related("entry__followed_by").order_by("-pk"),
+        "planned_cost": sum(need.line.planned_cost for need in needs),
+        "used_cost": sum(need.used_cost for need in needs),
+        "scrapped_cost": sum(need.scrapped_cost for need in needs),
+        "tabs": tabs_of(row, "build_material"),
+    }
+    return render(request, "shop/build_material.html", context)
+
+
+@require_POST
+def build_put_aside(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put aside whatever is free of what the build still needs."""
+    row = get_object_or_404(Build, pk=pk)
+    short = put_aside(build=row, now=timezone.now())
+    rest = f" {len(short)} of its lines are still short." if short else " Nothing is short."
+    messages.success(request, f"What was free is put aside for {row.serial}.{rest}")
+    return redirect("build_material", pk)
+
+
+def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
+    """Choose the piece to put aside for a line."""
+    line = get_object_or_404(BuildLine.objects.select_related("build", "material"), pk=pk)
+    form = PieceForm(request.POST or None, line=line)
+    if form.is_valid():
+        try:
+            chosen = {line.position: [form.cleaned_data["lot"]]}
+            put_aside(build=line.build, chosen=chosen, now=timezone.now())
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", line.build_id)
+    return _form_page(request, form, f"A piece for {line}", line.build, "Put aside")
+
+
+def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Draw stock for a line of a build, or beyond its lines."""
+    row = find_build(pk)
+    line = row.lines.select_related("material").filter(pk=request.GET.get("line") or 0).first()
+    material = _material_asked(request) or (line.material if line else None)
+    if material is None:
+        what = MaterialForm(request.GET if "material" in request.GET else None)
+        context = {"build": row, "form": what, "line": line, "title": "Draw from the shelf"}
+        return render(request, "shop/build_draw_what.html", context)
+    need = next((need for need in needs_of([row]) if line and need.line == line), None)
+    form = DrawForm(request.POST or None, build=row, material=material, need=need)
+    if request.method == "POST" and form.is_valid():
+        try:
+            _draw(request, row, line, form)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", pk)
+    title = f"Draw {material}" + (f" for {line}" if line and str(line) != str(material) else "")
+    return _form_page(request, form, title, row, "Draw")
+
+
+def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Bring back to the shelf what was not used."""
+    draw = _find_draw(pk)
+    material = draw.entry.material
+    form = QuantityForm(request.POST or None, material=material, most=still_out(draw))
+    if form.is_valid():
+        try:
+            quantity = form.base_quantity()
+            return_from_build(draw=draw, quantity=quantity, now=timezone.now(), user=request.user)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", draw.build_id)
+    return _form_page(request, form, f"Bring back {material}", draw.build, "Bring back")
+
+
+def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
+    """Scrap what was spoilt of a draw."""
+    draw = _find_draw(pk)
+    material = draw.entry.material
+    form = ScrapForm(request.POST or None, material=material, most=still_out(draw))
+    if form.is_valid():
+        try:
+            scrap_for_build(
+                build=draw.build,
+                draw=draw,
+                quantity=form.base_quantity(),
+                why=form.cleaned_data["why"],
+                now=timezone.now(),
+                user=request.user,
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", draw.build_id)
+    return _form_page(request, form, f"Scrap {material}", draw.build, "Scrap")
+
+
+def line_material(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say which material of the shop a line means."""
+    line = get_object_or_404(BuildLine.objects.select_related("build", "template_line"), pk=pk)
+    form = MaterialForm(request.POST or None)
+    if form.is_valid():
+        try:
+            name_material(line=line, material=form.cleaned_data["material"])
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", line.build_id)
+    return _form_page(request, form, f"Material for {line}", line.build, "That one")
+
+
+def _material_asked(request: HttpRequest) -> Material | None:
+    asked = request.GET.get("material", "")
+    return Material.objects.filter(pk=asked).first() if asked.isdigit() else None
+
+
+def _draw(request: HttpRequest, build: Build, line: BuildLine | None, form: DrawForm) -> None:
+    now, given = timezone.now(), form.cleaned_data
+    draws = draw_for_build(
+        build=build,
+        line=line,
+        material=form.material,
+        lot=given["lot"],
+        quantity=form.base_quantity(),
+        stage=given["stage"],
+        happened_at=moment_of(given["happened_at"], now),
+        note=given["note"],
+        now=now,
+        user=request.user,
+    )
+    quantity = f"{plain_in_unit(form.base_quantity(), form.material)} {form.material.unit_word}"
+    messages.success(request, f"{quantity} of {form.material} drawn.")
+    if any(draw.entry.to_reconcile for draw in draws):
+        messages.warning(
+            request, "The books lack some of it: it is recorded, and to be reconciled by a count."
+        )
+
+
+def _find_draw(pk: int) -> BuildDraw:
+    rows = BuildDraw.objects.select_related("build", "entry__material", "entry__lot")
+    return get_object_or_404(rows, pk=pk)
+
+
+def _form_page(
+    request: HttpRequest, form: BaseForm, title: str, build: Build, do: str
+) -> HttpResponse:
+    context = {"form": form, "title": title, "build": build, "do": do}
+    return render(request, "shop/build_form.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,168 @@
+"""Pages of builds: the list, the bench, the hours, the notes and what changes their state."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.refusals import Refusal
+from shop.models import Build, BuildNote, BuildStage, BuildState
+from shop.pages.build_forms import BuildForm, NoteForm
+from shop.pages.telling import add_refusal
+from shop.queries.builds import build_rows
+from shop.queries.hours import entries_in_full, hours_by_stage
+from shop.queries.today import OPEN_STATES
+from shop.services.add_build_note import add_build_note
+from shop.services.cancel_build import cancel_build
+from shop.services.close_build import close_build
+from shop.services.finish_build import finish_build
+from shop.services.finish_stage import finish_stage
+from shop.services.reopen_stage import reopen_stage
+from shop.services.start_stage import start_stage
+
+PAGE = 50
+ACTS: dict[str, Callable[..., Any]] = {
+    "finish": finish_build,
+    "close": close_build,
+    "cancel": cancel_build,
+}
+
+STAGE_ACTS: dict[str, Callable[..., Any]] = {"start": start_stage, "finish": finish_stage}
+
+
+def builds(request: HttpRequest) -> HttpResponse:
+    """List builds: the open ones, those of one state, or those that a word is found in."""
+    state, word = request.GET.get("state", ""), request.GET.get("q", "").strip()
+    rows = Build.objects.select_related("template", "batch")
+    if state in BuildState.values:
+        rows = rows.filter(state=state)
+    elif not word and state != "all":
+        rows = rows.filter(state__in=OPEN_STATES)
+    if word:
+        rows = rows.filter(title__icontains=word) | rows.filter(serial__icontains=word)
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "rows": build_rows(list(page)), "state": state, "word": word}
+    return render(request, "shop/builds.html", context | {"states": BuildState.choices})
+
+
+def build(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show the bench side of a build: its stages and its hours."""
+    row = find_build(pk)
+    stages = hours_by_stage(row)
+    context = {
+        "build": row,
+        "stages": stages,
+        "planned": sum(one.planned_minutes for one in stages),
+        "worked": sum(one.minutes for one in stages),
+        "tabs": tabs_of(row, "build"),
+    }
+    return render(request, "shop/build.html", context)
+
+
+def build_hours(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show every time entry of a build."""
+    row = find_build(pk)
+    entries = entries_in_full().filter(shares__build=row).distinct()
+    page = Paginator(entries, PAGE).get_page(request.GET.get("page"))
+    context = {"build": row, "page": page, "tabs": tabs_of(row, "build_hours")}
+    return render(request, "shop/build_hours.html", context)
+
+
+def build_notes(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show notes and photos, and add one."""
+    row = find_build(pk)
+    form = NoteForm(request.POST or None, request.FILES or None, build=row)
+    if request.method == "POST" and form.is_valid():
+        try:
+            add_build_note(build=row, now=timezone.now(), user=request.user, **form.cleaned_data)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_notes", pk)
+    notes = row.notes.select_related("stage", "made_by")
+    context = {"build": row, "form": form, "notes": notes, "tabs": tabs_of(row, "build_notes")}
+    return render(request, "shop/build_notes.html", context, status=422 if form.errors else 200)
+
+
+def build_photo(request: HttpRequest, pk: int) -> FileResponse:
+    """Send the photo of a note."""
+    note = get_object_or_404(BuildNote, pk=pk)
+    if not note.photo:
+        raise Http404
+    return FileResponse(note.photo.open(), content_type="image/jpeg")
+
+
+def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what a build is called and when it is promised."""
+    row = find_build(pk)
+    form = BuildForm(request.POST or None, instance=row)
+    if form.is_valid():
+        form.save()
+        return redirect("build", pk)
+    context = {"form": form, "build": row, "title": f"Change {row.serial}"}
+    return render(request, "shop/build_form.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def build_act(request: HttpRequest, pk: int, act: str) -> HttpResponse:
+    """Finish, close or cancel a build."""
+    row = get_object_or_404(Build, pk=pk)
+    if act not in ACTS:
+        raise Http404
+    try:
+        ACTS[act](build=row, now=timezone.now())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("build", pk)
+
+
+@require_POST
+def stage_act(request: HttpRequest, pk: int, act: str) -> HttpResponse:
+    """Start, finish or take up again a stage."""
+    stage = get_object_or_404(BuildStage.objects.select_related("build"), pk=pk)
+    if act == "reopen":
+        reopen_stage(stage=stage)
+    elif act in STAGE_ACTS:
+        STAGE_ACTS[act](stage=stage, now=timezone.now())
+    else:
+        raise Http404
+    return redirect("build", stage.build_id)
+
+
+@require_POST
+def stage_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
+    """Count a stage in estimates, or leave it out."""
+    stage = get_object_or_404(BuildStage, pk=pk)
+    stage.is_set_aside = not stage.is_set_aside
+    stage.save(update_fields=["is_set_aside"])
+    return redirect("build", stage.build_id)
+
+
+def job_card(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show the card that hangs at the bench, with boxes to tick by pencil."""
+    row = find_build(pk)
+    lines = row.lines.select_related("material", "stage", "template_line")
+    context = {"build": row, "stages": row.stages.select_related("template_stage"), "lines": lines}
+    return render(request, "shop/job_card.html", context)
+
+
+def find_build(pk: int) -> Build:
+    """Return one build with its template and batch, or answer that there is none."""
+    return get_object_or_404(Build.objects.select_related("template", "batch"), pk=pk)
+
+
+def tabs_of(build: Build, here: str) -> list[tuple[str, str, bool]]:
+    """Return the tabs of a build's pages."""
+    names = [
+        ("Bench", "build"),
+        ("Material", "build_material"),
+        ("Hours", "build_hours"),
+        ("Notes", "build_notes"),
+    ]
+    return [(word, reverse(name, args=[build.pk]), name == here) for word, name in names]

@@ -1,0 +1,138 @@
+"""Pages of hours: a day, a week, a month, and one entry put right."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inventory.refusals import Refusal
+from shop.calc.durations import format_minutes
+from shop.models import TimeEntry
+from shop.pages.hours_forms import CorrectionForm, HoursForm, LineForm
+from shop.pages.telling import add_refusal
+from shop.queries.bench import work_on
+from shop.queries.hours import day_record, days_of, entries_in_full, monday_of, span_record
+from shop.services.correct_hours import correct_hours
+from shop.services.log_hours import log_hours
+from shop.services.log_line import log_line
+
+ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(days=7)
+
+
+def hours(request: HttpRequest) -> HttpResponse:
+    """Show today."""
+    return hours_day(request, timezone.localdate())
+
+
+def hours_day(request: HttpRequest, day: date) -> HttpResponse:
+    """Show a day that adds up, and log hours by a line or field by field."""
+    line = LineForm(request.POST if "line" in request.POST else None)
+    form = HoursForm(
+        request.POST if "length" in request.POST else None,
+        initial={"day": day, "builds": request.GET.getlist("build")},
+    )
+    if request.method == "POST":
+        entry = _log(request, line, form)
+        if entry:
+            messages.success(request, f"{format_minutes(entry.minutes)} logged.")
+            return redirect("hours_day", entry.day)
+    context = {
+        "day": day,
+        "record": day_record(day),
+        "line": line,
+        "form": form,
+        "before": day - ONE_DAY,
+        "after": day + ONE_DAY,
+        "monday": monday_of(day),
+        "is_today": day == timezone.localdate(),
+    }
+    status = 422 if line.errors or form.errors else 200
+    return render(request, "shop/hours_day.html", context, status=status)
+
+
+def _log(request: HttpRequest, line: LineForm, form: HoursForm) -> TimeEntry | None:
+    """Log what either form says; on a refusal put its sentence there and return nothing."""
+    now = timezone.now()
+    used = line if line.is_bound else form
+    if not used.is_valid():
+        return None
+    try:
+        if used is line:
+            return log_line(line=line.cleaned_data["line"], user=request.user, now=now)
+        return log_hours(person=request.user, now=now, **_given(form))
+    except Refusal as refusal:
+        add_refusal(used, refusal)
+        return None
+
+
+def _given(form: HoursForm) -> dict[str, Any]:
+    given = form.cleaned_data
+    return {
+        "day": given["day"],
+        "minutes": given["length"],
+        "started_at": form.started_at(),
+        "work": work_on(list(given["builds"]), given["stage"]),
+        "split_by": given["split_by"] or "equal",
+        "is_billable": not given["reason"],
+        "reason": given["reason"],
+        "note": given["note"],
+    }
+
+
+def hours_week(request: HttpRequest, day: date) -> HttpResponse:
+    """Show the week that `day` is in."""
+    monday = monday_of(day)
+    record = span_record(monday, monday + 6 * ONE_DAY)
+    context = {
+        "record": record,
+        "days": days_of(record),
+        "before": monday - ONE_WEEK,
+        "after": monday + ONE_WEEK,
+        "title": f"Week of {monday.day} {monday:%B %Y}",
+        "page": "hours_week",
+    }
+    return render(request, "shop/hours_span.html", context)
+
+
+def hours_month(request: HttpRequest, day: date) -> HttpResponse:
+    """Show the month that `day` is in."""
+    first = day.replace(day=1)
+    after = (first + timedelta(days=31)).replace(day=1)
+    record = span_record(first, after - ONE_DAY)
+    context = {
+        "record": record,
+        "days": [row for row in days_of(record) if row[1]],
+        "before": (first - ONE_DAY).replace(day=1),
+        "after": after,
+        "title": f"{first:%B %Y}",
+        "page": "hours_month",
+    }
+    return render(request, "shop/hours_span.html", context)
+
+
+def hours_entry(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one entry with its corrections, and put it right."""
+    entry = get_object_or_404(entries_in_full(), pk=pk)
+    form = CorrectionForm(request.POST or None, entry=entry)
+    if form.is_valid():
+        try:
+            _correct(request, entry, form)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("hours_day", form.cleaned_data["day"])
+    context = {"entry": entry, "form": form, "corrections": entry.corrections.all()}
+    return render(request, "shop/hours_entry.html", context, status=422 if form.errors else 200)
+
+
+def _correct(request: HttpRequest, entry: TimeEntry, form: CorrectionForm) -> None:
+    """Apply the form. Shares that somebody split by hand stay unless the builds changed."""
+    given = _given(form)
+    if not {"builds", "stage", "split_by"} & set(form.changed_data):
+        del given["work"], given["split_by"]
+    correct_hours(
+        entry=entry, now=timezone.now(), user=request.user, why=form.cleaned_data["why"], **given
+    )

@@ -1,0 +1,120 @@
+"""Forms of a template: its name, its options, its stages and its lines."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.calc.units import UNITS_BY_KIND
+from inventory.models import Material
+from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+
+UNITS = [
+    (unit.code, f"{unit.word} ({kind})" if unit.code != "ea" else "each")
+    for kind, units in UNITS_BY_KIND.items()
+    for unit in units
+    if kind != "piece"
+]
+
+
+class TemplateForm(forms.ModelForm):
+    """What a pattern is called and what to remember about it."""
+
+    class Meta:
+        model = BuildTemplate
+        fields = ["name", "description", "note_to_self", "is_archived"]
+        labels = {"is_archived": "Put away: not offered for new quotes"}
+        widgets = {
+            "description": forms.Textarea(attrs={"rows": 3}),
+            "note_to_self": forms.Textarea(attrs={"rows": 2}),
+        }
+
+
+class CopyForm(forms.Form):
+    """The name of a copy."""
+
+    name = forms.CharField(max_length=120)
+
+
+class StageForm(forms.ModelForm):
+    """One stage as a row of a table."""
+
+    class Meta:
+        model = TemplateStage
+        fields = [
+            "position",
+            "name",
+            "hours_low",
+            "hours_likely",
+            "hours_high",
+            "waiting_days",
+            "waiting_for",
+            "saving_two",
+            "saving_four",
+            "option",
+        ]
+
+    def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["option"].queryset = template.options.all()  # type: ignore[attr-defined]
+        self.fields["option"].empty_label = "always"  # type: ignore[attr-defined]
+
+
+StageFormSet = forms.inlineformset_factory(
+    BuildTemplate, TemplateStage, form=StageForm, extra=2, can_delete=True
+)
+OptionFormSet = forms.inlineformset_factory(
+    BuildTemplate, TemplateOption, fields=["name", "is_on"], extra=3, can_delete=True
+)
+
+
+class LineForm(forms.ModelForm):
+    """One material of a template with its waste rule."""
+
+    unit = forms.ChoiceField(choices=UNITS)
+
+    class Meta:
+        model = TemplateLine
+        fields = [
+            "name",
+            "material",
+            "family",
+            "quantity",
+            "unit",
+            "stock_size",
+            "stage",
+            "option",
+            "waste_rule",
+            "waste_rate",
+            "spares",
+            "cut_length_mm",
+            "stock_length_mm",
+            "kerf_mm",
+            "least_remnant_mm",
+            "cost_low",
+            "cost_likely",
+            "cost_high",
+            "position",
+        ]
+        labels = {
+            "material": "Material of the shop",
+            "waste_rate": "Waste or reject rate",
+            "cut_length_mm": "Length of one part (mm)",
+            "stock_length_mm": "Stock length (mm)",
+            "kerf_mm": "Kerf (mm)",
+            "least_remnant_mm": "Least remnant that goes back (mm)",
+            "cost_low": "Seed cost of the line, low",
+            "cost_likely": "Seed cost of the line, likely",
+            "cost_high": "Seed cost of the line, high",
+        }
+        help_texts = {
+            "material": "Once named, its replacement price counts instead of the seed cost.",
+            "stock_size": "In your own words.",
+        }
+
+    def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        stage, option, material = (self.fields[name] for name in ("stage", "option", "material"))
+        stage.queryset = template.stages.all()  # type: ignore[attr-defined]
+        option.queryset = template.options.all()  # type: ignore[attr-defined]
+        option.empty_label = "always"  # type: ignore[attr-defined]
+        material.queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]
