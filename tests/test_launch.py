@@ -17,6 +17,7 @@ from shop.launch.requirements import ROOT
 
 pytestmark = pytest.mark.slow
 SECONDS = 60
+HEAVY = {"pandas", "numpy", "scipy", "matplotlib", "ortools", "weasyprint", "pint", "openpyxl"}
 
 
 def command(data, port):
@@ -132,3 +133,21 @@ def test_a_real_environment_is_made(tmp_path, monkeypatch):
     environment.create()
     assert environment.runs("import pip")
     assert not environment.runs("import django")
+
+
+def test_no_heavy_library_is_loaded_before_it_is_used(tmp_path):
+    statement = (
+        "import os, sys; os.environ['DJANGO_SETTINGS_MODULE'] = 'shop.settings'; "
+        "import shop.wsgi, shop.urls; from django.urls import reverse; reverse('api_schema'); "
+        "print(*{name.split('.')[0] for name in sys.modules})"
+    )
+    loaded = subprocess.run(
+        [sys.executable, "-c", statement],
+        cwd=ROOT,
+        env={**surroundings(), "GRAMIL_DATA": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout.split()
+    assert "django" in loaded
+    assert HEAVY & set(loaded) == set()
