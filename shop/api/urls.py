@@ -3,10 +3,13 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import clock
+from shop.api import builds, clock
 from shop.api.time_entries import TimeEntryViewSet
 
 router = SimpleRouter()
+router.register("builds", builds.BuildViewSet)
+router.register("draws", builds.BuildDrawViewSet)
+router.register("stages", builds.StageViewSet)
 router.register("time-entries", TimeEntryViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -13,10 +13,17 @@ from shop.models import BuildDraw
 
 @transaction.atomic
 def return_from_build(
-    *, draw: BuildDraw, quantity: Decimal, now: datetime, user: Any = None
+    *,
+    draw: BuildDraw,
+    quantity: Decimal,
+    now: datetime,
+    happened_at: datetime | None = None,
+    user: Any = None,
 ) -> StockEntry:
     """Return `quantity` (base units) of `draw`, at the cost it was drawn at.
 
     Raises Refusal beyond what of it is still out.
     """
-    return return_stock(entry=draw.entry, quantity=quantity, now=now, user=user)
+    return return_stock(
+        entry=draw.entry, quantity=quantity, now=now, happened_at=happened_at, user=user
+    )

@@ -25,6 +25,7 @@ def scrap_for_build(
     material: Material | None = None,
     lot: Lot | None = None,
     stage: BuildStage | None = None,
+    happened_at: datetime | None = None,
     user: Any = None,
 ) -> list[BuildDraw]:
     """Record `quantity` (base units) as lost for the account of `build`, with the reason.
@@ -33,7 +34,9 @@ def scrap_for_build(
     replacement again. Raises Refusal without a reason, or without anything to scrap.
     """
     if draw is not None:
-        return_stock(entry=draw.entry, quantity=quantity, now=now, user=user)
+        return_stock(
+            entry=draw.entry, quantity=quantity, now=now, happened_at=happened_at, user=user
+        )
         material, lot = draw.entry.material, draw.entry.lot
         line, stage = line or draw.line, stage or draw.stage
     material = material or (lot.material if lot else None) or (line.material if line else None)
@@ -44,6 +47,7 @@ def scrap_for_build(
         quantity=quantity,
         why=why,
         now=now,
+        happened_at=happened_at,
         lot=lot,
         holder=build.holder,
         user=user,

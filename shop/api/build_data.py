@@ -1,0 +1,220 @@
+"""How builds look in the API. Quantities are in base units: mm, cm², ml, g, each."""
+
+from decimal import Decimal
+from typing import Any
+
+from rest_framework import serializers
+
+from inventory.models import Lot, Material, StockEntry
+from inventory.rest.views import Serializer
+from shop.models import Build, BuildDraw, BuildLine, BuildNote, BuildStage
+from shop.queries.needs import Need
+
+LEAST = Decimal("0.001")
+
+
+def quantity_field(**given: Any) -> serializers.DecimalField:
+    """Return a field for a quantity in base units."""
+    return serializers.DecimalField(max_digits=18, decimal_places=3, **given)
+
+
+class StageData(Serializer):
+    """A stage of a build."""
+
+    class Meta:
+        model = BuildStage
+        fields = [
+            "id",
+            "position",
+            "name",
+            "hours_planned",
+            "waiting_days",
+            "started_at",
+            "finished_at",
+        ]
+        read_only_fields = fields
+
+
+class LineData(Serializer):
+    """A material that a build needs: what was drawn for it and what is promised to it."""
+
+    key = serializers.CharField(read_only=True)
+    material_name = serializers.CharField(source="material.name", default=None, read_only=True)
+    unit = serializers.CharField(source="material.unit", default=None, read_only=True)
+    kept_as = serializers.CharField(source="material.kept_as", default=None, read_only=True)
+    caution = serializers.CharField(source="material.caution", default="", read_only=True)
+    used = serializers.SerializerMethodField()
+    promised = serializers.SerializerMethodField()
+    pieces = serializers.SerializerMethodField()
+
+    class Meta:
+        model = BuildLine
+        fields = [
+            "id",
+            "key",
+            "position",
+            "name",
+            "stage",
+            "material",
+            "material_name",
+            "unit",
+            "kept_as",
+            "caution",
+            "quantity",
+            "to_draw",
+            "used",
+            "promised",
+            "pieces",
+        ]
+        read_only_fields = fields
+
+    def _need(self, line: BuildLine) -> Need:
+        need: Need = self.context["needs"][line.pk]
+        return need
+
+    def get_used(self, line: BuildLine) -> str:
+        return f"{self._need(line).used:.3f}"
+
+    def get_promised(self, line: BuildLine) -> str:
+        return f"{self._need(line).promised:.3f}"
+
+    def get_pieces(self, line: BuildLine) -> list[str]:
+        return [lot.number for lot in self._need(line).pieces]
+
+
+class BuildData(Serializer):
+    """A build with its stages and what it needs."""
+
+    batch_name = serializers.CharField(source="batch.name", default=None, read_only=True)
+    holder = serializers.CharField(read_only=True)
+    is_open = serializers.BooleanField(read_only=True)
+    stages = StageData(many=True, read_only=True)
+    lines = LineData(many=True, read_only=True)
+
+    class Meta:
+        model = Build
+        fields = [
+            "id",
+            "serial",
+            "title",
+            "state",
+            "is_open",
+            "template",
+            "batch",
+            "batch_name",
+            "holder",
+            "specification",
+            "options",
+            "made_on",
+            "promised_on",
+            "started_on",
+            "finished_on",
+            "closed_on",
+            "is_set_aside",
+            "stages",
+            "lines",
+        ]
+        read_only_fields = fields
+
+
+class BuildEntryData(Serializer):
+    """The stock entry behind a draw."""
+
+    lot = serializers.CharField(source="lot.number", default=None, read_only=True)
+
+    class Meta:
+        model = StockEntry
+        fields = [
+            "id",
+            "material",
+            "lot",
+            "reason",
+            "quantity",
+            "note",
+            "happened_at",
+            "recorded_at",
+            "to_reconcile",
+        ]
+        read_only_fields = fields
+
+
+class DrawData(Serializer):
+    """What was drawn or scrapped for a build."""
+
+    entry = BuildEntryData(read_only=True)
+
+    class Meta:
+        model = BuildDraw
+        fields = ["id", "build", "line", "stage", "entry"]
+        read_only_fields = fields
+
+
+class NoteData(Serializer):
+    """A note or photo of a build."""
+
+    class Meta:
+        model = BuildNote
+        fields = ["id", "build", "stage", "text", "photo", "made_at", "made_by"]
+        read_only_fields = fields
+
+
+class ForBuildAsked(serializers.Serializer):
+    """What is taken for a build: a line of it, a material, or a lot by its number."""
+
+    quantity = quantity_field(min_value=LEAST)
+    line = serializers.PrimaryKeyRelatedField(
+        queryset=BuildLine.objects.all(), required=False, allow_null=True
+    )
+    material = serializers.PrimaryKeyRelatedField(
+        queryset=Material.objects.all(), required=False, allow_null=True
+    )
+    lot = serializers.SlugRelatedField(
+        slug_field="number", queryset=Lot.objects.all(), required=False, allow_null=True
+    )
+    stage = serializers.PrimaryKeyRelatedField(
+        queryset=BuildStage.objects.all(), required=False, allow_null=True
+    )
+    happened_at = serializers.DateTimeField(
+        required=False, allow_null=True, help_text="By the device's clock; left out, it is now."
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        build: Build = self.context["build"]
+        for name in ("line", "stage", "draw"):
+            row = attrs.get(name)
+            if row is not None and row.build_id != build.pk:
+                raise serializers.ValidationError({name: f"It is of another build than {build}."})
+        return attrs
+
+
+class DrawAsked(ForBuildAsked):
+    """A draw; it is recorded whatever the books say, see `to_reconcile`."""
+
+    note = serializers.CharField(required=False, allow_blank=True, default="", max_length=300)
+
+
+class ScrapAsked(ForBuildAsked):
+    """Something lost, and why; with `draw`, out of what was drawn before."""
+
+    why = serializers.CharField(max_length=300)
+    draw = serializers.PrimaryKeyRelatedField(
+        queryset=BuildDraw.objects.all(), required=False, allow_null=True
+    )
+
+
+class ReturnAsked(serializers.Serializer):
+    """How much of a draw comes back."""
+
+    quantity = quantity_field(min_value=LEAST)
+    happened_at = serializers.DateTimeField(required=False, allow_null=True)
+
+
+class NoteAsked(serializers.Serializer):
+    """Words, a photo or both."""
+
+    text = serializers.CharField(required=False, allow_blank=True, default="")
+    photo = serializers.ImageField(required=False, allow_null=True)
+    stage = serializers.PrimaryKeyRelatedField(
+        queryset=BuildStage.objects.all(), required=False, allow_null=True
+    )
+    happened_at = serializers.DateTimeField(required=False, allow_null=True)
