@@ -1,6 +1,7 @@
 """What one row of the workshop is."""
 
 from shop.models.build import (
+    OPEN_STATES,
     Batch,
     Build,
     BuildDraw,
@@ -21,6 +22,7 @@ from shop.models.template import (
 )
 
 __all__ = [
+    "OPEN_STATES",
     "Batch",
     "Build",
     "BuildDraw",

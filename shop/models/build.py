@@ -32,6 +32,9 @@ class BuildState(models.TextChoices):
     CANCELLED = "cancelled", "cancelled"
 
 
+OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
+
+
 class Build(models.Model):
     """One instrument, known by its serial number for decades."""
 
@@ -68,7 +71,7 @@ class Build(models.Model):
 
     @property
     def is_open(self) -> bool:
-        return self.state in {BuildState.PLANNED, BuildState.UNDER_WAY}
+        return self.state in OPEN_STATES
 
 
 class BuildStage(models.Model):

@@ -12,12 +12,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
-from shop.models import Build, BuildNote, BuildStage, BuildState
+from shop.models import OPEN_STATES, Build, BuildNote, BuildStage, BuildState, TimeEntry
 from shop.pages.build_forms import BuildForm, NoteForm
 from shop.pages.telling import add_refusal
 from shop.queries.builds import build_rows
-from shop.queries.hours import entries_in_full, hours_by_stage
-from shop.queries.today import OPEN_STATES
+from shop.queries.clock import in_full
+from shop.queries.hours import hours_by_stage
 from shop.services.add_build_note import add_build_note
 from shop.services.cancel_build import cancel_build
 from shop.services.close_build import close_build
@@ -68,7 +68,7 @@ def build(request: HttpRequest, pk: int) -> HttpResponse:
 def build_hours(request: HttpRequest, pk: int) -> HttpResponse:
     """Show every time entry of a build."""
     row = find_build(pk)
-    entries = entries_in_full().filter(shares__build=row).distinct()
+    entries = in_full(TimeEntry.objects.filter(shares__build=row).distinct())
     page = Paginator(entries, PAGE).get_page(request.GET.get("page"))
     context = {"build": row, "page": page, "tabs": tabs_of(row, "build_hours")}
     return render(request, "shop/build_hours.html", context)

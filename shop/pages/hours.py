@@ -13,11 +13,12 @@ from shop.calc.durations import format_minutes
 from shop.models import TimeEntry
 from shop.pages.hours_forms import CorrectionForm, HoursForm, LineForm
 from shop.pages.telling import add_refusal
-from shop.queries.bench import work_on
-from shop.queries.hours import day_record, days_of, entries_in_full, monday_of, span_record
+from shop.queries.catchup import work_on
+from shop.queries.clock import in_full
+from shop.queries.hours import day_record, days_of, monday_of, span_record
+from shop.services.catch_up_hours import catch_up_hours
 from shop.services.correct_hours import correct_hours
 from shop.services.log_hours import log_hours
-from shop.services.log_line import log_line
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(days=7)
 
@@ -61,7 +62,12 @@ def _log(request: HttpRequest, line: LineForm, form: HoursForm) -> TimeEntry | N
         return None
     try:
         if used is line:
-            return log_line(line=line.cleaned_data["line"], user=request.user, now=now)
+            return catch_up_hours(
+                person=request.user,
+                line=line.cleaned_data["line"],
+                on=timezone.localtime(now).date(),
+                now=now,
+            )
         return log_hours(person=request.user, now=now, **_given(form))
     except Refusal as refusal:
         add_refusal(used, refusal)
@@ -74,7 +80,7 @@ def _given(form: HoursForm) -> dict[str, Any]:
         "day": given["day"],
         "minutes": given["length"],
         "started_at": form.started_at(),
-        "work": work_on(list(given["builds"]), given["stage"]),
+        "work": work_on(given["builds"].prefetch_related("stages"), given["stage"]),
         "split_by": given["split_by"] or "equal",
         "is_billable": not given["reason"],
         "reason": given["reason"],
@@ -115,7 +121,7 @@ def hours_month(request: HttpRequest, day: date) -> HttpResponse:
 
 def hours_entry(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one entry with its corrections, and put it right."""
-    entry = get_object_or_404(entries_in_full(), pk=pk)
+    entry = get_object_or_404(in_full(TimeEntry.objects.all()), pk=pk)
     form = CorrectionForm(request.POST or None, entry=entry)
     if form.is_valid():
         try:

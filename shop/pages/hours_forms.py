@@ -7,9 +7,8 @@ from django import forms
 from django.utils import timezone
 
 from shop.calc.durations import HOW_TO_WRITE, decimal_hours, parse_duration
-from shop.models import Build, TimeEntry
-from shop.queries.bench import reasons, stage_names
-from shop.queries.today import OPEN_STATES
+from shop.models import OPEN_STATES, Build, TimeEntry
+from shop.queries.catchup import reasons_in_use, stage_names
 from shop.sharing import BY_HAND, EQUAL, WAYS
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -64,7 +63,7 @@ class HoursForm(forms.Form):
         super().__init__(*args, **kwargs)
         builds = Build.objects.filter(state__in=OPEN_STATES)
         self.fields["builds"].queryset = builds  # type: ignore[attr-defined]
-        self.reasons = reasons()
+        self.reasons = reasons_in_use()
 
     def started_at(self) -> datetime | None:
         """Return the instant the work began, in the shop's time zone."""

@@ -8,26 +8,29 @@ from django.db.models import Max
 
 from shop.calc.catchup import Bench, CatchUp
 from shop.calc.catchup_names import Known
-from shop.models import Build, BuildStage, BuildState, TimeEntry
+from shop.models import OPEN_STATES, Build, BuildStage, TimeEntry
 from shop.sharing import Work
 
 USUAL_REASONS = ("clean-up", "enquiry", "bookkeeping", "buying", "tool care", "practice", "break")
-OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
 MOST_REASONS = 20
 
 
 def bench_words() -> Bench:
     """Return what a line may name today, in four queries."""
     builds = list(Build.objects.filter(state__in=OPEN_STATES).select_related("batch"))
-    stages = BuildStage.objects.filter(build__in=builds).order_by("position", "pk")
-    names = dict.fromkeys(stages.values_list("name", flat=True))
     people = get_user_model().objects.filter(is_active=True)
     return Bench(
         builds=[_known_build(build) for build in builds],
-        stages=[Known(key=name, name=name) for name in names],
+        stages=[Known(key=name, name=name) for name in stage_names()],
         reasons=[Known(key=reason, name=reason) for reason in reasons_in_use()],
         people=[_known_person(person) for person in people],
     )
+
+
+def stage_names() -> list[str]:
+    """Return the names of the stages of open builds, in the order of the work."""
+    rows = BuildStage.objects.filter(build__state__in=OPEN_STATES).order_by("position", "pk")
+    return list(dict.fromkeys(rows.values_list("name", flat=True)))
 
 
 def reasons_in_use() -> list[str]:
@@ -48,10 +51,12 @@ def work_meant(caught: CatchUp) -> list[Work]:
     """Return the builds of `caught`, each with its own stage of that name if it has one."""
     builds = Build.objects.filter(pk__in=caught.builds).prefetch_related("stages")
     by_key = {str(build.pk): build for build in builds}
-    return [
-        Work(build=by_key[key], stage=_stage_named(by_key[key].stages.all(), caught.stage))
-        for key in caught.builds
-    ]
+    return work_on([by_key[key] for key in caught.builds], caught.stage)
+
+
+def work_on(builds: Iterable[Build], stage: str | None) -> list[Work]:
+    """Return work on the stage of that name of each build, or on the build where it has none."""
+    return [Work(build=build, stage=_stage_named(build.stages.all(), stage)) for build in builds]
 
 
 def _stage_named(stages: Iterable[BuildStage], name: str | None) -> BuildStage | None:

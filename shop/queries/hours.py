@@ -7,12 +7,13 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Count, QuerySet, Sum
+from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
 from shop.calc.durations import billable_share, minutes_of
 from shop.calc.repair import Gap, Overlap, Span, idle_gaps, overlaps
 from shop.models import Build, BuildStage, TimeEntry, TimeShare
+from shop.queries.clock import in_full
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,13 +62,6 @@ class Record:
     def billable_percent(self) -> Decimal | None:
         share = self.billable_share
         return None if share is None else share * 100
-
-
-def entries_in_full() -> QuerySet[TimeEntry]:
-    """Return time entries with person and shares, the latest first, in four queries."""
-    rows = TimeEntry.objects.select_related("person").annotate(fixes=Count("corrections"))
-    rows = rows.order_by("-day", "-started_at", "-pk")
-    return rows.prefetch_related("shares__build", "shares__stage")
 
 
 def hours_by_stage(build: Build) -> list[StageHours]:
@@ -141,7 +135,7 @@ def days_of(record: Record) -> list[tuple[date, Decimal, Decimal]]:
 
 
 def _entries(first: date, last: date, person: Any) -> QuerySet[TimeEntry]:
-    rows = entries_in_full().filter(day__range=(first, last))
+    rows = in_full(TimeEntry.objects.filter(day__range=(first, last)))
     return rows.filter(person=person) if person else rows
 
 

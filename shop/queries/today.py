@@ -10,10 +10,11 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from inventory.models import StockEntry
-from shop.models import Build, BuildStage, BuildState, TimeEntry
+from shop.models import OPEN_STATES, Build, BuildStage, TimeEntry
+from shop.queries.clock import running_entries, unsure_entries
 from shop.queries.needs import Shortage, needs_of, shortages_of
 
-OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
+MOST_UNSURE = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +53,8 @@ def today(now: datetime) -> Today:
     builds = open_builds()
     on_the_bench, waiting = _next_stages(builds, day)
     return Today(
-        running=running_entries(),
-        unsure=_unsure_entries(),
+        running=list(running_entries()),
+        unsure=list(unsure_entries()[:MOST_UNSURE]),
         to_reconcile=entries_to_reconcile(),
         overdue=[build for build in builds if build.promised_on and build.promised_on < day],
         short_builds=_short_builds(builds, day),
@@ -69,20 +70,9 @@ def open_builds() -> list[Build]:
     return sorted(rows, key=lambda build: (build.promised_on or date.max, build.pk))
 
 
-def running_entries() -> list[TimeEntry]:
-    """Return the clocks that run now, the longest first."""
-    rows = TimeEntry.objects.filter(seconds=None).select_related("person")
-    return list(rows.prefetch_related("shares__build", "shares__stage").order_by("started_at"))
-
-
 def entries_to_reconcile() -> int:
     """Return how many draws the books lacked and nobody has counted since."""
     return StockEntry.objects.filter(to_reconcile=True, reconciled_at=None).count()
-
-
-def _unsure_entries() -> list[TimeEntry]:
-    rows = TimeEntry.objects.filter(is_unsure=True).select_related("person")
-    return list(rows.prefetch_related("shares__build", "shares__stage")[:20])
 
 
 def _short_builds(builds: Iterable[Build], on: date) -> list[tuple[Build, list[Shortage]]]:
