@@ -1,19 +1,19 @@
-"""Packing sizes into rooms, in whole numbers: a good filling found quickly, and the exact one.
+"""Packing sizes into rooms, in whole numbers: the task, its price, bounds and patterns.
 
 The cutting plans are stated in these terms: `sizes` are parts with the kerf behind them, `rooms`
 are usable lengths with one kerf more, since the last part needs no cut behind it.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import accumulate, islice
 from math import gcd
 
 Counts = tuple[int, ...]
 """How many of each size lie in one room."""
 
 _MOST_WAYS = 5_000
-_MOST_SUMS = 2_000_000
+_MOST_SUMS = 500_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,22 +67,37 @@ def next_price(task: Packing, bound: int) -> int:
 
     Raises a bound to a price that can be reached: 18 boards of 2400 rather than 42310 mm.
     """
-    step = gcd(*task.prices)
-    if not step or sum(task.prices) // step > _MOST_SUMS:
+    step, sums = _reachable(task)
+    from_bound = sums[-1] >> -(-bound // step) if sums else 0
+    if not from_bound:
         return bound
-    sums = 1
-    for price in task.prices:
-        sums |= sums << price // step
-    above = sums >> -(-bound // step)
-    if not above:
-        return bound
-    return (-(-bound // step) + (above & -above).bit_length() - 1) * step
+    return (-(-bound // step) + (from_bound & -from_bound).bit_length() - 1) * step
 
 
-def filled(task: Packing) -> dict[int, Counts]:
-    """Return the best of three quick fillings: shortest, longest or least wasteful room first."""
-    fillings = [_fill(task, choice) for choice in _CHOICES]
-    return min(fillings, key=lambda rooms: badness(task, rooms))
+def rooms_that_cost(task: Packing, price: int) -> list[int]:
+    """Return rooms whose prices add up to exactly `price`; none when no rooms do."""
+    step, sums = _reachable(task)
+    rest, rooms = price // step, []
+    if not sums or price % step or not sums[-1] >> rest & 1:
+        return []
+    for room in range(len(task.prices) - 1, -1, -1):
+        if not sums[room] >> rest & 1:
+            rooms.append(room)
+            rest -= task.prices[room] // step
+    return rooms
+
+
+def _reachable(task: Packing) -> tuple[int, list[int]]:
+    """Return a step of price and, as bits, the sums of steps that the first n rooms can make.
+
+    The list is empty when prices are too fine for it.
+    """
+    step = gcd(*task.prices) or 1
+    if sum(task.prices) // step > _MOST_SUMS:
+        return step, []
+    return step, list(
+        accumulate(task.prices, lambda sums, price: sums | sums << price // step, initial=1)
+    )
 
 
 def maximal_patterns(task: Packing, room: int) -> list[Counts] | None:
@@ -103,68 +118,3 @@ def _ways(task: Packing, left: int, kind: int, ceiling: int) -> Iterator[Counts 
         lowest = ceiling if count == task.demand[kind] else min(ceiling, size)
         for rest in _ways(task, left - count * size, kind + 1, lowest):
             yield None if rest is None else (count, *rest)
-
-
-_Choice = Callable[[int, int], tuple[int, int]]
-"""Ranks a room by its size and by what a filling leaves of it; the lowest is filled next."""
-
-_CHOICES: tuple[_Choice, ...] = (
-    lambda room, waste: (-room, waste),
-    lambda room, waste: (room, waste),
-    lambda room, waste: (waste, -room),
-)
-
-
-def _fill(task: Packing, choice: _Choice) -> dict[int, Counts]:
-    left, free = list(task.demand), list(range(len(task.rooms)))
-    done: dict[int, Counts] = {}
-    while any(left) and free:
-        room, counts = _next_room(task, left, free, choice)
-        if not any(counts):
-            break
-        done[room] = counts
-        free.remove(room)
-        left = [have - taken for have, taken in zip(left, counts, strict=True)]
-    return done
-
-
-def _next_room(
-    task: Packing, left: list[int], free: list[int], choice: _Choice
-) -> tuple[int, Counts]:
-    need = task.used(left)
-    enough = [room for room in free if task.rooms[room] >= need]
-    if enough:
-        return min(enough, key=lambda room: (task.prices[room], room)), tuple(left)
-    alike = {task.rooms[room]: room for room in reversed(free)}
-    trials = [(room, _fullest(task, left, size)) for size, room in alike.items()]
-    useful = [trial for trial in trials if any(trial[1])] or trials
-    return min(
-        useful,
-        key=lambda trial: choice(task.rooms[trial[0]], task.rooms[trial[0]] - task.used(trial[1])),
-    )
-
-
-def _fullest(task: Packing, left: Sequence[int], room: int) -> Counts:
-    """Return the biggest size that fits and with it what fills `room` most exactly.
-
-    The sums that can be reached are the bits of one whole number, kept from size to size.
-    """
-    counts = [0] * len(task.sizes)
-    first = next((k for k, size in enumerate(task.sizes) if left[k] and size <= room), None)
-    if first is None:
-        return tuple(counts)
-    counts[first] = 1
-    rest = room - task.sizes[first]
-    mask, reached, history = (1 << rest + 1) - 1, 1, []
-    for kind in range(len(task.sizes) - 1, -1, -1):
-        for _ in range(left[kind] - counts[kind]):
-            if task.sizes[kind] > rest:
-                break
-            history.append((kind, reached))
-            reached |= (reached << task.sizes[kind]) & mask
-    total = reached.bit_length() - 1
-    for kind, before in reversed(history):
-        if not before >> total & 1:
-            counts[kind] += 1
-            total -= task.sizes[kind]
-    return tuple(counts)

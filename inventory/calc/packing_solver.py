@@ -16,13 +16,13 @@ from inventory.calc.packing import (
     Packed,
     Packing,
     badness,
-    filled,
     least_price,
     maximal_patterns,
     missing_from,
     next_price,
     price_of,
 )
+from inventory.calc.packing_fill import filled
 
 _TIDY_AT_MOST = 900
 _SLOW_MACHINE = 6
