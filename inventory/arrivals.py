@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from inventory.calc import landed
+from inventory.calc.landed import Charge, LandedLine
 from inventory.models import Material, Place
 
 
@@ -38,3 +40,29 @@ class NewLine:
     expires_on: date | None = None
     note: str = ""
     pieces: Sequence[PieceFacts] = field(default_factory=tuple)
+
+
+def land_lines(
+    lines: Sequence[NewLine],
+    *,
+    carriage: Decimal,
+    duty: Decimal,
+    share_by: str,
+    unit: Decimal,
+) -> tuple[LandedLine, ...]:
+    """Return each line with its share of carriage and duty, in the order given.
+
+    Raises Refusal when a charge can't be shared as asked.
+    """
+    facts = [
+        landed.DeliveryLine(
+            key=str(position), price=line.price, count=line.quantity, mass=line.mass_g
+        )
+        for position, line in enumerate(lines)
+    ]
+    charges = [
+        Charge(words=words, amount=amount, by=landed.ShareBy(share_by))
+        for words, amount in (("Carriage", carriage), ("Duty", duty))
+        if amount
+    ]
+    return landed.land(facts, charges, unit)

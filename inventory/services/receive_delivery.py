@@ -7,9 +7,8 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.arrivals import NewLine
-from inventory.calc import landed
-from inventory.calc.landed import Charge, split_cost
+from inventory.arrivals import NewLine, land_lines
+from inventory.calc.landed import split_cost
 from inventory.locking import lock_materials
 from inventory.models import Delivery, DeliveryLine, Reason, ShareBy, Supplier
 from inventory.money import home_unit
@@ -53,25 +52,10 @@ def receive_delivery(
     )
     unit = home_unit()
     circumstances = told(now, None, user)
-    for line, cost in zip(lines, _landed_costs(lines, delivery, unit), strict=True):
-        _book_line(delivery, line, cost, unit, circumstances)
+    landed = land_lines(lines, carriage=carriage, duty=duty, share_by=share_by, unit=unit)
+    for line, own in zip(lines, landed, strict=True):
+        _book_line(delivery, line, own.cost, unit, circumstances)
     return delivery
-
-
-def _landed_costs(lines: Sequence[NewLine], delivery: Delivery, unit: Decimal) -> list[Decimal]:
-    facts = [
-        landed.DeliveryLine(
-            key=str(position), price=line.price, count=line.quantity, mass=line.mass_g
-        )
-        for position, line in enumerate(lines)
-    ]
-    by = landed.ShareBy(delivery.share_by)
-    charges = [
-        Charge(words=words, amount=amount, by=by)
-        for words, amount in (("Carriage", delivery.carriage), ("Duty", delivery.duty))
-        if amount
-    ]
-    return [line.cost for line in landed.land(facts, charges, unit)]
 
 
 def _book_line(

@@ -1,0 +1,183 @@
+"""A delivery as it is typed in: a head, and a line for each material."""
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.urls import reverse_lazy
+
+from inventory.arrivals import NewLine, PieceFacts
+from inventory.calc.typed import read_quantity
+from inventory.forms.catalogue import DAY
+from inventory.forms.fields import AmountField
+from inventory.models import Material, Place, ShareBy, Supplier
+from inventory.queries.stock import materials_named
+from inventory.refusals import Refusal
+
+MOST_LINES = 60
+MOST_PIECES = 500
+
+
+class MaterialByName(forms.CharField):
+    """A material by its name, with suggestions while it is typed."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        attrs = {
+            "list": "material-names",
+            "autocomplete": "off",
+            "hx-get": reverse_lazy("material_names"),
+            "hx-trigger": "input changed delay:200ms",
+            "hx-target": "#material-names",
+        }
+        super().__init__(max_length=120, widget=forms.TextInput(attrs=attrs), **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        found = Material.objects.filter(name__iexact=typed).first()
+        if found is None:
+            near = ", ".join(str(row) for row in materials_named(typed, 3))
+            hint = f" Is it one of: {near}?" if near else " Add it as a new material first."
+            raise ValidationError(f"There is no material “{typed}”.{hint}")
+        return found
+
+
+class DeliveryForm(forms.Form):
+    """Where it came from and what it cost to get it here."""
+
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
+    received_on = forms.DateField(label="Received", widget=DAY)
+    reference = forms.CharField(max_length=60, required=False, label="Their invoice number")
+    carriage = AmountField(required=False, initial=Decimal(0))
+    duty = AmountField(
+        required=False, initial=Decimal(0), label="Duty and tax that can't be reclaimed"
+    )
+    share_by = forms.ChoiceField(choices=ShareBy.choices, label="Shared by")
+    note = forms.CharField(required=False, max_length=2000)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        for name in ("carriage", "duty"):
+            data[name] = data.get(name) or Decimal(0)
+        return data
+
+
+class LineForm(forms.Form):
+    """One material of the delivery; the second half is for what is kept by the piece."""
+
+    material = MaterialByName()
+    quantity = forms.CharField(
+        max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+    )
+    price = AmountField(label="Price for all of it")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    mass_g = forms.DecimalField(
+        label="Mass, g", required=False, min_value=Decimal(0), decimal_places=3, max_digits=12
+    )
+    expires_on = forms.DateField(label="Expires", required=False, widget=DAY)
+    size = forms.CharField(
+        required=False,
+        max_length=60,
+        label="Size of a part, mm",
+        help_text="Length × width × thickness.",
+    )
+    parts = forms.IntegerField(
+        required=False, min_value=1, max_value=8, initial=1, label="Parts in a set"
+    )
+    masses = forms.CharField(
+        required=False,
+        max_length=4000,
+        label="Masses, g",
+        help_text="One for each piece, in order.",
+    )
+    grade = forms.CharField(required=False, max_length=80)
+    is_ready = forms.BooleanField(required=False, label="Ready: needs no seasoning")
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        material, typed = data.get("material"), data.get("quantity")
+        if material is None or not typed:
+            return data
+        try:
+            data["line"] = self._line(material, read_quantity(typed, material.unit), data)
+        except Refusal as refusal:
+            self.add_error(refusal.field or "quantity", refusal.sentence)
+        return data
+
+    def _line(self, material: Material, quantity: Decimal, data: dict[str, Any]) -> NewLine | None:
+        if quantity <= 0:
+            raise Refusal("A quantity is above 0.")
+        if self.errors:
+            return None
+        masses = _numbers(data["masses"], "masses")
+        mass = data["mass_g"]
+        return NewLine(
+            material=material,
+            quantity=quantity,
+            price=data["price"],
+            mass_g=mass if mass is not None or not masses else sum(masses, Decimal(0)),
+            place=data["place"],
+            expires_on=data["expires_on"],
+            pieces=_pieces(quantity, masses, data) if material.is_piece else (),
+        )
+
+
+class _Lines(forms.BaseFormSet):
+    """The lines that were filled in."""
+
+    def new_lines(self) -> list[NewLine]:
+        """Return what the services take, without the lines left blank."""
+        return [form.cleaned_data["line"] for form in self.forms if form.cleaned_data.get("line")]
+
+
+LineSet = forms.formset_factory(LineForm, formset=_Lines, extra=1, max_num=MOST_LINES)
+
+
+def _pieces(
+    quantity: Decimal, masses: list[Decimal], data: dict[str, Any]
+) -> tuple[PieceFacts, ...]:
+    if quantity % 1 or quantity > MOST_PIECES:
+        raise Refusal(f"Pieces are whole, and at most {MOST_PIECES} in a line.")
+    wanted = int(quantity)
+    if masses and len(masses) != wanted:
+        raise Refusal(
+            f"{wanted} pieces and {len(masses)} masses: one is needed each.", field="masses"
+        )
+    length, width, thickness = _size(data["size"])
+    return tuple(
+        PieceFacts(
+            length_mm=length,
+            width_mm=width,
+            thickness_mm=thickness,
+            mass_g=masses[position] if masses else None,
+            parts=data["parts"] or 1,
+            grade=data["grade"],
+            is_ready=data["is_ready"],
+        )
+        for position in range(wanted)
+    )
+
+
+def _size(typed: str) -> tuple[Decimal | None, ...]:
+    if not typed.strip():
+        return (None, None, None)
+    sizes = _numbers(re.sub(r"[x×*]", " ", typed.lower()), "size")
+    if len(sizes) != 3:
+        raise Refusal("Type three sizes, such as 430 × 150 × 17.5.", field="size")
+    return tuple(sizes)
+
+
+def _numbers(typed: str, field: str) -> list[Decimal]:
+    numbers = []
+    for word in typed.replace(";", " ").split():
+        try:
+            number = read_quantity(word.rstrip(","), "mm" if field == "size" else "g")
+        except Refusal as refusal:
+            raise Refusal(refusal.sentence, field=field) from None
+        if number <= 0:
+            raise Refusal(f"“{word}” is not above 0.", field=field)
+        numbers.append(number)
+    return numbers

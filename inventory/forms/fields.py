@@ -1,0 +1,84 @@
+"""Form fields for quantities in a maker's unit, and amounts of home money."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inventory.calc.typed import read_quantity
+from inventory.calc.units import from_base, unit_word
+from inventory.models import Lot, Material
+from inventory.money import home_unit
+from inventory.refusals import Refusal
+from inventory.templatetags.figures import plain_decimal
+
+LARGEST_AMOUNT = Decimal(10) ** 11
+
+
+class QuantityField(forms.CharField):
+    """A quantity typed in `unit_code` or another unit of its kind; cleaned to base units."""
+
+    def __init__(self, *, unit_code: str, least: Decimal | None = None, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(max_length=40, **kwargs)
+        self.least = least
+        self.use_unit(unit_code)
+
+    def use_unit(self, unit_code: str) -> None:
+        """Read and show in `unit_code` from now on."""
+        self.unit_code, self.unit = unit_code, unit_word(unit_code)
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return plain_decimal(round(from_base(value, self.unit_code), 6))
+        return value
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            amount = read_quantity(typed, self.unit_code)
+        except Refusal as refusal:
+            raise ValidationError(refusal.sentence) from None
+        if self.least is not None and amount < self.least:
+            raise ValidationError("A quantity is above 0.")
+        return amount
+
+
+class AmountField(forms.DecimalField):
+    """Home money, in whole minor units of it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(min_value=Decimal(0), max_value=LARGEST_AMOUNT, **kwargs)
+
+    def to_python(self, value: Any) -> Decimal | None:
+        if isinstance(value, str) and value.count(",") == 1 and "." not in value:
+            value = value.replace(",", ".")
+        return super().to_python(value)
+
+    def clean(self, value: Any) -> Any:
+        amount = super().clean(value)
+        unit = home_unit()
+        if amount is not None and amount % unit:
+            raise ValidationError(f"Money goes in steps of {plain_decimal(unit)} here.")
+        return amount
+
+
+class LotChoice(forms.ModelChoiceField):
+    """One lot or piece of a material that is still on the shelf."""
+
+    def __init__(self, material: Material, chosen: Lot | None = None, **kwargs: Any) -> None:
+        shown = list(material.lots.filter(remaining__gt=0).values_list("pk", flat=True)[:200])
+        keys = [*shown, *([chosen.pk] if chosen else [])]
+        kwargs.setdefault("empty_label", "the oldest first")
+        super().__init__(
+            Lot.objects.filter(pk__in=keys).select_related("piece"), initial=chosen, **kwargs
+        )
+
+    def label_from_instance(self, lot: Any) -> str:
+        piece = getattr(lot, "piece", None)
+        facts = f", {piece.get_state_display()}" if piece else ""
+        return f"{lot.number}{facts}, in since {lot.received_on:%d %b %Y}"

@@ -1,0 +1,113 @@
+"""Deliveries: what came in, and booking in what comes."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inventory.arrivals import NewLine, land_lines
+from inventory.forms.deliveries import MOST_LINES, DeliveryForm, LineSet
+from inventory.models import Material
+from inventory.money import home_unit
+from inventory.pages.asking import stock_trail, tell
+from inventory.queries.deliveries import delivery_in_full, delivery_list
+from inventory.refusals import Refusal
+from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
+from inventory.services.receive_delivery import receive_delivery
+
+PAGE = 50
+
+
+def deliveries(request: HttpRequest) -> HttpResponse:
+    """Every delivery, the latest first."""
+    page = Paginator(delivery_list(), PAGE).get_page(request.GET.get("page"))
+    return render(request, "inventory/deliveries.html", {"page": page, "trail": stock_trail()})
+
+
+def delivery(request: HttpRequest, pk: int) -> HttpResponse:
+    """One delivery with its lines, their shares and their lots."""
+    row = get_object_or_404(delivery_in_full(), pk=pk)
+    lines = list(row.lines.all())
+    context = {
+        "delivery": row,
+        "lines": lines,
+        "price": sum((line.price for line in lines), Decimal(0)),
+        "landed": sum((line.landed_cost for line in lines), Decimal(0)),
+        "trail": stock_trail(),
+    }
+    return render(request, "inventory/delivery.html", context)
+
+
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def new_delivery(request: HttpRequest) -> HttpResponse:
+    """Book a delivery in, after a look at what it comes to landed."""
+    if request.method != "POST":
+        return _show(request, *_blank(request))
+    if "more" in request.POST:
+        return _show(request, DeliveryForm(request.POST), LineSet(_one_more(request.POST)))
+    head, lines = DeliveryForm(request.POST), LineSet(request.POST)
+    if not (head.is_valid() and lines.is_valid()):
+        return _show(request, head, lines, status=422)
+    new = lines.new_lines()  # type: ignore[attr-defined]
+    try:
+        if "book" in request.POST:
+            return _book(request, head.cleaned_data, new)
+        return _show(request, head, lines, preview=_preview(head.cleaned_data, new))
+    except Refusal as refusal:
+        return _show(request, head, lines, status=409, refusal=refusal.sentence)
+
+
+def _book(request: HttpRequest, data: dict[str, Any], lines: list[NewLine]) -> HttpResponse:
+    row = receive_delivery(lines=lines, now=timezone.now(), user=request.user, **data)
+    tell(request, f"Booked in: {row}.")
+    return redirect("delivery", pk=row.pk)
+
+
+def _preview(data: dict[str, Any], lines: list[NewLine]) -> list[tuple[NewLine, Any]]:
+    charges = {name: data[name] for name in ("carriage", "duty", "share_by")}
+    return list(zip(lines, land_lines(lines, unit=home_unit(), **charges), strict=True))
+
+
+def _blank(request: HttpRequest) -> tuple[DeliveryForm, Any]:
+    """Return empty forms, the first line naming the material that the address asks for."""
+    wanted = request.GET.get("material", "")
+    material = Material.objects.filter(pk=wanted).first() if wanted.isdigit() else None
+    head = DeliveryForm(
+        initial={
+            "received_on": timezone.localdate(),
+            "supplier": material.supplier_id if material else None,
+        }
+    )
+    initial = [{"material": material.name}] if material else []
+    return head, LineSet(initial=initial)
+
+
+def _one_more(posted: Any) -> Any:
+    data = posted.copy()
+    total = data.get("form-TOTAL_FORMS", "1")
+    count = int(total) if total.isdigit() and len(total) < 4 else 1
+    data["form-TOTAL_FORMS"] = str(min(count + 1, MOST_LINES))
+    return data
+
+
+def _show(
+    request: HttpRequest,
+    head: DeliveryForm,
+    lines: Any,
+    *,
+    status: int = 200,
+    preview: list[tuple[NewLine, Any]] | None = None,
+    refusal: str = "",
+) -> HttpResponse:
+    context = {
+        "head": head,
+        "lines": lines,
+        "preview": preview,
+        "refusal": refusal,
+        "trail": stock_trail(),
+        "landed": sum((own.cost for _, own in preview or []), Decimal(0)),
+    }
+    return render(request, "inventory/new_delivery.html", context, status=status)

@@ -1,0 +1,171 @@
+"""Draw, scrap, count, bring back, correct, send back."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.forms.moves import (
+    CorrectForm,
+    CountForm,
+    DrawForm,
+    ReturnForm,
+    ScrapForm,
+    SendBackForm,
+)
+from inventory.models import Lot, Material, StockEntry
+from inventory.pages.asking import Asking, ask, tell
+from inventory.pages.materials import page_of, trail_of
+from inventory.queries.one_material import still_out
+from inventory.refusals import Refusal
+from inventory.services.correct_entry import correct_entry
+from inventory.services.count_stock import count_stock
+from inventory.services.draw_stock import draw_stock
+from inventory.services.return_stock import return_stock
+from inventory.services.scrap_stock import scrap_stock
+from inventory.services.send_back import send_back
+from inventory.services.undo_entries import undo_entries
+from inventory.stock_refusals import in_words
+
+
+def draw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take stock for a build, or for the shop itself."""
+    row, lot = _which(request, pk)
+    form = DrawForm(request.POST or None, material=row, lot=lot)
+
+    def act(data: dict[str, Any]) -> str:
+        entries = draw_stock(material=row, now=timezone.now(), user=request.user, **data)
+        tell(request, f"Drawn: {in_words(data['quantity'], row)} of {row}.", entries)
+        return page_of(row)
+
+    asking = Asking(
+        heading=f"Draw {row}",
+        lede=f"{in_words(row.on_hand, row)} on hand, {in_words(row.free, row)} free.",
+        do="Draw it",
+        back=page_of(row),
+        trail=trail_of(row),
+    )
+    return ask(request, form, asking, act)
+
+
+def scrap(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take stock off the shelf as lost."""
+    row, lot = _which(request, pk)
+    form = ScrapForm(request.POST or None, material=row, lot=lot)
+
+    def act(data: dict[str, Any]) -> str:
+        entries = scrap_stock(material=row, now=timezone.now(), user=request.user, **data)
+        tell(request, f"Scrapped: {in_words(data['quantity'], row)} of {row}.", entries)
+        return page_of(row)
+
+    asking = Asking(
+        heading=f"Scrap {row}",
+        lede="What was drawn already is no longer on the shelf: draw its replacement instead.",
+        do="Scrap it",
+        back=page_of(row),
+        trail=trail_of(row),
+    )
+    return ask(request, form, asking, act)
+
+
+def count(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say what is really there."""
+    row, lot = _which(request, pk)
+    form = CountForm(request.POST or None, material=row, lot=lot)
+
+    def act(data: dict[str, Any]) -> str:
+        entries = count_stock(material=row, now=timezone.now(), user=request.user, **data)
+        words = "The books agree now." if entries else "The books agreed already."
+        tell(request, f"Counted {row}. {words}")
+        return page_of(row)
+
+    asking = Asking(
+        heading=f"Count {row}",
+        lede=f"The books say {in_words(row.on_hand, row)}.",
+        do="Counted",
+        back=page_of(row),
+        trail=trail_of(row),
+    )
+    return ask(request, form, asking, act)
+
+
+def bring_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put what was drawn and not used back on the shelf."""
+    entry = get_object_or_404(StockEntry.objects.select_related("material", "lot"), pk=pk)
+    row = entry.material
+    form = ReturnForm(request.POST or None, entry=entry, still_out=still_out(entry))
+
+    def act(data: dict[str, Any]) -> str:
+        back = return_stock(entry=entry, now=timezone.now(), user=request.user, **data)
+        tell(request, f"Back on the shelf: {in_words(back.quantity, row)} of {row}.", [back])
+        return page_of(row)
+
+    asking = Asking(
+        heading=f"Bring back {row}", do="Bring it back", back=page_of(row), trail=trail_of(row)
+    )
+    return ask(request, form, asking, act)
+
+
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Undo an entry by its counter-entry, with the reason."""
+    entry = get_object_or_404(StockEntry.objects.select_related("material", "lot"), pk=pk)
+    row = entry.material
+    form = CorrectForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        correct_entry(entry=entry, now=timezone.now(), user=request.user, **data)
+        tell(request, f"Corrected: {entry.get_reason_display()} of {row}.")
+        return page_of(row)
+
+    asking = Asking(
+        heading=f"Correct “{entry.get_reason_display()}” of {row}",
+        lede="The entry stays in the journal; its opposite is added beside it.",
+        do="Correct it",
+        back=page_of(row),
+        trail=trail_of(row),
+    )
+    return ask(request, form, asking, act)
+
+
+def send_back_lot(request: HttpRequest, number: str) -> HttpResponse:
+    """Send stock back to its supplier for a credit."""
+    lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
+    form = SendBackForm(request.POST or None, lot=lot)
+
+    def act(data: dict[str, Any]) -> str:
+        send_back(lot=lot, now=timezone.now(), user=request.user, **data)
+        tell(request, f"{lot.number} goes back to {lot.supplier or 'its supplier'}.")
+        return page_of(lot.material)
+
+    asking = Asking(
+        heading=f"Send back {lot}",
+        lede="What is not credited, such as carriage, stays on what is kept of the delivery.",
+        do="Send it back",
+        back=reverse("piece", args=[lot.number]),
+        trail=trail_of(lot.material),
+    )
+    return ask(request, form, asking, act)
+
+
+@require_POST
+def undo(request: HttpRequest, keys: str) -> HttpResponse:
+    """Undo what a notice offered to undo."""
+    wanted = [int(key) for key in keys.split("-") if key.isdigit() and len(key) < 19]
+    entries = list(StockEntry.objects.filter(pk__in=wanted).select_related("material", "lot"))
+    if not entries:
+        raise Http404
+    try:
+        undo_entries(entries=entries, now=timezone.now(), user=request.user)
+        tell(request, f"Undone: {entries[0].get_reason_display()} of {entries[0].material}.")
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+    return redirect(page_of(entries[0].material))
+
+
+def _which(request: HttpRequest, pk: int) -> tuple[Material, Lot | None]:
+    """Return the material, and the lot of it that the address names, if any."""
+    row = get_object_or_404(Material, pk=pk)
+    return row, row.lots.filter(number=request.GET.get("lot", "")).first()

@@ -1,0 +1,79 @@
+"""The page of a piece or lot: what its label leads to."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from inventory.forms.catalogue import LotForm, PieceForm
+from inventory.models import Lot
+from inventory.pages.asking import Asking, ask
+from inventory.pages.materials import key_typed, trail_of
+from inventory.queries.one_material import density_of, journal, open_promise_of
+from inventory.queries.stock import lots_numbered
+from inventory.services.correct_entry import CORRECTABLE
+
+_FULL = Lot.objects.select_related(
+    "material__family", "piece", "place", "supplier", "cut_from", "delivery_line__delivery"
+)
+
+
+def piece(request: HttpRequest, number: str) -> HttpResponse:
+    """One piece or lot, found by its number however it is typed."""
+    lot = _FULL.filter(number=number).first()
+    if lot is None:
+        return _near(number)
+    own = lot.piece if lot.material.is_piece else None
+    context = {
+        "lot": lot,
+        "material": lot.material,
+        "piece": own,
+        "promise": open_promise_of(lot),
+        "density": density_of(own) if own else None,
+        "journal": journal(
+            material=lot.material, lot=lot, before=key_typed(request.GET.get("before"))
+        ),
+        "parts": list(lot.parts.select_related("material")),
+        "correctable": CORRECTABLE,
+        "trail": trail_of(lot.material),
+    }
+    return render(request, "inventory/piece.html", context)
+
+
+def edit_piece(request: HttpRequest, number: str) -> HttpResponse:
+    """Change what is known of a piece."""
+    lot = get_object_or_404(_FULL, number=number)
+    if not lot.material.is_piece:
+        raise Http404
+    return _edit(request, lot, PieceForm(request.POST or None, instance=lot.piece))
+
+
+def edit_lot(request: HttpRequest, number: str) -> HttpResponse:
+    """Change where a lot lies, and its dates."""
+    lot = get_object_or_404(_FULL, number=number)
+    return _edit(request, lot, LotForm(request.POST or None, instance=lot))
+
+
+def _edit(request: HttpRequest, lot: Lot, form: Any) -> HttpResponse:
+    def act(data: dict[str, Any]) -> str:
+        form.save()
+        return address_of(lot)
+
+    asking = Asking(heading=f"Change {lot}", back=address_of(lot), trail=trail_of(lot.material))
+    return ask(request, form, asking, act)
+
+
+def address_of(lot: Lot) -> str:
+    """Return the address of a lot's page, which its label carries."""
+    return reverse("piece", args=[lot.number])
+
+
+def _near(number: str) -> HttpResponse:
+    """Go to the one lot that `number` may mean, or to the list of several."""
+    found = lots_numbered(number)
+    if not found:
+        raise Http404
+    if len(found) == 1:
+        return redirect(address_of(found[0]))
+    return redirect(f"{reverse('stock')}?q={number}")

@@ -1,0 +1,58 @@
+"""The stock list, and what waits for a count."""
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.models import Family
+from inventory.queries.stock import (
+    ONLY,
+    lots_numbered,
+    materials_named,
+    shelf_sums,
+    stock_list,
+    waiting_entries,
+)
+
+PAGE = 50
+
+
+def stock(request: HttpRequest) -> HttpResponse:
+    """Every material: on hand, promised, free, and what it stands at."""
+    search = request.GET.get("q", "").strip()
+    families = list(Family.objects.all())
+    family = _chosen(families, request.GET.get("family", ""))
+    only = request.GET.get("only", "")
+    rows = stock_list(
+        today=timezone.localdate(), search=search, family=family, only=only if only in ONLY else ""
+    )
+    context = {
+        "page": Paginator(rows, PAGE).get_page(request.GET.get("page")),
+        "search": search,
+        "families": families,
+        "family": family,
+        "only": only,
+        "only_choices": ONLY.items(),
+        "sums": shelf_sums(),
+        "numbered": lots_numbered(search),
+    }
+    return render(request, "inventory/stock.html", context)
+
+
+def to_reconcile(request: HttpRequest) -> HttpResponse:
+    """What was drawn beyond the books, or from somebody else's promise, until it is counted."""
+    rows = waiting_entries().select_related("material", "lot", "recorded_by")
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    return render(request, "inventory/to_reconcile.html", {"page": page})
+
+
+def material_names(request: HttpRequest) -> HttpResponse:
+    """Suggestions for a field that takes a material's name."""
+    typed = next(iter(request.GET.values()), "")
+    names = materials_named(str(typed)).values_list("name", flat=True)
+    return render(request, "inventory/parts/names.html", {"names": names})
+
+
+def _chosen(families: list[Family], key: str) -> Family | None:
+    return next((family for family in families if str(family.pk) == key), None)

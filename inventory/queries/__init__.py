@@ -1,0 +1,1 @@
+"""Reads of stock that join or add up, each named for its answer."""

@@ -1,0 +1,88 @@
+"""The shelf at a glance: what there is of each material."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Sum
+
+from inventory.calc.numbers import parse_piece_number
+from inventory.models import Family, Lot, Material, StockEntry
+from inventory.price_age import oldest_fresh_day
+
+ONLY = {
+    "waiting": "to reconcile",
+    "short": "short or low",
+    "price": "price to check",
+    "archived": "put away",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfSums:
+    """What the whole shelf stands at, and how many materials need a count."""
+
+    book_cost: Decimal
+    waiting: int
+
+
+def waiting_entries() -> QuerySet[StockEntry]:
+    """Entries that say what the books did not have, until a count settles them."""
+    return StockEntry.objects.filter(to_reconcile=True, reconciled_at=None)
+
+
+def stock_list(
+    *, today: date, search: str = "", family: Family | None = None, only: str = ""
+) -> QuerySet[Material]:
+    """Materials by name with their family, each with `waits`: whether it needs a count.
+
+    Every word of `search` has to be in the name. `only` is a key of `ONLY`, or empty.
+    """
+    waits = waiting_entries().filter(material=OuterRef("pk"))
+    rows = Material.objects.filter(is_archived=only == "archived")
+    for word in search.split():
+        rows = rows.filter(name__icontains=word)
+    if family is not None:
+        rows = rows.filter(family=family)
+    if only == "waiting":
+        rows = rows.filter(pk__in=waiting_entries().values("material"))
+    elif only == "short":
+        rows = rows.filter(is_short())
+    elif only == "price":
+        rows = rows.filter(has_old_price(today))
+    return rows.select_related("family").annotate(waits=Exists(waits)).order_by("name")
+
+
+def is_short() -> Q:
+    """Materials promised beyond what is on hand, or free below the level to buy more at."""
+    return Q(promised__gt=F("on_hand")) | Q(reorder_level__gt=F("on_hand") - F("promised"))
+
+
+def has_old_price(today: date) -> Q:
+    """Materials whose replacement price is unknown or was checked too long ago."""
+    fresh = Q(replacement_price__isnull=False, replacement_checked_on__gte=oldest_fresh_day(today))
+    return ~fresh
+
+
+def shelf_sums() -> ShelfSums:
+    """Add up the book cost of all stock and count the materials that wait for a count."""
+    cost = Material.objects.aggregate(cost=Sum("book_cost"))["cost"]
+    waiting = waiting_entries().values("material").distinct().count()
+    return ShelfSums(book_cost=cost or Decimal(0), waiting=waiting)
+
+
+def lots_numbered(typed: str) -> list[Lot]:
+    """Lots and pieces whose number may be what was `typed`, such as `412` or `t 412`."""
+    number = parse_piece_number(typed)
+    if number is None:
+        return []
+    wanted = Q(number=str(number)) if number.letter else Q(number__endswith=f"-{number}")
+    return list(Lot.objects.filter(wanted).select_related("material")[:10])
+
+
+def materials_named(typed: str, limit: int = 20) -> QuerySet[Material]:
+    """Materials in use whose name has every word of `typed`, the first `limit` by name."""
+    rows = Material.objects.filter(is_archived=False)
+    for word in typed.split():
+        rows = rows.filter(name__icontains=word)
+    return rows.order_by("name")[:limit]
