@@ -10,7 +10,8 @@ LARGEST = Decimal(10) ** 12
 """More base units than any shop holds; the database keeps a thousand times as many."""
 
 _QUANTITY = re.compile(
-    r"(?P<whole>\d+(?:[.,]\d+)?)?\s*(?:(?P<top>\d+)/(?P<bottom>\d+))?\s*(?P<unit>[a-z²³\"'][\w²³. ]*)?",
+    r"(?P<whole>\d+(?:[.,]\d+)?)?\s*(?:(?P<top>\d+)/(?P<bottom>\d+))?\s*"
+    r"(?P<unit>[a-z\"'][\w²³. ]*)?",
     re.IGNORECASE,
 )
 _OTHER_WORDS = {'"': "in", "inch": "in", "inches": "in", "'": "ft", "litre": "l", "litres": "l"}

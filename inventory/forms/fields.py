@@ -54,7 +54,7 @@ class AmountField(forms.DecimalField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(min_value=Decimal(0), max_value=LARGEST_AMOUNT, **kwargs)
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
         if isinstance(value, str) and value.count(",") == 1 and "." not in value:
             value = value.replace(",", ".")
         return super().to_python(value)

@@ -1,0 +1,217 @@
+"""Materials, lots, pieces, the journal, promises and deliveries over the API."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from django_filters.rest_framework import DjangoFilterBackend
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.api import asked, serializers
+from inventory.api.filters import EntryFilter, LotFilter, MaterialFilter, PieceFilter, PromiseFilter
+from inventory.models import (
+    Delivery,
+    Family,
+    Lot,
+    Material,
+    Piece,
+    Place,
+    Promise,
+    StockEntry,
+    Supplier,
+)
+from inventory.queries.deliveries import delivery_in_full
+from inventory.rest.etags import VersionedMixin
+from inventory.rest.pagination import JournalPages
+from inventory.rest.views import EditViewSet, ReadViewSet
+from inventory.roles import BOOK_ROLES
+from inventory.services.correct_entry import correct_entry
+from inventory.services.count_stock import count_stock
+from inventory.services.draw_stock import draw_stock
+from inventory.services.promise_stock import promise_stock
+from inventory.services.receive_delivery import receive_delivery
+from inventory.services.release_promise import release_promise
+from inventory.services.return_stock import return_stock
+from inventory.services.scrap_stock import scrap_stock
+from inventory.services.send_back import send_back
+
+ENTRIES = {201: serializers.EntrySerializer(many=True)}
+ENTRY = {201: serializers.EntrySerializer}
+NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
+NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
+
+
+def _entries(entries: list[StockEntry]) -> Response:
+    return Response(serializers.EntrySerializer(entries, many=True).data, status=201)
+
+
+def _read(serializer: Any) -> dict[str, Any]:
+    serializer.is_valid(raise_exception=True)
+    data: dict[str, Any] = serializer.validated_data
+    return data
+
+
+class FamilyViewSet(EditViewSet):
+    """Families of materials."""
+
+    queryset = Family.objects.all()
+    serializer_class = serializers.FamilySerializer
+    http_method_names = NO_DELETE
+
+
+class PlaceViewSet(EditViewSet):
+    """Places where stock lies."""
+
+    queryset = Place.objects.all()
+    serializer_class = serializers.PlaceSerializer
+
+
+class SupplierViewSet(EditViewSet):
+    """Suppliers."""
+
+    queryset = Supplier.objects.all()
+    serializer_class = serializers.SupplierSerializer
+    http_method_names = NO_DELETE
+    write_roles = BOOK_ROLES
+
+
+class MaterialViewSet(EditViewSet):
+    """Materials: what there is of each, and drawing, scrapping and counting it."""
+
+    queryset = Material.objects.select_related("family").order_by("name")
+    serializer_class = serializers.MaterialSerializer
+    filterset_class = MaterialFilter
+    search_fields = ["name"]
+    ordering_fields = ["name", "on_hand", "book_cost", "replacement_checked_on"]
+    http_method_names = NO_DELETE
+
+    def _asked(self, kind: type[asked.OfMaterial], request: Request) -> dict[str, Any]:
+        material = self.get_object()
+        data = _read(kind(data=request.data, context={"material": material}))
+        return {"material": material, "now": timezone.now(), "user": request.user, **data}
+
+    @extend_schema(request=asked.Draw, responses=ENTRIES)
+    @action(detail=True, methods=["post"])
+    def draw(self, request: Request, pk: str) -> Response:
+        """Take stock for a holder. Never refused for lack of stock: see `to_reconcile`."""
+        return _entries(draw_stock(**self._asked(asked.Draw, request)))
+
+    @extend_schema(request=asked.Scrap, responses=ENTRIES)
+    @action(detail=True, methods=["post"])
+    def scrap(self, request: Request, pk: str) -> Response:
+        """Take stock off the shelf as lost."""
+        return _entries(scrap_stock(**self._asked(asked.Scrap, request)))
+
+    @extend_schema(request=asked.Count, responses=ENTRIES)
+    @action(detail=True, methods=["post"])
+    def count(self, request: Request, pk: str) -> Response:
+        """Say what is really there; the answer lists the differences booked."""
+        return _entries(count_stock(**self._asked(asked.Count, request)))
+
+
+class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+    """Lots by number; place, dates and note can be changed."""
+
+    queryset = Lot.objects.order_by("number")
+    serializer_class = serializers.LotSerializer
+    filterset_class = LotFilter
+    search_fields = ["number", "note"]
+    lookup_field = "number"
+    http_method_names = NO_CREATE
+
+    @extend_schema(request=asked.SendBack, responses=ENTRY)
+    @action(detail=True, methods=["post"], url_path="send-back")
+    def send_back(self, request: Request, number: str) -> Response:
+        """Send stock of this lot back to its supplier for a credit."""
+        data = _read(asked.SendBack(data=request.data))
+        entry = send_back(lot=self.get_object(), now=timezone.now(), user=request.user, **data)
+        return Response(serializers.EntrySerializer(entry).data, status=201)
+
+
+class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+    """Pieces by number: sizes, mass, grade."""
+
+    queryset = Piece.objects.select_related("lot").order_by("lot__number")
+    serializer_class = serializers.PieceSerializer
+    filterset_class = PieceFilter
+    search_fields = ["lot__number", "grade"]
+    lookup_field = "lot__number"
+    lookup_url_kwarg = "number"
+    http_method_names = NO_CREATE
+
+
+class EntryViewSet(ReadViewSet):
+    """The stock journal, the latest told first."""
+
+    queryset = StockEntry.objects.select_related("lot", "material")
+    serializer_class = serializers.EntrySerializer
+    pagination_class = JournalPages
+    filterset_class = EntryFilter
+    filter_backends = [DjangoFilterBackend]
+
+    @extend_schema(request=asked.BringBack, responses=ENTRY)
+    @action(detail=True, methods=["post"], url_path="return")
+    def bring_back(self, request: Request, pk: str) -> Response:
+        """Put some of a draw back on the shelf, at the cost it was drawn at."""
+        data = _read(asked.BringBack(data=request.data))
+        entry = return_stock(entry=self.get_object(), now=timezone.now(), user=request.user, **data)
+        return Response(serializers.EntrySerializer(entry).data, status=201)
+
+    @extend_schema(request=asked.Correct, responses=ENTRY)
+    @action(detail=True, methods=["post"])
+    def correct(self, request: Request, pk: str) -> Response:
+        """Undo an entry by its counter-entry."""
+        data = _read(asked.Correct(data=request.data))
+        entry = correct_entry(
+            entry=self.get_object(), now=timezone.now(), user=request.user, **data
+        )
+        return Response(serializers.EntrySerializer(entry).data, status=201)
+
+
+class PromiseViewSet(ReadViewSet):
+    """Promises: stock put aside for a holder."""
+
+    queryset = Promise.objects.select_related("lot", "material").order_by("-pk")
+    serializer_class = serializers.PromiseSerializer
+    filterset_class = PromiseFilter
+
+    @extend_schema(
+        request=asked.Promised, responses={201: serializers.PromiseSerializer, 409: None}
+    )
+    def create(self, request: Request) -> Response:
+        """Promise stock. Answered 409 when that much is not free."""
+        data = _read(asked.Promised(data=request.data))
+        promise = promise_stock(now=timezone.now(), **data)
+        return Response(serializers.PromiseSerializer(promise).data, status=201)
+
+    @extend_schema(request=None, responses={200: serializers.PromiseSerializer})
+    @action(detail=True, methods=["post"])
+    def release(self, request: Request, pk: str) -> Response:
+        """Let go of what the promise still holds. Doing it twice changes nothing."""
+        promise = release_promise(promise=self.get_object(), now=timezone.now())
+        return Response(serializers.PromiseSerializer(promise).data)
+
+
+class DeliveryViewSet(ReadViewSet):
+    """Deliveries, the latest first."""
+
+    serializer_class = serializers.DeliverySerializer
+    filterset_fields = ["supplier", "received_on"]
+    queryset = Delivery.objects.all()
+    write_roles = BOOK_ROLES
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        return delivery_in_full()
+
+    @extend_schema(request=asked.NewDelivery, responses={201: serializers.DeliverySerializer})
+    def create(self, request: Request) -> Response:
+        """Book a delivery in; carriage and duty are shared over its lines."""
+        asking = asked.NewDelivery(data=request.data)
+        asking.is_valid(raise_exception=True)
+        row = receive_delivery(now=timezone.now(), user=request.user, **asking.to_arguments())
+        full = delivery_in_full().get(pk=row.pk)
+        return Response(serializers.DeliverySerializer(full).data, status=201)

@@ -1,0 +1,61 @@
+"""How typed quantities are read."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.calc.typed import read_quantity
+from inventory.refusals import Refusal
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "base"),
+    [
+        ("1.05", "m", "1050"),
+        ("1,05", "m", "1050"),
+        (" 12 in ", "mm", "304.8"),
+        ('12"', "mm", "304.8"),
+        ("2 3/4 in", "mm", "69.85"),
+        ("3/4", "in", "19.05"),
+        ("250 ml", "l", "250"),
+        ("0.5 KG", "g", "500"),
+        ("2 dozen", "ea", "24"),
+        ("0", "ea", "0"),
+    ],
+)
+def test_a_quantity_is_read_in_its_own_unit_or_a_named_one(typed, unit, base):
+    assert read_quantity(typed, unit) == Decimal(base)
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "words"),
+    [
+        ("", "m", "is no quantity"),
+        ("many", "m", "is no quantity"),
+        ("-3", "m", "is no quantity"),
+        ("1.2.3", "m", "is no quantity"),
+        ("nan", "m", "is no quantity"),
+        ("1e9", "m", "no unit of length"),
+        ("3 kg", "m", "no unit of length"),
+        ("1/0", "m", "nothing is divided by 0"),
+        ("9" * 20, "m", "more than can be kept"),
+    ],
+)
+def test_what_is_no_quantity_is_refused_in_words(typed, unit, words):
+    with pytest.raises(Refusal, match=words):
+        read_quantity(typed, unit)
+
+
+@given(st.text(max_size=30))
+def test_any_text_is_read_or_refused(typed):
+    try:
+        assert read_quantity(typed, "m") >= 0
+    except Refusal:
+        pass
+
+
+@given(st.decimals(0, 10**6, places=3))
+def test_what_is_shown_in_base_units_is_read_back_as_it_was(amount):
+    assert read_quantity(f"{amount:f}", "mm") == amount

@@ -1,0 +1,155 @@
+"""Booking in a delivery on its page."""
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Delivery, KeptAs, Lot
+from tests.factories import make_material, make_supplier
+from tests.inventory.stocked import stocked
+
+HEAD = {"received_on": "2027-03-09", "carriage": "24.00", "duty": "", "share_by": "value"}
+
+
+def lines(*rows):
+    data = {"form-TOTAL_FORMS": str(len(rows)), "form-INITIAL_FORMS": "0"}
+    for position, row in enumerate(rows):
+        data |= {f"form-{position}-{name}": value for name, value in row.items()}
+    return data
+
+
+@pytest.fixture
+def spruce(workshop):
+    return make_material("Sitka spruce top, mandolin", KeptAs.PIECE)
+
+
+@pytest.fixture
+def two_lines(spruce):
+    make_material("Maple board, 52 mm", KeptAs.PIECE)
+    return lines(
+        {
+            "material": "sitka spruce top, mandolin",
+            "quantity": "6",
+            "price": "192.00",
+            "size": "430 × 150 × 17.5",
+            "parts": "2",
+            "masses": "868 842 905 801 930 877",
+        },
+        {"material": "Maple board, 52 mm", "quantity": "1", "price": "90.11"},
+    )
+
+
+def test_the_landed_cost_is_shown_before_anything_is_booked(desk, two_lines):
+    page = desk.post(reverse("new_delivery"), {**HEAD, **two_lines, "look": ""})
+    assert "208.33" in page.content.decode()
+    assert "97.78" in page.content.decode()
+    assert not Delivery.objects.exists()
+
+
+def test_a_delivery_is_booked_with_its_pieces(desk, two_lines):
+    supplier = make_supplier()
+    data = {**HEAD, **two_lines, "supplier": supplier.pk, "book": ""}
+    answer = desk.post(reverse("new_delivery"), data, follow=True)
+    assert answer.status_code == 200
+    delivery = Delivery.objects.get()
+    assert [line.landed_cost for line in delivery.lines.all()] == [
+        Decimal("208.33"),
+        Decimal("97.78"),
+    ]
+    first = Lot.objects.first()
+    assert (first.piece.mass_g, first.piece.parts, first.supplier) == (868, 2, supplier)
+    assert first.piece.thickness_mm == Decimal("17.5")
+    assert first.number in answer.content.decode()
+
+
+def test_a_blank_line_is_left_out(desk, two_lines):
+    blank = {**two_lines, "form-TOTAL_FORMS": "3", "form-2-parts": "1"}
+    desk.post(reverse("new_delivery"), {**HEAD, **blank, "book": ""})
+    assert Delivery.objects.get().lines.count() == 2
+
+
+def test_one_more_line_keeps_what_was_typed(desk, two_lines):
+    page = desk.post(reverse("new_delivery"), {**HEAD, **two_lines, "more": ""})
+    assert len(page.context["lines"].forms) == 3
+    assert "868 842" in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"material": "Sitka spruse"}, "There is no material"),
+        ({"material": "spruce top"}, "Is it one of: Sitka spruce top, mandolin?"),
+        ({"quantity": "six"}, "is no quantity"),
+        ({"quantity": "0"}, "A quantity is above 0"),
+        ({"quantity": "1.5"}, "Pieces are whole"),
+        ({"quantity": "9000"}, "at most 500"),
+        ({"price": ""}, "This field is required"),
+        ({"price": "1.005"}, "steps of 0.01"),
+        ({"masses": "868 842"}, "6 pieces and 2 masses"),
+        ({"masses": "a b c d e f"}, "is no quantity"),
+        ({"size": "430 x 150"}, "three sizes"),
+        ({"size": "430 x 0 x 3"}, "not above 0"),
+    ],
+)
+def test_what_is_wrong_with_a_line_is_said_and_nothing_is_booked(desk, spruce, change, words):
+    row = {"material": str(spruce), "quantity": "6", "price": "192.00", **change}
+    answer = desk.post(reverse("new_delivery"), {**HEAD, **lines(row), "book": ""})
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    assert not Delivery.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("head", "status"),
+    [
+        ({"received_on": "yesterday"}, 422),
+        ({"carriage": "-1"}, 422),
+        ({"share_by": "mood"}, 422),
+        ({"share_by": "mass"}, 409),
+    ],
+)
+def test_a_head_that_can_t_be_is_refused(desk, spruce, head, status):
+    row = {"material": str(spruce), "quantity": "6", "price": "192.00"}
+    answer = desk.post(reverse("new_delivery"), {**HEAD, **head, **lines(row), "book": ""})
+    assert answer.status_code == status
+    assert not Delivery.objects.exists()
+
+
+def test_an_empty_delivery_is_refused(desk):
+    answer = desk.post(reverse("new_delivery"), {**HEAD, **lines({}), "book": ""})
+    assert answer.status_code == 409
+    assert "at least one line" in answer.content.decode()
+
+
+@pytest.mark.parametrize("forms", ["", "x", "-1", "99999"])
+def test_a_broken_form_is_answered_with_a_page(desk, forms):
+    data = {**HEAD, "form-TOTAL_FORMS": forms, "form-INITIAL_FORMS": "0"}
+    for button in ("more", "look", "book"):
+        assert desk.post(reverse("new_delivery"), {**data, button: ""}).status_code < 500
+
+
+def test_receiving_a_material_starts_with_its_name_and_supplier(desk):
+    material = make_material("Bone nut", supplier=make_supplier())
+    page = desk.get(reverse("new_delivery"), {"material": material.pk}).content.decode()
+    assert 'value="Bone nut"' in page
+
+
+@pytest.mark.parametrize("rows", [1, 25])
+def test_the_list_of_deliveries_takes_a_fixed_number_of_queries(
+    desk, django_assert_num_queries, rows
+):
+    for _ in range(rows):
+        stocked()
+    with django_assert_num_queries(5):
+        assert desk.get(reverse("deliveries")).status_code == 200
+
+
+@pytest.mark.parametrize("rows", [1, 25])
+def test_a_delivery_takes_a_fixed_number_of_queries(desk, django_assert_num_queries, rows):
+    several = [{"material": str(make_material()), "quantity": "2", "price": "4"}] * rows
+    desk.post(reverse("new_delivery"), {**HEAD, **lines(*several), "book": ""})
+    desk.get(reverse("deliveries"))
+    with django_assert_num_queries(6):
+        address = reverse("delivery", args=[Delivery.objects.values_list("pk").get()[0]])
+        assert desk.get(address).status_code == 200
