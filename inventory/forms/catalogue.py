@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from inventory.calc.money import is_currency
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.forms.fields import QuantityField
 from inventory.models import (
@@ -126,6 +127,7 @@ class PieceForm(forms.ModelForm):
 
     length_mm, width_mm = _size("Length"), _size("Width")
     thickness_mm = _size("Thickness, mean of a wedge")
+    parts = forms.IntegerField(min_value=1, max_value=8)
     mass_g = QuantityField(
         unit_code="g", label="Mass", required=False, least=Decimal("0.001"), help_text="All parts."
     )
@@ -143,7 +145,7 @@ class PieceForm(forms.ModelForm):
             "state",
         ]
         widgets = {"felled_on": DAY}
-        labels = {"parts": "Parts", "felled_on": "Felled or sawn"}
+        labels = {"felled_on": "Felled or sawn"}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -170,6 +172,12 @@ class SupplierForm(forms.ModelForm):
         model = Supplier
         fields = ["name", "contact", "email", "currency", "lead_time_days", "note"]
         labels = {"lead_time_days": "Lead time, days"}
+
+    def clean_currency(self) -> str:
+        code: str = self.cleaned_data["currency"]
+        if code and not is_currency(code):
+            raise forms.ValidationError(f"“{code}” is no currency of ISO 4217, such as USD.")
+        return code
 
 
 class PlaceForm(forms.ModelForm):

@@ -133,7 +133,9 @@ class _Lines(forms.BaseFormSet):
         return [form.cleaned_data["line"] for form in self.forms if form.cleaned_data.get("line")]
 
 
-LineSet = forms.formset_factory(LineForm, formset=_Lines, extra=1, max_num=MOST_LINES)
+LineSet = forms.formset_factory(
+    LineForm, formset=_Lines, extra=1, max_num=MOST_LINES, absolute_max=MOST_LINES
+)
 
 
 def _pieces(

@@ -7,9 +7,10 @@ from inventory.models import Delivery, DeliveryLine, Lot
 
 def delivery_list() -> QuerySet[Delivery]:
     """Deliveries, the latest first, each with `line_count` and its `landed` cost."""
-    return Delivery.objects.select_related("supplier").annotate(
+    rows = Delivery.objects.select_related("supplier").annotate(
         line_count=Count("lines"), landed=Sum("lines__landed_cost")
     )
+    return rows.order_by("-received_on", "-pk")
 
 
 def delivery_in_full() -> QuerySet[Delivery]:

@@ -29,7 +29,6 @@ def test_a_piece_shows_its_density_once_it_is_measured(desk):
     page = desk.get(reverse("piece", args=[lot.number]))
     # 868 g in two wedges of 430 x 150 x 17.5 mm: the first set of the second walk-through
     assert round(page.context["density"], 1) == Decimal("384.5")
-    assert "384.5" in page.content.decode()
 
 
 def test_sizes_may_be_typed_in_inches(desk):

@@ -89,8 +89,3 @@ def test_names_are_suggested_while_typing(desk):
     answer = desk.get(reverse("material_names"), {"form-0-material": "spru"})
     assert "Sitka spruce top" in answer.content.decode()
     assert "Maple" not in answer.content.decode()
-
-
-def test_somebody_not_signed_in_is_led_to_the_door(client, workshop):
-    answer = client.get(reverse("stock"))
-    assert answer.status_code == 302
