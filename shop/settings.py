@@ -189,6 +189,10 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "ENUM_NAME_OVERRIDES": {
+        "QuoteState": "quotes.models.Quote.State",
+        "CommissionState": "quotes.models.Commission.State",
+    },
 }
 KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token
 REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False}

@@ -42,6 +42,17 @@ class OfferedMaterial:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedStep:
+    """A stage on the calendar as proposed; what follows can begin on `free`."""
+
+    name: str
+    minutes: int
+    starts: date
+    finishes: date
+    free: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
     """A quote's figures in home money, and in the client's where that is another.
 
@@ -58,6 +69,7 @@ class Offer:
     allowances: tuple[Figure, ...]
     ready_on: date | None
     ready_because: str
+    ready_steps: tuple[PlannedStep, ...]
 
     @property
     def document(self) -> TaxedDocument:

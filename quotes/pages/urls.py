@@ -1,5 +1,51 @@
 """Addresses of the quotes app's pages."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path, register_converter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from quotes.pages import books, clients, decisions, new_quote, policy, quote, quote_list, rows
+
+
+class RowKind:
+    """A kind of row of a quote."""
+
+    regex = "stage|material|extra"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
+register_converter(RowKind, "kind")
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("quotes/", quote_list.quotes, name="quotes"),
+    path("quotes/new/", new_quote.quote_new, name="quote_new"),
+    path("quotes/<int:pk>/", quote.quote, name="quote"),
+    path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
+    path("quotes/<int:pk>/options/", quote.quote_options, name="quote_options"),
+    path("quotes/<int:pk>/paper/", quote.quote_document, name="quote_document"),
+    path("quotes/<int:pk>/rows/", rows.quote_rows, name="quote_rows"),
+    path("quotes/<int:pk>/add/<kind:kind>/", rows.quote_add, name="quote_add"),
+    path("quotes/<int:pk>/<kind:kind>/<int:row_pk>/", rows.quote_row, name="quote_row"),
+    path(
+        "quotes/<int:pk>/<kind:kind>/<int:row_pk>/remove/",
+        rows.quote_row_remove,
+        name="quote_row_remove",
+    ),
+    path("quotes/<int:pk>/beside/<int:other_pk>/", quote.quote_compare, name="quote_compare"),
+    path("quotes/<int:pk>/issue/", decisions.quote_issue, name="quote_issue"),
+    path("quotes/<int:pk>/revise/", decisions.quote_revise, name="quote_revise"),
+    path("quotes/<int:pk>/accept/", decisions.quote_accept, name="quote_accept"),
+    path("quotes/<int:pk>/decline/", decisions.quote_decline, name="quote_decline"),
+    path("quotes/<int:pk>/hold/", decisions.quote_hold, name="quote_hold"),
+    path("quotes/<int:pk>/copy/", new_quote.quote_copy, name="quote_copy"),
+    path("clients/", clients.clients, name="clients"),
+    path("clients/new/", clients.client_new, name="client_new"),
+    path("clients/<int:pk>/", clients.client, name="client"),
+    path("clients/<int:pk>/edit/", clients.client_edit, name="client_edit"),
+    path("commissions/<int:pk>/cancel/", clients.commission_cancel, name="commission_cancel"),
+    path("workshop/pricing/", policy.pricing_policy, name="pricing_policy"),
+    path("books/", books.books, name="books"),
+]

@@ -10,7 +10,7 @@ from inventory.refusals import Refusal
 from quotes.calc.checks import HUNDRED
 from quotes.calc.currency import ClientMoney, ClientPrice, in_client_money
 from quotes.calc.figures import Figure
-from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage, read_parts
+from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage, PlannedStep, read_parts
 from quotes.calc.parts import payment_parts
 from quotes.calc.pricing import PriceSheet
 from quotes.calc.snapshot import from_data
@@ -23,7 +23,7 @@ from quotes.queries.pricing import (
     sheet_of,
     stages_on,
 )
-from quotes.queries.ready import propose_ready
+from quotes.queries.ready import ReadyProposal, propose_ready
 
 
 def offer_of(quote: Quote, *, on: date) -> Offer:
@@ -33,16 +33,19 @@ def offer_of(quote: Quote, *, on: date) -> Offer:
     return live_offer(quote, on=on)
 
 
-def live_offer(quote: Quote, *, on: date) -> Offer:
-    """Work the quote out from its rows at the replacement prices of the day."""
+def live_offer(quote: Quote, *, on: date, with_ready: bool = True, home: str = "") -> Offer:
+    """Work the quote out from its rows at the replacement prices of the day.
+
+    Without `with_ready` no day is proposed, which a list of quotes has no use for.
+    """
     stages = list(stages_on(quote))
     lines = costed_lines(quote, on)
     extras = list(quote.extras.all())
-    home = home_currency()
+    home = home or home_currency()
     sheet = sheet_of(quote, stages, lines, extras, home=home)
     client_price = _client_price(quote, sheet, home)
     gross = (client_price.document if client_price else sheet.document).gross
-    ready = propose_ready(stages, start=on)
+    ready = propose_ready(stages, start=on) if with_ready else None
     offer = Offer(
         home_currency=home,
         currency=quote.currency,
@@ -54,10 +57,24 @@ def live_offer(quote: Quote, *, on: date) -> Offer:
         allowances=tuple(_allowances(extras)),
         ready_on=ready.ready if ready else None,
         ready_because=ready.because if ready else "",
+        ready_steps=_steps(ready) if ready else (),
     )
     if quote.ready_on:
-        return replace(offer, ready_on=quote.ready_on, ready_because="set by hand")
+        return replace(offer, ready_on=quote.ready_on, ready_because="set by hand", ready_steps=())
     return offer
+
+
+def _steps(ready: ReadyProposal) -> tuple[PlannedStep, ...]:
+    return tuple(
+        PlannedStep(
+            name=step.name,
+            minutes=step.minutes,
+            starts=step.starts,
+            finishes=step.finishes,
+            free=step.free,
+        )
+        for step in ready.plan.steps
+    )
 
 
 def _client_price(quote: Quote, sheet: PriceSheet, home: str) -> ClientPrice | None:

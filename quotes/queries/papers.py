@@ -1,6 +1,8 @@
 """The data of each paper, gathered from the books."""
 
 from collections.abc import Iterable
+from copy import copy
+from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.models import Workshop
@@ -14,10 +16,29 @@ from quotes.documents.papers import (
     PaperTotals,
     QuotePaper,
 )
+from quotes.documents.printing import print_paper
 from quotes.models import Client, PricingPolicy, Quote
+from quotes.queries.offer import live_offer
 
 LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
 """Where office paper is Letter; from memory, and the shop's own country decides."""
+
+
+def quote_pdf(quote: Quote, on: date) -> bytes:
+    """Return the paper as it was sent, or of a draft as it would read on the day."""
+    if quote.document:
+        with quote.document.open() as kept:
+            sent: bytes = kept.read()
+            return sent
+    return print_paper("quotes/papers/quote.html", draft_paper(quote, on), made_on=f"{on}")
+
+
+def draft_paper(quote: Quote, on: date) -> QuotePaper:
+    """Gather a draft as it would read if it were issued on the day."""
+    shown = copy(quote)
+    shown.number = shown.number or "draft"
+    shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
+    return quote_paper(shown, live_offer(quote, on=on))
 
 
 def quote_paper(quote: Quote, offer: Offer) -> QuotePaper:

@@ -131,7 +131,7 @@ def cost_line(row: QuoteMaterial, on: date | None = None) -> CostedLine:
         )
     if row.material is None or price is None:
         draw = draw_at_net_cost(need, row.seed_cost)
-        how = f"{plain(row.seed_cost)} by the template; {draw.rule}"
+        how = f"seed value {plain(row.seed_cost)}; {draw.rule}"
         return CostedLine(
             row=row,
             net=need.net_base,
@@ -212,8 +212,8 @@ def _shipping(quote: Quote) -> tuple[BoughtLine, ...]:
 
 def _seed_warning(row: QuoteMaterial) -> str:
     if row.material is None:
-        return "no material of the shop is named yet"
-    return "the material has no replacement price yet"
+        return ""
+    return "the material has no replacement price"
 
 
 def _age_warning(row: QuoteMaterial, on: date | None) -> str:

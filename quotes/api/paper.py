@@ -1,0 +1,23 @@
+"""Papers as an answer of the API."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+
+
+class PaperRenderer(BaseRenderer):
+    """Sends a PDF as it is; a problem goes out as JSON all the same."""
+
+    media_type = "application/pdf"
+    format = "pdf"
+    charset = None
+    render_style = "binary"
+
+    def render(
+        self,
+        data: Any,
+        accepted_media_type: str | None = None,
+        renderer_context: Mapping[str, Any] | None = None,
+    ) -> bytes:
+        return data if isinstance(data, bytes) else JSONRenderer().render(data)

@@ -1,0 +1,217 @@
+"""How quotes look in the API."""
+
+from typing import Any
+
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from inventory.models import Lot
+from inventory.rest.views import Serializer
+from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from shop.models import BuildTemplate
+
+EDITABLE = [
+    "title", "specification", "options", "shop_rate", "material_markup", "contingency", "rush",
+    "fee_percent", "fee_fixed", "dealer_discount", "price_step", "shipping", "tax_kind",
+    "tax_rate", "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
+    "parts", "valid_days", "ready_on", "terms",
+]  # fmt: skip
+
+
+class StageData(Serializer):
+    """Hours quoted for one stage."""
+
+    class Meta:
+        model = QuoteStage
+        fields = [
+            "id", "position", "name", "hours", "hours_low", "hours_high", "waiting_days", "basis",
+            "option",
+        ]  # fmt: skip
+        read_only_fields = ["position", "option"]
+
+
+class MaterialData(Serializer):
+    """A material of a quote with its waste rule."""
+
+    class Meta:
+        model = QuoteMaterial
+        fields = [
+            "id", "position", "name", "family", "material", "lot", "quantity", "unit",
+            "seed_cost", "cost_override", "markup", "waste_rule", "waste_rate", "spares",
+            "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm", "option",
+        ]  # fmt: skip
+        read_only_fields = ["position", "option"]
+
+
+class ExtraData(Serializer):
+    """A line of the maker's own."""
+
+    class Meta:
+        model = QuoteExtra
+        fields = ["id", "kind", "name", "cost", "markup"]
+
+
+class ListedQuoteData(Serializer):
+    """A quote in a list; `gross` is there once it was sent."""
+
+    client = serializers.IntegerField(source="commission.client_id", read_only=True)
+    client_name = serializers.CharField(source="commission.client.name", read_only=True)
+
+    class Meta:
+        model = Quote
+        fields = [
+            "id", "number", "version", "state", "title", "commission", "client", "client_name",
+            "template", "currency", "gross", "drafted_on", "issued_on", "valid_until",
+            "held_until", "build",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class QuoteData(ListedQuoteData):
+    """A quote with its rows; a draft's own figures may be changed."""
+
+    options = serializers.ListField(child=serializers.CharField(), required=False)
+    stages = StageData(many=True, read_only=True)
+    materials = MaterialData(many=True, read_only=True)
+    extras = ExtraData(many=True, read_only=True)
+
+    class Meta(ListedQuoteData.Meta):
+        fields = [
+            *dict.fromkeys([*ListedQuoteData.Meta.fields, *EDITABLE]),
+            "decided_at", "decided_by", "decline_reason", "document_sha256",
+            "stages", "materials", "extras",
+        ]  # fmt: skip
+        read_only_fields = [name for name in fields if name not in EDITABLE]
+
+
+class FigureData(serializers.Serializer):
+    """An amount, how it came about, and the figures it is the sum of."""
+
+    name = serializers.CharField()
+    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    how = serializers.CharField()
+    key = serializers.CharField()
+    parts = serializers.SerializerMethodField()
+
+    @extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/Figure"}})
+    def get_parts(self, figure: Any) -> Any:
+        return FigureData(figure.parts, many=True).data
+
+
+class PartData(serializers.Serializer):
+    """A part of the price, in the client's money."""
+
+    name = serializers.CharField()
+    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+class PriceData(serializers.Serializer):
+    """A quote's price and everything behind it, for the maker."""
+
+    home_currency = serializers.CharField()
+    currency = serializers.CharField()
+    hours = serializers.DecimalField(source="sheet.hours", max_digits=9, decimal_places=2)
+    steps = FigureData(source="sheet.steps", many=True)
+    price = serializers.DecimalField(source="sheet.price", max_digits=18, decimal_places=3)
+    home_net = serializers.DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
+    client_net = FigureData(source="client_price.net", default=None, allow_null=True)
+    net = serializers.DecimalField(source="document.net", max_digits=18, decimal_places=3)
+    tax = serializers.DecimalField(source="document.tax", max_digits=18, decimal_places=3)
+    gross = serializers.DecimalField(source="document.gross", max_digits=18, decimal_places=3)
+    parts = PartData(many=True)
+    ready_on = serializers.DateField(allow_null=True)
+    ready_because = serializers.CharField()
+
+
+class DraftAsked(serializers.Serializer):
+    """What to draft: for a commission, or for a client, who then gets a new one."""
+
+    commission = serializers.PrimaryKeyRelatedField(
+        queryset=Commission.objects.select_related("client"), required=False
+    )
+    client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)
+    template = serializers.PrimaryKeyRelatedField(
+        queryset=BuildTemplate.objects.filter(is_archived=False), required=False, allow_null=True
+    )
+    title = serializers.CharField(required=False, allow_blank=True, max_length=160)
+    specification = serializers.CharField(required=False, allow_blank=True)
+    options = serializers.ListField(child=serializers.CharField(), required=False)
+
+    def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
+        if not asked.get("commission") and not asked.get("client"):
+            raise serializers.ValidationError({"client": "Name a commission or a client."})
+        if not asked.get("commission") and not asked.get("title") and not asked.get("template"):
+            raise serializers.ValidationError({"title": "Without a template, give a title."})
+        return asked
+
+
+class RowChangeAsked(serializers.Serializer):
+    """Rows to change, each a JSON object with its `id` and the fields to write."""
+
+    stages = StageData(many=True, required=False, partial=True)
+    materials = MaterialData(many=True, required=False, partial=True)
+    extras = ExtraData(many=True, required=False, partial=True)
+
+
+class ChosenPiece(serializers.Serializer):
+    """A piece for a material row."""
+
+    row = serializers.IntegerField()
+    lot = serializers.PrimaryKeyRelatedField(queryset=Lot.objects.all())
+
+
+class AcceptAsked(serializers.Serializer):
+    """Who said yes, and pieces chosen in place of those in the quote."""
+
+    by = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    pieces = ChosenPiece(many=True, required=False)
+
+
+class DeclineAsked(serializers.Serializer):
+    """Who said no, and why."""
+
+    by = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=300)
+
+
+class CopyAsked(serializers.Serializer):
+    """Whom the copy is for; left out, the same commission."""
+
+    client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)
+    title = serializers.CharField(required=False, allow_blank=True, max_length=160)
+
+
+class HoldAsked(serializers.Serializer):
+    """The last day of a hold."""
+
+    until = serializers.DateField()
+
+
+class ShortData(serializers.Serializer):
+    """What a line lacks, in base units, and when it could be here."""
+
+    line = serializers.CharField(source="line.name")
+    material = serializers.IntegerField(source="line.material_id", allow_null=True)
+    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
+    free = serializers.DecimalField(max_digits=18, decimal_places=3)
+    supplier = serializers.CharField(source="supplier_name")
+    here_by = serializers.DateField(allow_null=True)
+
+
+class AcceptedData(serializers.Serializer):
+    """The build that an accepted quote became, and what is short for it."""
+
+    build = serializers.IntegerField(source="build.pk")
+    serial = serializers.CharField(source="build.serial")
+    shortages = ShortData(many=True)
+
+
+class HeldData(serializers.Serializer):
+    """What could not be held."""
+
+    name = serializers.CharField()
+    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}

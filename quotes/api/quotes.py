@@ -1,0 +1,200 @@
+"""Quotes in the API: drafted, priced, sent, decided."""
+
+from typing import Any
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from django_filters import rest_framework as filters
+from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.renderers import JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.rest.asking import asked_of
+from inventory.rest.views import EditViewSet
+from quotes.api import quote_data as data
+from quotes.api.paper import PaperRenderer
+from quotes.models import Quote
+from quotes.queries.offer import offer_of
+from quotes.queries.papers import quote_pdf
+from quotes.queries.pricing import QUOTE_ROWS
+from quotes.services.accept_quote import accept_quote
+from quotes.services.change_quote import change_quote
+from quotes.services.change_rows import change_rows
+from quotes.services.copy_quote import copy_quote
+from quotes.services.decline_quote import decline_quote
+from quotes.services.draft_quote import draft_quote
+from quotes.services.hold_stock import hold_stock
+from quotes.services.issue_quote import issue_quote
+from quotes.services.open_commission import open_commission
+from quotes.services.revise_quote import revise_quote
+
+IF_MATCH = OpenApiParameter(
+    "If-Match", str, OpenApiParameter.HEADER, required=True, description="The quote's ETag."
+)
+DRAFT_EXAMPLE = OpenApiExample(
+    "from a template",
+    value={"client": 1, "template": 2, "options": ["Binding"]},
+    request_only=True,
+)
+
+
+class QuoteFilter(filters.FilterSet):  # type: ignore[misc]
+    """By state, client, template and day."""
+
+    client = filters.NumberFilter(field_name="commission__client")
+    issued_on = filters.DateFromToRangeFilter()
+
+    class Meta:
+        model = Quote
+        fields = ["state", "commission", "client", "template", "issued_on"]
+
+
+@extend_schema(tags=["quotes"])
+class QuoteViewSet(EditViewSet):
+    """Priced, dated, versioned offers. What was sent stays as it is."""
+
+    queryset = Quote.objects.all()
+    filterset_class = QuoteFilter
+    search_fields = ["title", "number", "commission__client__name"]
+    ordering_fields = ["drafted_on", "issued_on", "valid_until"]
+    http_method_names = ["get", "post", "patch", "head", "options"]
+
+    def get_queryset(self) -> QuerySet[Quote]:
+        quotes = super().get_queryset().select_related("commission__client")
+        return quotes if self.action == "list" else quotes.prefetch_related(*QUOTE_ROWS)
+
+    def get_serializer_class(self) -> type[serializers.BaseSerializer[Any]]:
+        return data.ListedQuoteData if self.action == "list" else data.QuoteData
+
+    @extend_schema(
+        request=data.DraftAsked, responses={201: data.QuoteData}, examples=[DRAFT_EXAMPLE]
+    )
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Draft a quote from a template for a client or a commission."""
+        asked = asked_of(data.DraftAsked, request)
+        on = timezone.localdate()
+        client = asked.pop("client", None)
+        if "commission" not in asked:
+            title = asked.get("title") or str(asked["template"])
+            asked["commission"] = open_commission(client=client, title=title, asked_on=on)
+        return self._shown(draft_quote(on=on, **asked), 201)
+
+    def perform_update(self, serializer: Any) -> None:
+        changed = change_quote(quote=serializer.instance, **serializer.validated_data)
+        serializer.instance = self.get_queryset().get(pk=changed.pk)
+
+    @extend_schema(parameters=[IF_MATCH], request=data.RowChangeAsked, responses=data.QuoteData)
+    @action(detail=True, methods=["patch"])
+    def rows(self, request: Request, pk: int) -> Response:
+        """Change rows of a draft; each names its `id` and only what is to change."""
+        with transaction.atomic():
+            self._check_version(request)
+            changed = change_rows(quote=self.get_object(), **_row_changes(request.data))
+        return self._shown(changed)
+
+    @extend_schema(responses=data.PriceData)
+    @action(detail=True, methods=["get"])
+    def price(self, request: Request, pk: int) -> Response:
+        """Return the price with every figure behind it: as sent, or for a draft as of today."""
+        offer = offer_of(self.get_object(), on=timezone.localdate())
+        return Response(data.PriceData(offer).data)
+
+    @extend_schema(responses=data.PDF)
+    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    def document(self, request: Request, pk: int) -> Response:
+        """Return the paper (PDF) as it was sent, or as a draft would read today."""
+        printed = quote_pdf(self.get_object(), timezone.localdate())
+        return Response(printed, content_type="application/pdf")
+
+    @extend_schema(request=None, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def issue(self, request: Request, pk: int) -> Response:
+        """Number, freeze and print a draft."""
+        now = timezone.now()
+        return self._shown(issue_quote(quote=self.get_object(), on=timezone.localdate(), now=now))
+
+    @extend_schema(request=data.AcceptAsked, responses=data.AcceptedData)
+    @action(detail=True, methods=["post"])
+    def accept(self, request: Request, pk: int) -> Response:
+        """Accept: a build is entered and its stock put aside; what is short comes back."""
+        asked = asked_of(data.AcceptAsked, request)
+        accepted = accept_quote(
+            quote=self.get_object(),
+            on=timezone.localdate(),
+            now=timezone.now(),
+            by=asked.get("by", ""),
+            chosen={one["row"]: one["lot"] for one in asked.get("pieces", [])},
+        )
+        return Response(data.AcceptedData(accepted).data)
+
+    @extend_schema(request=data.DeclineAsked, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def decline(self, request: Request, pk: int) -> Response:
+        """Keep that the client said no."""
+        asked = asked_of(data.DeclineAsked, request)
+        return self._shown(decline_quote(quote=self.get_object(), now=timezone.now(), **asked))
+
+    @extend_schema(request=None, responses={201: data.QuoteData})
+    @action(detail=True, methods=["post"])
+    def revise(self, request: Request, pk: int) -> Response:
+        """Draft the next version at today's prices."""
+        return self._shown(revise_quote(quote=self.get_object(), on=timezone.localdate()), 201)
+
+    @extend_schema(request=data.CopyAsked, responses={201: data.QuoteData})
+    @action(detail=True, methods=["post"])
+    def copy(self, request: Request, pk: int) -> Response:
+        """Draft a copy, for the same commission or for a client's new one."""
+        asked, quote, on = (
+            asked_of(data.CopyAsked, request),
+            self.get_object(),
+            timezone.localdate(),
+        )
+        title = asked.get("title") or quote.title
+        client = asked.get("client")
+        commission = open_commission(client=client, title=title, asked_on=on) if client else None
+        copied = copy_quote(quote=quote, on=on, commission=commission, title=title)
+        return self._shown(copied, 201)
+
+    @extend_schema(request=data.HoldAsked, responses=data.HeldData(many=True))
+    @action(detail=True, methods=["post"])
+    def hold(self, request: Request, pk: int) -> Response:
+        """Hold stock to a day; what could not be held comes back."""
+        until = asked_of(data.HoldAsked, request)["until"]
+        missing = hold_stock(quote=self.get_object(), until=until, now=timezone.now())
+        return Response([{"name": name, "missing": f"{quantity}"} for name, quantity in missing])
+
+    def _shown(self, quote: Quote, status: int = 200) -> Response:
+        fresh = get_object_or_404(self.get_queryset(), pk=quote.pk)
+        return Response(data.QuoteData(fresh).data, status=status)
+
+
+ROWS: dict[str, type[serializers.Serializer]] = {
+    "stages": data.StageData,
+    "materials": data.MaterialData,
+    "extras": data.ExtraData,
+}
+
+
+def _row_changes(asked: Any) -> dict[str, dict[int, dict[str, Any]]]:
+    """Check each row's fields by its own serializer and key them by the row's id."""
+    if not isinstance(asked, dict):
+        raise serializers.ValidationError("Give an object with stages, materials or extras.")
+    return {kind: _changes(kind, asked[kind]) for kind in ROWS if kind in asked}
+
+
+def _changes(kind: str, rows: Any) -> dict[int, dict[str, Any]]:
+    if not isinstance(rows, list):
+        raise serializers.ValidationError({kind: "Give a list of rows."})
+    changes = {}
+    for row in rows:
+        if not isinstance(row, dict) or not isinstance(row.get("id"), int):
+            raise serializers.ValidationError({kind: "Each row needs its id, a whole number."})
+        checked = ROWS[kind](data=row, partial=True)
+        checked.is_valid(raise_exception=True)
+        changes[row["id"]] = dict(checked.validated_data)
+    return changes

@@ -1,0 +1,107 @@
+"""Sending a quote, and what the client said to it."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.models import Lot
+from inventory.refusals import Refusal
+from quotes.models import Quote
+from quotes.pages.forms import AcceptForm, DeclineForm, HoldForm
+from quotes.pages.quote import show_quote
+from quotes.services.accept_quote import accept_quote
+from quotes.services.decline_quote import decline_quote
+from quotes.services.hold_stock import hold_stock
+from quotes.services.issue_quote import issue_quote
+from quotes.services.revise_quote import revise_quote
+from shop.pages.telling import add_refusal
+
+
+@require_POST
+def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Number, freeze and print a draft."""
+    row = get_object_or_404(Quote, pk=pk)
+    now = timezone.now()
+    try:
+        issued = issue_quote(quote=row, on=timezone.localdate(now), now=now)
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    messages.success(request, f"{issued.number} is issued. Send its paper to the client.")
+    return redirect("quote", pk)
+
+
+@require_POST
+def quote_revise(request: HttpRequest, pk: int) -> HttpResponse:
+    """Begin the next version at today's prices."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        draft = revise_quote(quote=row, on=timezone.localdate())
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return redirect("quote", draft.pk)
+
+
+def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Enter the build and put its stock aside; then say what is short."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = AcceptForm(request.POST or None, quote=row)
+    if form.is_valid():
+        now = timezone.now()
+        try:
+            accepted = accept_quote(
+                quote=row,
+                on=timezone.localdate(now),
+                now=now,
+                by=form.cleaned_data["by"],
+                chosen=_chosen(form),
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            short = len(accepted.shortages)
+            words = f"{short} lines are short." if short else "Everything is put aside."
+            messages.success(request, f"Build {accepted.build.serial} is entered. {words}")
+            return redirect("quote", pk)
+    context = {"form": form, "quote": row}
+    return render(request, "quotes/quote_accept.html", context, status=422 if form.errors else 200)
+
+
+def _chosen(form: AcceptForm) -> dict[int, Lot]:
+    return {
+        int(name.removeprefix("piece-")): value
+        for name, value in form.cleaned_data.items()
+        if name.startswith("piece-") and value
+    }
+
+
+def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep that the client said no, and why."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = DeclineForm(request.POST or None)
+    if form.is_valid():
+        try:
+            decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)
+            return redirect("quote", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": row}
+    return render(request, "quotes/quote_decline.html", context, status=422 if form.errors else 200)
+
+
+def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put stock aside for a quote until a day."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = HoldForm(request.POST or None, initial={"until": row.valid_until})
+    if form.is_valid():
+        try:
+            missing = hold_stock(quote=row, now=timezone.now(), **form.cleaned_data)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            names = ", ".join(name for name, _ in missing)
+            messages.success(request, f"Held. Short: {names}." if names else "All of it is held.")
+            return redirect("quote", pk)
+    context = {"form": form, "quote": row}
+    return render(request, "quotes/quote_hold.html", context, status=422 if form.errors else 200)

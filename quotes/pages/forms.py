@@ -1,0 +1,234 @@
+"""What the pages of quotes and clients ask."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.calc.units import UNITS_BY_KIND
+from inventory.models import SHELF_STATES, Lot, Material
+from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial
+from quotes.pages.fields import AmountField, NumberField, PercentField, day_field
+from shop.choices import countries, currencies
+from shop.models import BuildTemplate, WasteRule
+
+NOT_SAID = [("", "not said")]
+HOME_MONEY = [("", "home money")]
+UNITS = [
+    (unit.code, unit.word)
+    for kind in UNITS_BY_KIND
+    if kind != "piece"
+    for unit in UNITS_BY_KIND[kind]
+]
+
+
+def text_area(rows: int) -> forms.Textarea:
+    """Return a text area of a height."""
+    return forms.Textarea(attrs={"rows": rows})
+
+
+class ClientForm(forms.ModelForm):
+    """Who orders."""
+
+    country = forms.ChoiceField(choices=lambda: NOT_SAID + countries(), required=False)
+    currency = forms.ChoiceField(choices=lambda: HOME_MONEY + currencies(), required=False)
+
+    class Meta:
+        model = Client
+        fields = (
+            "name", "kind", "email", "phone", "address", "country", "currency", "tax_number",
+            "note",
+        )  # fmt: skip
+        widgets = {"address": text_area(3), "note": text_area(2)}
+
+
+class NewQuoteForm(forms.Form):
+    """Who asks, and for what."""
+
+    client = forms.ModelChoiceField(
+        Client.objects.all(), required=False, empty_label="somebody new, named below"
+    )
+    new_client = forms.CharField(
+        label="New client", max_length=120, required=False, help_text="The rest can be added later."
+    )
+    template = forms.ModelChoiceField(
+        BuildTemplate.objects.filter(is_archived=False),
+        required=False,
+        empty_label="no template: start empty",
+    )
+    from_last = forms.BooleanField(
+        label="Start from the last quote of this template, if there is one", required=False
+    )
+    title = forms.CharField(
+        max_length=160, required=False, help_text="Empty: the name of the template."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not data.get("client") and not data.get("new_client"):
+            self.add_error("client", "Choose a client, or name a new one.")
+        if not data.get("template") and not data.get("title"):
+            self.add_error("title", "Without a template a quote needs a title.")
+        return data
+
+
+class CopyForm(forms.Form):
+    """Whom a copy is for."""
+
+    client = forms.ModelChoiceField(Client.objects.all())
+    title = forms.CharField(max_length=160)
+
+
+class TermsForm(forms.ModelForm):
+    """The words, the policy and the money of a draft."""
+
+    shop_rate = AmountField(label="Shop rate, an hour")
+    material_markup = PercentField(label="Markup on materials", max_value=900)
+    contingency = PercentField(label="Contingency, of labour")
+    rush = PercentField(required=False, help_text="Of everything before it.")
+    fee_percent = PercentField(label="Payment fee", max_value=19)
+    fee_fixed = AmountField(label="Fixed fee of each payment")
+    dealer_discount = PercentField(label="Dealer's discount, off the list price", max_value=89)
+    price_step = AmountField(label="Round the price up to")
+    shipping = AmountField(label="Shipping")
+    tax_rate = PercentField(label="Tax rate")
+    currency = forms.ChoiceField(label="The client's money", choices=currencies)
+    exchange_rate = NumberField(
+        label="Exchange rate", decimal_places=6, help_text="How much of it one of home money buys."
+    )
+    exchange_rate_on = day_field(label="Rate of", required=False)
+    currency_buffer = PercentField(label="Buffer against the rate")
+    client_step = AmountField(label="Round the client's price up to")
+    ready_on = day_field(label="Ready on", required=False)
+
+    class Meta:
+        model = Quote
+        fields = (
+            "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
+            "material_markup", "contingency", "rush", "price_step", "fee_percent", "fee_fixed",
+            "dealer_discount", "tax_kind", "tax_rate", "currency", "exchange_rate",
+            "exchange_rate_on", "currency_buffer", "client_step", "terms",
+        )  # fmt: skip
+        widgets = {"specification": text_area(8), "terms": text_area(5)}
+        help_texts = {
+            "parts": "Percentages that add up to 100, such as 30 30 40.",
+            "ready_on": "Empty: the day that is proposed.",
+            "tax_kind": "What applies is for the accountant to say.",
+        }
+
+
+class MaterialForm(forms.ModelForm):
+    """One material of a draft."""
+
+    quantity = NumberField(decimal_places=3)
+    unit = forms.ChoiceField(choices=UNITS)
+    waste_rule = forms.ChoiceField(label="Waste", choices=WasteRule.choices)
+    waste_rate = PercentField(label="Rejected, spoilt or extra", max_value=95, required=False)
+    spares = NumberField(required=False, decimal_places=3)
+    cut_length_mm = NumberField(label="Length of a part", unit="mm", required=False)
+    stock_length_mm = NumberField(label="Stock length", unit="mm", required=False)
+    kerf_mm = NumberField(label="Kerf", unit="mm", required=False)
+    least_remnant_mm = NumberField(label="Least remnant kept", unit="mm", required=False)
+    seed_cost = AmountField(
+        label="Cost by the template",
+        required=False,
+        help_text="Of the whole line, used while the shop names no material or price.",
+    )
+    cost_override = AmountField(
+        label="Cost set by hand", required=False, help_text="Of the whole line; empty: as priced."
+    )
+    markup = PercentField(max_value=900, required=False, help_text="Empty: the quote's own.")
+
+    class Meta:
+        model = QuoteMaterial
+        fields = (
+            "name", "family", "material", "lot", "quantity", "unit", "cost_override", "markup",
+            "waste_rule", "waste_rate", "spares", "cut_length_mm", "stock_length_mm", "kerf_mm",
+            "least_remnant_mm", "seed_cost",
+        )  # fmt: skip
+        labels = {"lot": "Piece chosen"}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["material"].queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]
+        self.fields["lot"].queryset = _pieces_for(self.instance)  # type: ignore[attr-defined]
+        self.fields["lot"].empty_label = "the best one that is free"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        for name in ("waste_rate", "spares", "kerf_mm", "least_remnant_mm", "seed_cost"):
+            if data.get(name) is None:
+                data[name] = self.fields[name].initial or 0
+        return data
+
+
+class StageForm(forms.Form):
+    """A stage of the maker's own."""
+
+    name = forms.CharField(max_length=120)
+    hours = NumberField(unit="h", decimal_places=2)
+    hours_low = NumberField(label="Low", unit="h", decimal_places=2, required=False)
+    hours_high = NumberField(label="High", unit="h", decimal_places=2, required=False)
+    waiting_days = NumberField(
+        label="Waiting after it", unit="days", decimal_places=1, required=False
+    )
+
+
+class ExtraForm(forms.ModelForm):
+    """A line of the maker's own."""
+
+    cost = AmountField(min_value=-999999, help_text="Below 0 for something given away.")
+    markup = PercentField(max_value=900, required=False)
+
+    class Meta:
+        model = QuoteExtra
+        fields = ("kind", "name", "cost", "markup")
+
+
+class DeclineForm(forms.Form):
+    """Why not."""
+
+    reason = forms.CharField(label="In their words", max_length=300, required=False)
+
+
+class AcceptForm(forms.Form):
+    """Who said yes, and which pieces."""
+
+    by = forms.CharField(label="Accepted by", max_length=120)
+
+    def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["by"].initial = quote.commission.client.name
+        for row in quote.materials.select_related("material", "lot"):
+            if row.material and row.material.is_piece:
+                self.fields[f"piece-{row.pk}"] = forms.ModelChoiceField(
+                    _pieces_for(row),
+                    label=row.name,
+                    required=False,
+                    initial=row.lot,
+                    empty_label="the best one that is free",
+                )
+
+
+class HoldForm(forms.Form):
+    """Until when stock is held."""
+
+    until = day_field(label="Hold to", help_text="That day included.")
+
+
+class CommissionForm(forms.ModelForm):
+    """What was asked for."""
+
+    class Meta:
+        model = Commission
+        fields = ("title", "note")
+        widgets = {"note": text_area(4)}
+
+
+def _pieces_for(row: QuoteMaterial) -> Any:
+    if row.material_id is None:
+        return Lot.objects.none()
+    free = Lot.objects.filter(
+        material=row.material_id, remaining__gt=0, piece__state__in=SHELF_STATES
+    ).exclude(promises__outstanding__gt=0)
+    chosen = Lot.objects.filter(pk=row.lot_id or 0)
+    return (free | chosen).distinct().order_by("received_on", "pk")

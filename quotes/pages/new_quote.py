@@ -1,0 +1,56 @@
+"""Starting a quote: from a template, from the last one of a pattern, or as a copy."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inventory.refusals import Refusal
+from quotes.models import Client, Quote
+from quotes.pages.forms import CopyForm, NewQuoteForm
+from quotes.services.add_client import add_client
+from quotes.services.copy_quote import copy_quote
+from quotes.services.draft_quote import draft_quote
+from quotes.services.open_commission import open_commission
+from shop.models import BuildTemplate
+from shop.pages.telling import add_refusal
+
+
+def quote_new(request: HttpRequest) -> HttpResponse:
+    """Ask who wants what, and draft it."""
+    initial = {"client": request.GET.get("client"), "template": request.GET.get("template")}
+    form = NewQuoteForm(request.POST or None, initial=initial)
+    if form.is_valid():
+        try:
+            return redirect("quote", _start(form.cleaned_data).pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    status = 422 if form.errors else 200
+    return render(request, "quotes/quote_new.html", {"form": form}, status=status)
+
+
+def _start(asked: dict[str, object]) -> Quote:
+    on = timezone.localdate()
+    template = asked["template"] if isinstance(asked["template"], BuildTemplate) else None
+    client = asked["client"]
+    if not isinstance(client, Client):
+        client = add_client(name=str(asked["new_client"]))
+    title = str(asked["title"] or template)
+    commission = open_commission(client=client, title=title, asked_on=on)
+    last = Quote.objects.filter(template=template).first() if template else None
+    if asked["from_last"] and last:
+        return copy_quote(quote=last, commission=commission, on=on, title=title)
+    return draft_quote(commission=commission, template=template, on=on, title=title)
+
+
+def quote_copy(request: HttpRequest, pk: int) -> HttpResponse:
+    """Copy a quote for the same client or another."""
+    quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    initial = {"client": quote.commission.client_id, "title": quote.title}
+    form = CopyForm(request.POST or None, initial=initial)
+    if form.is_valid():
+        on, asked = timezone.localdate(), form.cleaned_data
+        commission = open_commission(client=asked["client"], title=asked["title"], asked_on=on)
+        copy = copy_quote(quote=quote, commission=commission, on=on, title=asked["title"])
+        return redirect("quote", copy.pk)
+    context = {"form": form, "quote": quote}
+    return render(request, "quotes/quote_copy.html", context, status=422 if form.errors else 200)

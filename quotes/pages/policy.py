@@ -1,0 +1,80 @@
+"""The shop's pricing policy."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from inventory.models import Family
+from inventory.refusals import Refusal
+from quotes.models import FamilyMarkup, PricingPolicy
+from quotes.pages.fields import AmountField, PercentField
+from quotes.services.set_policy import set_policy
+from shop.pages.telling import add_refusal
+
+
+class PolicyForm(forms.ModelForm):
+    """How this shop makes a price."""
+
+    shop_rate = AmountField(label="Shop rate, an hour")
+    material_markup = PercentField(
+        label="Markup on materials",
+        max_value=900,
+        help_text="Of their cost. A markup of 25 % is a margin of 20 %.",
+    )
+    contingency = PercentField(label="Contingency, of labour")
+    price_step = AmountField(label="Round a price up to", help_text="0: leave it as it comes.")
+    shipping = AmountField(label="Shipping, unless said otherwise")
+    tax_rate = PercentField(help_text="Ask the accountant which applies.")
+    fee_percent = PercentField(label="Payment fee, of what is paid", max_value=19)
+    fee_fixed = AmountField(label="Fixed fee of each payment")
+    dealer_discount = PercentField(label="Dealers' discount, off the list price", max_value=89)
+    currency_buffer = PercentField(label="Buffer on foreign money")
+
+    class Meta:
+        model = PricingPolicy
+        fields = (
+            "shop_rate", "material_markup", "contingency", "price_step", "shipping", "tax_name",
+            "tax_rate", "parts", "valid_days", "fee_percent", "fee_fixed", "dealer_discount",
+            "currency_buffer", "terms",
+        )  # fmt: skip
+        widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
+        help_texts = {"parts": "Percentages that add up to 100: deposit, stage payments, balance."}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        own = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
+        for family in Family.objects.all():
+            self.fields[f"family-{family.pk}"] = PercentField(
+                label=f"Markup on {family.name.lower()}",
+                required=False,
+                max_value=900,
+                initial=own.get(family.pk),
+                help_text="Empty: the common one.",
+            )
+
+    def policy_values(self) -> dict[str, Any]:
+        """What was filled in, the families' markups apart."""
+        plain = {n: v for n, v in self.cleaned_data.items() if not n.startswith("family-")}
+        markups = {
+            family: self.cleaned_data[f"family-{family.pk}"] for family in Family.objects.all()
+        }
+        return plain | {"markups": markups}
+
+
+def pricing_policy(request: HttpRequest) -> HttpResponse:
+    """Show and set how prices are made."""
+    policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
+    form = PolicyForm(request.POST or None, instance=policy)
+    if form.is_valid():
+        try:
+            set_policy(**form.policy_values())
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, "Kept. It reaches quotes that are drafted from now on.")
+            return redirect("pricing_policy")
+    status = 422 if form.errors else 200
+    return render(request, "quotes/pricing_policy.html", {"form": form}, status=status)

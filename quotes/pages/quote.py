@@ -1,0 +1,80 @@
+"""A quote's own page, its paper, and two versions side by side."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.refusals import Refusal
+from quotes.models import Quote
+from quotes.pages.forms import TermsForm
+from quotes.queries.papers import quote_pdf
+from quotes.queries.quote_page import quote_page
+from quotes.queries.versions import side_by_side
+from quotes.services.change_quote import change_quote
+from shop.pages.telling import add_refusal
+
+
+def quote(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a quote: every figure opens to its parts."""
+    return show_quote(request, pk)
+
+
+def show_quote(request: HttpRequest, pk: int, refusal: str = "") -> HttpResponse:
+    """Render a quote's page, or for htmx the part of it that changes with its figures."""
+    try:
+        page = quote_page(pk, timezone.localdate())
+    except Quote.DoesNotExist:
+        raise Http404 from None
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    template = "quotes/parts/quote_body.html" if part else "quotes/quote.html"
+    context = {"page": page, "quote": page.quote, "offer": page.offer, "refusal": refusal}
+    return render(request, template, context, status=409 if refusal else 200)
+
+
+@require_POST
+def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
+    """Switch the options of a draft."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        change_quote(quote=row, options=request.POST.getlist("options"))
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return show_quote(request, pk) if request.htmx else redirect("quote", pk)  # type: ignore[attr-defined]
+
+
+def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change the words, the policy and the money of a draft."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = TermsForm(request.POST or None, instance=row)
+    if form.is_valid():
+        try:
+            change_quote(quote=row, **form.cleaned_data)
+            return redirect("quote", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": row}
+    return render(request, "quotes/quote_terms.html", context, status=422 if form.errors else 200)
+
+
+def quote_document(request: HttpRequest, pk: int) -> HttpResponse:
+    """Send the paper as it was sent, or print a draft as it would be today."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    try:
+        printed = quote_pdf(row, timezone.localdate())
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    name = f"{row.number or 'draft'}.pdf"
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return HttpResponse(printed, content_type="application/pdf", headers=headers)
+
+
+def quote_compare(request: HttpRequest, pk: int, other_pk: int) -> HttpResponse:
+    """Show two quotes side by side."""
+    rows = Quote.objects.select_related("template")
+    before, after = get_object_or_404(rows, pk=pk), get_object_or_404(rows, pk=other_pk)
+    try:
+        sides = side_by_side(before, after, timezone.localdate())
+    except Refusal as refusal:
+        return show_quote(request, other_pk, refusal.sentence)
+    return render(request, "quotes/quote_compare.html", {"sides": sides})

@@ -1,0 +1,106 @@
+"""The rows of a draft, changed where they stand."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from inventory.refusals import Refusal
+from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.pages.forms import ExtraForm, MaterialForm, StageForm
+from quotes.pages.quote import show_quote
+from quotes.services.add_row import add_row
+from quotes.services.change_rows import change_rows
+from quotes.services.remove_row import remove_row
+from shop.pages.telling import add_refusal
+
+FORMS: dict[str, Any] = {"stage": StageForm, "material": MaterialForm, "extra": ExtraForm}
+MODELS: dict[str, Any] = {"stage": QuoteStage, "material": QuoteMaterial, "extra": QuoteExtra}
+
+
+@require_POST
+def quote_rows(request: HttpRequest, pk: int) -> HttpResponse:
+    """Write the hours and quantities that were typed into the tables of a draft."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        change_rows(
+            quote=row,
+            stages=_typed(request, "hours", row.stages.all()),
+            materials=_typed(request, "quantity", row.materials.all()),
+        )
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return show_quote(request, pk) if request.htmx else redirect("quote", pk)  # type: ignore[attr-defined]
+
+
+def _typed(
+    request: HttpRequest, field: str, rows: Iterable[QuoteStage | QuoteMaterial]
+) -> dict[int, dict[str, Decimal]]:
+    """Return what differs from the rows: `hours-12` in the form is the field of row 12."""
+    changes = {}
+    for row in rows:
+        text = request.POST.get(f"{field}-{row.pk}", "").strip().replace(",", ".")
+        if text and (value := _number(text, row.name)) != getattr(row, field):
+            changes[row.pk] = {field: value}
+    return changes
+
+
+def _number(text: str, name: str) -> Decimal:
+    try:
+        return forms.DecimalField(min_value=0, max_value=999999, decimal_places=3).clean(text)  # type: ignore[no-any-return]
+    except forms.ValidationError as error:
+        raise Refusal(f"{name}: “{text}” won't do. {error.messages[0]}") from error
+
+
+def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    """Add a stage, a material or an own line to a draft."""
+    row = get_object_or_404(Quote, pk=pk)
+    form = FORMS[kind](request.POST or None)
+    if form.is_valid():
+        try:
+            add_row(quote=row, kind=kind, **_given(form))
+            return redirect("quote", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": row, "kind": kind}
+    return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)
+
+
+def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
+    """Change a material or an own line of a draft in all its particulars."""
+    row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
+    form = FORMS[kind](request.POST or None, instance=row)
+    if form.is_valid():
+        try:
+            changes = {row_pk: _given(form)}
+            change_rows(quote=row.quote, **{f"{kind}s": changes})
+            return redirect("quote", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": row.quote, "kind": kind, "row": row}
+    return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)
+
+
+def _given(form: forms.BaseForm) -> dict[str, Any]:
+    """Return what was filled in; an empty figure of a stage or an own line is 0."""
+    optional = {"markup", "hours_low", "hours_high", "waiting_days"}
+    keeps_empty = isinstance(form, MaterialForm)
+    return {
+        name: Decimal(0) if value is None and name in optional and not keeps_empty else value
+        for name, value in form.cleaned_data.items()
+    }
+
+
+@require_POST
+def quote_row_remove(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
+    """Take a row out of a draft."""
+    row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
+    try:
+        remove_row(row=row)
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return redirect("quote", pk)

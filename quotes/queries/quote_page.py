@@ -1,0 +1,167 @@
+"""Everything that a quote's own page shows."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from inventory.calc.money import round_money
+from inventory.calc.steps import as_percent
+from inventory.calc.units import unit_word
+from inventory.refusals import Refusal
+from quotes.calc.figures import Figure, amount_of, plain
+from quotes.calc.offer import Offer
+from quotes.models import CloseOut, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.queries.offer import offer_of
+from quotes.queries.pricing import QUOTE_ROWS, is_on
+from quotes.queries.quote_list import QuoteStanding, standing_of
+
+REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageLine:
+    """A stage on the page: its row, whether it counts, and what it comes to."""
+
+    row: QuoteStage
+    is_on: bool
+    amount: Decimal | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialLine:
+    """A material on the page: its row, whether it counts, its cost and how that came about."""
+
+    row: QuoteMaterial
+    is_on: bool
+    cost: Decimal | None
+    how: str
+    warning: str
+
+    @property
+    def unit_word(self) -> str:
+        """The unit beside the quantity; nothing for a plain count."""
+        word = unit_word(self.row.unit)
+        return "" if word == "each" else word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuotePage:
+    """A quote with its figures; `offer` is missing while `refusal` says why there is no price."""
+
+    quote: Quote
+    offer: Offer | None
+    refusal: str
+    stages: list[StageLine]
+    materials: list[MaterialLine]
+    extras: list[QuoteExtra]
+    options: list[tuple[str, bool]]
+    versions: list[Quote]
+    last_close_out: CloseOut | None
+    standing: QuoteStanding
+
+    @property
+    def seeded(self) -> int:
+        """How many lines that count name no material of the shop."""
+        return sum(line.is_on and line.row.material is None for line in self.materials)
+
+    @property
+    def is_open(self) -> bool:
+        """Say whether the client may still say yes or no."""
+        return self.standing.state == Quote.State.ISSUED
+
+    @property
+    def can_revise(self) -> bool:
+        """Say whether a next version may be begun."""
+        is_drafted = any(other.is_draft for other in self.versions)
+        return self.standing.state in REVISABLE and not is_drafted
+
+    @property
+    def can_hold(self) -> bool:
+        """Say whether stock may be put aside for the quote."""
+        return self.is_open or self.quote.is_draft
+
+    @property
+    def markup_words(self) -> str:
+        """The markup on materials with the margin that it is."""
+        markup = self.quote.material_markup
+        margin = round_money(markup / (1 + markup) * 100)
+        return f"{as_percent(markup)} on cost, a margin of {plain(margin)} %"
+
+    @property
+    def contingency_words(self) -> str:
+        """The contingency and what it is a share of."""
+        return f"{as_percent(self.quote.contingency)} of labour"
+
+    @property
+    def hourly(self) -> Decimal | None:
+        """What an hour would earn: the price less everything bought, over the hours."""
+        sheet = self.offer.sheet if self.offer else None
+        if sheet is None or not sheet.hours:
+            return None
+        bought = sum(
+            (amount_of(sheet.steps, key) for key in ("materials-cost", "outside", "fees")),
+            Decimal(0),
+        )
+        return (sheet.price - bought) / sheet.hours
+
+
+def quote_page(pk: int, on: date) -> QuotePage:
+    """Gather a quote's page for a day. Raises Quote.DoesNotExist."""
+    quotes = Quote.objects.select_related("commission__client", "template", "build")
+    quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
+    offer, refusal = _offer(quote, on)
+    steps = offer.sheet.steps if offer else ()
+    costs = {line.key: line for line in offer.materials} if offer else {}
+    return QuotePage(
+        quote=quote,
+        offer=offer,
+        refusal=refusal,
+        stages=[_stage(row, quote, steps) for row in quote.stages.all()],
+        materials=[
+            MaterialLine(
+                row=row,
+                is_on=is_on(row, quote),
+                cost=line.cost if (line := costs.get(f"material:{row.pk}")) else None,
+                how=line.how if line else "",
+                warning=line.warning if line else "",
+            )
+            for row in quote.materials.all()
+        ],
+        extras=list(quote.extras.all()),
+        options=_options(quote),
+        versions=list(_versions(quote)),
+        last_close_out=_last_close_out(quote),
+        standing=standing_of(quote, on, gross=offer.document.gross if offer else None),
+    )
+
+
+def _offer(quote: Quote, on: date) -> tuple[Offer | None, str]:
+    try:
+        return offer_of(quote, on=on), ""
+    except Refusal as refusal:
+        return None, refusal.sentence
+
+
+def _stage(row: QuoteStage, quote: Quote, steps: tuple[Figure, ...]) -> StageLine:
+    counts = is_on(row, quote)
+    amount = amount_of(steps, f"stage:{row.pk}") if counts and steps else None
+    return StageLine(row=row, is_on=counts, amount=amount)
+
+
+def _options(quote: Quote) -> list[tuple[str, bool]]:
+    named = [row.option for row in quote.stages.all()]
+    named += [row.option for row in quote.materials.all()]
+    return [(name, name in quote.options) for name in dict.fromkeys(named) if name]
+
+
+def _versions(quote: Quote) -> list[Quote]:
+    if not quote.number:
+        return []
+    return list(Quote.objects.filter(number=quote.number).exclude(pk=quote.pk).order_by("version"))
+
+
+def _last_close_out(quote: Quote) -> CloseOut | None:
+    if quote.template_id is None:
+        return None
+    rows = CloseOut.objects.filter(build__template=quote.template_id).select_related("build")
+    return rows.first()

@@ -1,0 +1,179 @@
+"""The desk pages of quotes: what they show, what they do, how often they ask the database."""
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from quotes.models import Client, Quote
+from quotes.services.issue_quote import issue_quote
+from quotes.services.revise_quote import revise_quote
+from tests.factories import NOW, TODAY
+from tests.quotes.factories import make_commission, make_policy, make_quote
+from tests.shop.factories import make_template, make_template_line, make_template_stage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def media(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+
+
+@pytest.fixture
+def template(workshop):
+    make_policy(shipping=Decimal(60))
+    template = make_template("Little mandolin")
+    scroll = template.options.create(name="Scroll")
+    make_template_stage(template, "Carve", hours=("2", "4", "8"))
+    make_template_stage(template, "Carve scroll", hours=("1", "2", "3"), option=scroll)
+    make_template_line(template, "top", cost_likely=Decimal("40"))
+    return template
+
+
+@pytest.fixture
+def draft(template):
+    return make_quote(template=template, on=TODAY)
+
+
+@pytest.fixture
+def issued(draft):
+    return issue_quote(quote=draft, on=TODAY, now=NOW)
+
+
+@pytest.fixture(autouse=True)
+def the_day(monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+def text_of(page):
+    return page.content.decode()
+
+
+def test_a_draft_shows_every_step_of_its_price(desk, draft):
+    text = text_of(desk.get(f"/quotes/{draft.pk}/"))
+    for figure in ("180.00", "40.00", "10.00", "18.00", "250.00", "310.00", "372.00"):
+        assert figure in text
+    assert "25 % markup on 40" in text
+
+
+def test_hours_are_changed_where_they_stand(desk, draft):
+    stage = draft.stages.get(name="Carve")
+    page = desk.post(
+        f"/quotes/{draft.pk}/rows/", {f"hours-{stage.pk}": "6,5"}, headers={"HX-Request": "true"}
+    )
+    assert "292.50" in text_of(page)
+    stage.refresh_from_db()
+    assert (stage.hours, stage.basis) == (Decimal("6.5"), "set by hand")
+
+
+def test_a_word_for_a_number_is_answered_with_a_sentence(desk, draft):
+    stage = draft.stages.get(name="Carve")
+    page = desk.post(f"/quotes/{draft.pk}/rows/", {f"hours-{stage.pk}": "six"})
+    assert page.status_code == 409
+    assert "Carve: “six” won’t do" in text_of(page).replace("&#x27;", "’")
+
+
+def test_an_option_is_switched(desk, draft):
+    desk.post(f"/quotes/{draft.pk}/options/", {"options": ["Scroll"]})
+    assert Quote.objects.get().options == ["Scroll"]
+    assert "270.00" in text_of(desk.get(f"/quotes/{draft.pk}/"))
+
+
+def test_from_new_client_to_issued_quote(desk, template):
+    asked = {"new_client": "Osric Pondweed", "template": template.pk, "title": ""}
+    page = desk.post("/quotes/new/", asked, follow=True)
+    quote = Quote.objects.get()
+    assert (quote.title, quote.commission.client.name) == ("Little mandolin", "Osric Pondweed")
+    page = desk.post(f"/quotes/{quote.pk}/issue/", follow=True)
+    assert "Q2027-001 is issued" in text_of(page)
+    paper = desk.get(f"/quotes/{quote.pk}/paper/")
+    assert paper.content.startswith(b"%PDF-")
+
+
+def test_the_last_quote_of_a_pattern_is_the_start_of_the_next(desk, draft):
+    stage = draft.stages.get(name="Carve")
+    desk.post(f"/quotes/{draft.pk}/rows/", {f"hours-{stage.pk}": "7"})
+    asked = {"new_client": "Lune Farthing-Quill", "template": draft.template_id, "from_last": "on"}
+    desk.post("/quotes/new/", asked)
+    new = Quote.objects.exclude(pk=draft.pk).get()
+    assert new.stages.get(name="Carve").hours == 7
+    assert new.commission.client.name == "Lune Farthing-Quill"
+
+
+def test_a_draft_can_be_read_as_paper_before_it_is_sent(desk, draft):
+    assert desk.get(f"/quotes/{draft.pk}/paper/").content.startswith(b"%PDF-")
+    assert Quote.objects.get().number == ""
+
+
+def test_accepting_enters_the_build(desk, issued):
+    page = desk.post(f"/quotes/{issued.pk}/accept/", {"by": "Osric Pondweed"}, follow=True)
+    assert "is entered" in text_of(page)
+    assert Quote.objects.get().build.stages.count() == 1
+
+
+def test_what_was_sent_is_not_changed_by_a_form(desk, issued):
+    stage = issued.stages.first()
+    page = desk.post(f"/quotes/{issued.pk}/rows/", {f"hours-{stage.pk}": "1"})
+    assert page.status_code == 409
+    assert "what was sent stays as it is" in text_of(page)
+
+
+def test_versions_stand_side_by_side(desk, issued):
+    second = revise_quote(quote=issued, on=TODAY)
+    second.stages.filter(name="Carve").update(hours=5)
+    text = text_of(desk.get(f"/quotes/{issued.pk}/beside/{second.pk}/"))
+    assert "180.00" in text
+    assert "225.00" in text
+    assert "45.00" in text
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["quotes", "quote_new", "clients", "client_new", "pricing_policy", "books"],
+)
+def test_pages_without_a_number_open(desk, draft, name):
+    assert desk.get(reverse(name)).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "quotes/{0}/", "quotes/{0}/terms/", "quotes/{0}/copy/", "quotes/{0}/hold/",
+        "quotes/{0}/decline/", "quotes/{0}/accept/", "quotes/{0}/add/stage/",
+        "quotes/{0}/add/material/", "quotes/{0}/add/extra/", "quotes/{0}/material/{1}/",
+    ],
+)  # fmt: skip
+def test_pages_of_a_draft_open(desk, draft, path):
+    row = draft.materials.get()
+    assert desk.get("/" + path.format(draft.pk, row.pk)).status_code == 200
+
+
+def test_a_looker_on_may_look_but_not_write(client, looker_on, draft):
+    client.force_login(looker_on)
+    assert client.get(f"/quotes/{draft.pk}/").status_code == 200
+    assert client.post(f"/quotes/{draft.pk}/issue/").status_code == 403
+
+
+@pytest.mark.parametrize("count", [1, 25])
+def test_the_list_asks_a_fixed_number_of_questions(
+    desk, template, count, django_assert_num_queries
+):
+    for number in range(count):
+        quote = make_quote(make_commission(Client.objects.create(name=f"{number}")), template)
+        if number == 1:
+            issue_quote(quote=quote, on=TODAY, now=NOW)
+    desk.get("/quotes/")
+    with django_assert_num_queries(9):
+        desk.get("/quotes/?show=all")
+
+
+@pytest.mark.parametrize("count", [1, 25])
+def test_a_quotes_page_asks_a_fixed_number_of_questions(
+    desk, template, count, django_assert_num_queries
+):
+    for number in range(count):
+        make_template_line(template, f"line {number}", cost_likely=Decimal(3))
+    quote = make_quote(template=template)
+    with django_assert_num_queries(12):
+        desk.get(f"/quotes/{quote.pk}/")
