@@ -12,6 +12,7 @@ from shop.models.build import (
 )
 from shop.models.calendar import DayOff, Preference, WorkingWeek
 from shop.models.device import Device
+from shop.models.estimates import EstimateSettings, RelatedTemplate, StageAlias
 from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
 from shop.models.template import (
     BuildTemplate,
@@ -33,7 +34,10 @@ __all__ = [
     "BuildTemplate",
     "DayOff",
     "Device",
+    "EstimateSettings",
     "Preference",
+    "RelatedTemplate",
+    "StageAlias",
     "TemplateLine",
     "TemplateOption",
     "TemplateStage",

@@ -28,6 +28,9 @@ class BuildTemplate(models.Model):
     is_starter = models.BooleanField(default=False)
     is_archived = models.BooleanField(default=False)
     note_to_self = models.TextField(blank=True, help_text="Shown when the next quote opens.")
+    made_before = models.PositiveSmallIntegerField(
+        default=0, help_text="How many of this pattern were made before these books begin."
+    )
 
     class Meta:
         ordering = ["name"]

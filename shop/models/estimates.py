@@ -1,0 +1,139 @@
+"""How hours are estimated here: what is taken for granted, which patterns help each other."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from shop.models.template import BuildTemplate, TemplateStage
+
+
+class EstimateSettings(models.Model):
+    """What estimates take for granted; see `shop.calc.estimates.assumptions`. At most one row."""
+
+    class Likely(models.TextChoices):
+        MEDIAN = "median", "the middle one: as many builds take less as more"
+        MODE = "mode", "the most frequent one"
+
+    low_percentile = models.PositiveSmallIntegerField(
+        "low means: of 100 builds, so many take less",
+        default=10,
+        validators=[MinValueValidator(1), MaxValueValidator(49)],
+    )
+    high_percentile = models.PositiveSmallIntegerField(
+        "high means: of 100 builds, so many take less",
+        default=90,
+        validators=[MinValueValidator(51), MaxValueValidator(99)],
+    )
+    likely_is = models.CharField(
+        "likely means", max_length=6, choices=Likely.choices, default=Likely.MEDIAN
+    )
+    worth = models.DecimalField(
+        "the likely figure is worth so many past builds",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(2),
+        validators=[MinValueValidator(Decimal("0.1"))],
+    )
+    spread_worth = models.DecimalField(
+        "the spread from low to high is worth so many past builds",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(6),
+        validators=[MinValueValidator(Decimal("2.1"))],
+    )
+    half_life_years = models.DecimalField(
+        "a past build counts half after so many years",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        default=Decimal(6),
+        validators=[MinValueValidator(Decimal("0.1"))],
+        help_text="Empty when age does not matter.",
+    )
+    least_each_side = models.PositiveSmallIntegerField(
+        "builds needed with and without an option or a batch before its effect is taken from them",
+        default=3,
+        validators=[MinValueValidator(1)],
+    )
+
+    class Meta:
+        verbose_name_plural = "estimate settings"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="one_row_of_estimate_settings")
+        ]
+
+    def __str__(self) -> str:
+        return "how hours are estimated"
+
+
+class RelatedTemplate(models.Model):
+    """Another pattern whose past builds count, a little, in the estimates of `template`."""
+
+    template = models.ForeignKey(
+        BuildTemplate, on_delete=models.CASCADE, related_name="related_templates"
+    )
+    related = models.ForeignKey(
+        BuildTemplate, on_delete=models.CASCADE, related_name="helps_templates"
+    )
+    weight = models.DecimalField(
+        max_digits=3,
+        decimal_places=2,
+        default=Decimal("0.5"),
+        validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(1)],
+        help_text="A build of it counts as so much of one of this pattern.",
+    )
+    factor = models.DecimalField(
+        max_digits=4,
+        decimal_places=2,
+        default=Decimal(1),
+        validators=[MinValueValidator(Decimal("0.05"))],
+        help_text="It takes so many times the hours of this pattern: 1.2 for a larger one.",
+    )
+
+    class Meta:
+        ordering = ["related__name"]
+        constraints = [
+            models.UniqueConstraint(fields=["template", "related"], name="related_template_once"),
+            models.CheckConstraint(
+                condition=~models.Q(template=models.F("related")),
+                name="template_not_related_to_itself",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.related}, for {self.template}"
+
+
+class StageAlias(models.Model):
+    """What a stage is called in the maker's old sheets, so that it is asked for only once."""
+
+    class Use(models.TextChoices):
+        STAGE = "stage", "a stage of the template"
+        OWN = "own", "under its own name, beside the template's stages"
+        OUT = "out", "left out"
+
+    template = models.ForeignKey(
+        BuildTemplate, on_delete=models.CASCADE, related_name="stage_aliases"
+    )
+    written = models.CharField(max_length=120, help_text="In small letters, as compared.")
+    use = models.CharField(max_length=5, choices=Use.choices, default=Use.STAGE)
+    stage = models.ForeignKey(
+        TemplateStage, null=True, blank=True, on_delete=models.CASCADE, related_name="aliases"
+    )
+
+    class Meta:
+        ordering = ["written"]
+        verbose_name_plural = "stage aliases"
+        constraints = [
+            models.UniqueConstraint(fields=["template", "written"], name="stage_alias_once"),
+            models.CheckConstraint(
+                condition=models.Q(use="stage", stage__isnull=False)
+                | (~models.Q(use="stage") & models.Q(stage__isnull=True)),
+                name="stage_alias_names_a_stage",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"“{self.written}” in {self.template}"
