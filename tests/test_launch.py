@@ -3,6 +3,7 @@
 import contextlib
 import json
 import os
+import shutil
 import signal
 import socket
 import sqlite3
@@ -45,15 +46,15 @@ def start(data, port):
 
 
 @contextlib.contextmanager
-def started(data, port):
-    """Run start until it says that it is ready, and end it as Ctrl-C does."""
+def started(data, port, end=signal.SIGINT):
+    """Run start until it says that it is ready, and end it as Ctrl-C or another signal does."""
     with subprocess.Popen(
         command(data, port), cwd=ROOT, env=surroundings(), stdout=subprocess.PIPE, text=True
     ) as server:
         try:
             yield server.stdout.readline()
         finally:
-            server.send_signal(signal.SIGINT)
+            server.send_signal(end)
             assert server.wait(SECONDS) == 0
 
 
@@ -62,19 +63,28 @@ def fetch(url):
         return answer.read()
 
 
-@pytest.fixture
-def port():
+def free_port():
     with socket.create_server(("127.0.0.1", 0)) as free:
         return free.getsockname()[1]
 
 
 @pytest.fixture
-def used_data(tmp_path, port):
-    """A data folder that has been started once."""
-    data = tmp_path / "data"
-    with started(data, port):
+def port():
+    return free_port()
+
+
+@pytest.fixture(scope="module")
+def once_started(tmp_path_factory):
+    data = tmp_path_factory.mktemp("once") / "data"
+    with started(data, free_port()):
         pass
     return data
+
+
+@pytest.fixture
+def used_data(tmp_path, once_started):
+    """A data folder that has been started once."""
+    return shutil.copytree(once_started, tmp_path / "data")
 
 
 def test_start_serves_a_new_data_folder_and_then_the_same_again(tmp_path, port):
@@ -86,6 +96,14 @@ def test_start_serves_a_new_data_folder_and_then_the_same_again(tmp_path, port):
             icon = manifest["paths"]["shop/favicon.svg"]
             assert fetch(f"http://127.0.0.1:{port}/static/{icon}").startswith(b"<svg")
     assert {"gramil.json", "gramil.sqlite3", "static"} <= set(os.listdir(data))
+
+
+@pytest.mark.parametrize("end", [signal.SIGTERM, signal.SIGHUP], ids=["told to", "window closed"])
+def test_start_ends_and_gives_its_port_back(used_data, port, end):
+    with started(used_data, port, end):
+        pass
+    with socket.create_server(("127.0.0.1", port)):
+        pass
 
 
 def test_a_port_in_use_is_told_before_anything_is_made(tmp_path):

@@ -3,14 +3,19 @@
 import errno
 import http.client
 import os
+import signal
 import socket
 import sys
 import threading
 import time
 import webbrowser
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from shop.launch.telling import Problem, say
+
+if TYPE_CHECKING:
+    from granian.server.common import AbstractServer
 
 TARGET = "shop.wsgi:application"
 LOCAL_NAMES = ("localhost", "127.0.0.1", "[::1]")
@@ -127,6 +132,7 @@ def serve(address: Address, *, browser: bool) -> None:
         respawn_failed_workers=True,
         workers_kill_timeout=SECONDS_TO_STOP,
     )
+    _stop_when_hung_up(server)
     greeter = threading.Thread(target=_greet, args=(address, browser), daemon=True)
     greeter.start()
     try:
@@ -155,5 +161,18 @@ def _greet(address: Address, browser: bool) -> None:
             return
         time.sleep(0.1)
     print(f"Gramil is ready at {address.url} (Ctrl-C ends it)", flush=True)
-    if browser and (sys.stdout.isatty() or os.name == "nt"):
+    if browser and has_screen():
         webbrowser.open(address.url)
+
+
+def has_screen() -> bool:
+    """Say whether a browser window could be seen; without one, a text browser might open here."""
+    if sys.platform in ("darwin", "win32"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def _stop_when_hung_up(server: "AbstractServer[Any]") -> None:
+    """Let a closed terminal window end the server, which would start its workers anew instead."""
+    if sys.platform != "win32" and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:
+        server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))

@@ -95,11 +95,19 @@ def test_only_an_answer_counts_as_serving(listener):
         assert serving.answers(address)
 
 
-@pytest.mark.parametrize(("wanted", "opened"), [(True, 1), (False, 0)])
-def test_a_browser_opens_only_where_it_is_wanted(monkeypatch, capsys, wanted, opened):
+@pytest.mark.parametrize(
+    ("wanted", "screen", "opened"),
+    [(True, ":0", 1), (False, ":0", 0), (True, "", 0)],
+    ids=["wanted", "not wanted", "no screen"],
+)
+def test_a_browser_opens_only_where_it_is_wanted_and_seen(
+    monkeypatch, capsys, wanted, screen, opened
+):
     urls = []
     monkeypatch.setattr(serving, "answers", lambda address: True)
-    monkeypatch.setattr(serving.sys.stdout, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(serving.sys, "platform", "linux")
+    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    monkeypatch.setenv("DISPLAY", screen)
     monkeypatch.setattr(serving.webbrowser, "open", urls.append)
     serving._greet(Address("127.0.0.1", 8000), browser=wanted)
     assert "Gramil is ready at http://127.0.0.1:8000/" in capsys.readouterr().out
