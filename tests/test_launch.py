@@ -55,7 +55,10 @@ def started(data, port, end=signal.SIGINT):
             yield server.stdout.readline()
         finally:
             server.send_signal(end)
-            assert server.wait(SECONDS) == 0
+            try:
+                assert server.wait(SECONDS) == 0
+            finally:
+                server.kill()
 
 
 def fetch(url):
@@ -92,6 +95,7 @@ def test_start_serves_a_new_data_folder_and_then_the_same_again(tmp_path, port):
     for _ in range(2):
         with started(data, port) as ready:
             assert f"Gramil is ready at http://127.0.0.1:{port}/" in ready
+            assert b"Gramil" in fetch(f"http://127.0.0.1:{port}/")
             manifest = json.loads((data / "static/staticfiles.json").read_text())
             icon = manifest["paths"]["shop/favicon.svg"]
             assert fetch(f"http://127.0.0.1:{port}/static/{icon}").startswith(b"<svg")
