@@ -3,13 +3,16 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock
+from shop.api import builds, clock, devices
+from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
 router = SimpleRouter()
 router.register("builds", builds.BuildViewSet)
 router.register("draws", builds.BuildDrawViewSet)
 router.register("stages", builds.StageViewSet)
+router.register("devices", devices.DeviceViewSet)
+router.register("readings", ReadingViewSet)
 router.register("time-entries", TimeEntryViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -20,5 +23,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("clock/undo/", clock.UndoView.as_view(), name="api_clock_undo"),
     path("clock/interruptions/", clock.InterruptionView.as_view(), name="api_clock_interruption"),
     path("clock/settle/", clock.SettleView.as_view(), name="api_clock_settle"),
+    path("devices/pair/", devices.PairView.as_view(), name="api_pair"),
+    path("devices/hello/", devices.HelloView.as_view(), name="api_hello"),
     *router.urls,
 ]

@@ -11,9 +11,10 @@ from shop.models.build import (
     BuildState,
 )
 from shop.models.calendar import DayOff, Preference, WorkingWeek
-from shop.models.device import Device
+from shop.models.device import Device, PairingCode
 from shop.models.estimates import EstimateSettings, RelatedTemplate, StageAlias
 from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
+from shop.models.setting_up import Measure, SetUpReading
 from shop.models.template import (
     BuildTemplate,
     TemplateLine,
@@ -35,8 +36,11 @@ __all__ = [
     "DayOff",
     "Device",
     "EstimateSettings",
+    "Measure",
+    "PairingCode",
     "Preference",
     "RelatedTemplate",
+    "SetUpReading",
     "StageAlias",
     "TemplateLine",
     "TemplateOption",
