@@ -104,7 +104,7 @@ def static_fingerprint() -> str:
 def load_demo() -> None:
     """Load the demo workshop into a database that nobody has used yet."""
     from django.contrib.auth import get_user_model
-    from django.core.management import call_command, get_commands
+    from django.core.management import CommandError, call_command, get_commands
 
     if get_user_model().objects.exists():
         say("This data folder already holds a workshop, so the demo was not loaded.")
@@ -112,7 +112,10 @@ def load_demo() -> None:
         raise Problem("This version has no demo workshop: start without --demo.")
     else:
         say("Loading the demo workshop.")
-        call_command("load_demo")
+        try:
+            call_command("load_demo")
+        except CommandError as error:
+            raise Problem(f"The demo workshop was not loaded: {error}") from error
 
 
 def explain_database(message: str) -> str:

@@ -85,6 +85,16 @@ def test_the_demo_never_touches_a_workshop_in_use(demo, capsys):
 
 
 @pytest.mark.django_db
+def test_a_demo_that_refuses_is_told(demo, monkeypatch):
+    def refuse(name):
+        raise management.CommandError("There are clients already.")
+
+    monkeypatch.setattr(management, "call_command", refuse)
+    with pytest.raises(Problem, match="was not loaded: There are clients already"):
+        preparing.load_demo()
+
+
+@pytest.mark.django_db
 def test_a_program_without_a_demo_says_so(monkeypatch):
     monkeypatch.setattr(management, "get_commands", dict)
     with pytest.raises(Problem, match="start without --demo"):
