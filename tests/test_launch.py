@@ -173,3 +173,17 @@ def test_no_heavy_library_is_loaded_before_it_is_used(tmp_path):
     ).stdout.split()
     assert "django" in loaded
     assert HEAVY & set(loaded) == set()
+
+
+def test_a_command_on_a_database_that_was_never_set_up_is_told_in_one_line(tmp_path):
+    refused = subprocess.run(
+        [sys.executable, "manage.py", "token", "posy"],
+        cwd=ROOT,
+        env={**surroundings(), "GRAMIL_DATA": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert refused.returncode == 1
+    assert refused.stderr.startswith("The database has not been set up for this version")
+    assert refused.stderr.count("\n") == 1

@@ -22,6 +22,7 @@ python3 manage.py bench           measure speed; takes several minutes
 python3 manage.py help            every other command
 """
 DEFAULT_PORT = 8000
+NO_TABLE = ("no such table", "no such column", "does not exist")
 TEST_PROCESSES = ("-n", "2", "--dist", "worksteal")
 
 
@@ -126,6 +127,15 @@ def administer(argv: list[str]) -> int:
     enter_environment(argv)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     from django.core.management import execute_from_command_line
+    from django.db import DatabaseError
 
-    execute_from_command_line(["manage.py", *argv])
+    try:
+        execute_from_command_line(["manage.py", *argv])
+    except DatabaseError as error:
+        if not any(sign in str(error) for sign in NO_TABLE):
+            raise
+        raise Problem(
+            "The database has not been set up for this version: run `python3 manage.py start` "
+            "once, or `python3 manage.py migrate`. Another data folder is named in GRAMIL_DATA."
+        ) from error
     return 0
