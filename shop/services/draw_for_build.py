@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.models import Lot, Material
+from inventory.models import SHELF_STATES, Lot, Material, Promise
 from inventory.refusals import Refusal
 from inventory.services.draw_stock import draw_stock
 from shop.models import Build, BuildDraw, BuildLine, BuildStage
@@ -29,24 +29,63 @@ def draw_for_build(
     """Draw `quantity` (base units) against the build's promises, and beyond them if need be.
 
     `material` is the line's unless another is named: then it stands in for it. The stage is the
-    line's unless another is named. Raises Refusal only when nothing says what is drawn.
+    line's unless another is named. Of pieces, those promised to the build come first, then those
+    promised to nobody. Raises Refusal only when nothing says what is drawn.
     """
     material = material or (lot.material if lot else None) or (line.material if line else None)
     if material is None:
         raise Refusal("Say which material is drawn: this line names none.", field="material")
-    entries = draw_stock(
-        material=material,
-        quantity=quantity,
-        holder=build.holder,
-        now=now,
-        happened_at=happened_at,
-        lot=lot,
-        line=line.key if line else "",
-        note=note,
-        user=user,
-    )
-    stage = stage or (line.stage if line else None)
-    return [
-        BuildDraw.objects.create(build=build, line=line, stage=stage, entry=entry)
-        for entry in entries
-    ]
+    draws = []
+    for piece, part in _parts(build, line, material, lot, quantity):
+        entries = draw_stock(
+            material=material,
+            quantity=part,
+            holder=build.holder,
+            now=now,
+            happened_at=happened_at,
+            lot=piece,
+            line=line.key if line else "",
+            note=note,
+            user=user,
+        )
+        draws += [
+            BuildDraw(
+                build=build,
+                line=line,
+                stage=stage or (line.stage if line else None),
+                entry=entry,
+            )
+            for entry in entries
+        ]
+    return BuildDraw.objects.bulk_create(draws)
+
+
+def _parts(
+    build: Build,
+    line: BuildLine | None,
+    material: Material,
+    lot: Lot | None,
+    quantity: Decimal,
+) -> list[tuple[Lot | None, Decimal]]:
+    """Return which lot gives how much; without a lot the shelf decides, the oldest first."""
+    if lot is not None or not material.is_piece:
+        return [(lot, quantity)]
+    count = int(quantity)
+    pieces = [*_promised(build, line, material), *_free(material, count)][:count]
+    rest = quantity - len(pieces)
+    return [*((piece, Decimal(1)) for piece in pieces), *([(None, rest)] if rest else [])]
+
+
+def _promised(build: Build, line: BuildLine | None, material: Material) -> list[Lot]:
+    promises = Promise.objects.filter(
+        holder=build.holder, material=material, outstanding__gt=0, lot__isnull=False
+    ).select_related("lot")
+    own_line_first = sorted(promises, key=lambda one: line is None or one.line != line.key)
+    return [promise.lot for promise in own_line_first if promise.lot]
+
+
+def _free(material: Material, count: int) -> list[Lot]:
+    shelf = Lot.objects.filter(
+        material=material, remaining__gt=0, piece__state__in=SHELF_STATES
+    ).exclude(promises__outstanding__gt=0)
+    return list(shelf[:count])

@@ -82,6 +82,24 @@ def test_a_draw_beyond_all_lines_belongs_to_the_build_alone(binding):
     assert (draw.build, draw.line) == (build, None)
 
 
+def test_the_promised_piece_is_drawn_before_older_ones(spruce):
+    newest = spruce.lots.last()
+    build = make_build(lines=[planned_line(spruce)])
+    put_aside(build=build, chosen={1: [newest]}, now=NOW)
+    [draw] = draw_for_build(build=build, line=build.lines.get(), quantity=Decimal(1), now=NOW)
+    assert (draw.entry.lot, draw.entry.to_reconcile) == (newest, False)
+
+
+def test_pieces_of_others_are_drawn_last_of_all(spruce):
+    oldest, newest = spruce.lots.all()
+    other = make_build(lines=[planned_line(spruce)])
+    put_aside(build=other, chosen={1: [oldest]}, now=NOW)
+    build = make_build(lines=[])
+    first, second = draw_for_build(build=build, material=spruce, quantity=Decimal(2), now=NOW)
+    assert (first.entry.lot, first.entry.to_reconcile) == (newest, False)
+    assert (second.entry.lot, second.entry.to_reconcile) == (oldest, True)
+
+
 def test_nothing_is_drawn_that_has_no_name(workshop):
     build = make_build()
     with pytest.raises(Refusal, match="Say which material"):
