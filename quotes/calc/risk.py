@@ -157,6 +157,8 @@ def simulate(job: RiskyJob, *, seed: int, runs: int = 10_000) -> Runs:
         raise Refusal(f"{runs} runs can't be; give 100 to 1,000,000.", field="runs")
     random = np.random.default_rng(seed)
     hours = _stage_hours(job, random, runs)
+    if hours.min() <= 0:
+        raise Refusal("A job needs hours above 0 in every run.", field="hours")
     moved = _factor(job.cost_movement, random, runs)
     costs = float(job.moving_cost) * moved + float(job.fixed_cost)
     for failure in job.failures:
@@ -176,7 +178,7 @@ def simulate(job: RiskyJob, *, seed: int, runs: int = 10_000) -> Runs:
 def risk_of(runs: Runs, price: Decimal) -> PriceRisk:
     """Read from the runs what a net price (shipping and tax aside) risks."""
     [point] = chance_curve(runs, [price])
-    hourly = (float(price) * runs.kept - runs.costs) / np.maximum(runs.hours, 1e-9)
+    hourly = (float(price) * runs.kept - runs.costs) / runs.hours
     return PriceRisk(
         price=price,
         below_wanted=point.below_wanted,

@@ -117,14 +117,13 @@ def taxed_from_net(net: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Taxed:
 
 
 def taxed_from_gross(gross: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Taxed:
-    """Find the net amount whose standard arithmetic comes nearest to `gross`.
+    """Take the tax out of a gross amount, so that putting it on again returns that amount.
 
     Some gross amounts can't be reached (0.03 at 20 % lies between 0.02 and 0.04); the result is
     then one `unit` off, and a document makes that up as its rounding (BT-114).
     """
-    near = round_money(gross * HUNDRED / (HUNDRED + rate.percent), unit)
-    tried = [taxed_from_net(near + step * unit, rate, unit) for step in (0, -1, 1)]
-    return min(tried, key=lambda taxed: abs(gross - taxed.gross))
+    net = round_money(gross * HUNDRED / (HUNDRED + rate.percent), unit)
+    return taxed_from_net(net, rate, unit)
 
 
 def cost_to_maker(

@@ -15,6 +15,7 @@ from quotes.calc.currency import (
     home_value,
     in_client_money,
 )
+from quotes.calc.figures import Figure
 from quotes.calc.parts import PartTerm, payment_parts
 from quotes.calc.pricing import build_price
 from quotes.calc.tax import EXPORT
@@ -128,3 +129,19 @@ def test_client_money_that_cannot_be_meant_is_refused(field, value):
     with pytest.raises(Refusal) as refused:
         replace(FOREIGN, **{field: Decimal(value)})
     assert refused.value.field == field
+
+
+def test_a_clients_price_whose_steps_are_not_its_documents_net_cannot_exist():
+    price = in_client_money(quoted(), FOREIGN)
+    with pytest.raises(ValueError, match="The steps come to 1, not"):
+        replace(price, net=Figure(name="Net", amount=Decimal(1)))
+
+
+def test_a_dealers_discount_is_taken_off_the_instruments_line():
+    # 4,110.00 less 1,027.50, and 60.00 of shipping, doubled.
+    sheet = quoted(policy={"dealer_percent": Decimal(25)})
+    doubled = ClientMoney(currency="EUR", rate=Decimal(2), rated_on=date(2027, 3, 2))
+    assert [line.net for line in in_client_money(sheet, doubled).document.lines] == [
+        Decimal("6165.00"),
+        Decimal("120.00"),
+    ]

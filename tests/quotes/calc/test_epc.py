@@ -109,6 +109,18 @@ def test_what_the_standard_does_not_take_is_refused(fields, field, sentence):
     assert refused.value.field == field
 
 
+@pytest.mark.parametrize("amount", ["0.01", "999999999.99"])
+def test_the_least_and_the_most_that_can_be_asked_for(amount):
+    assert payment_code_text(replace(PLAIN, amount=Decimal(amount))).endswith(f"\nEUR{amount}")
+
+
+def test_a_code_of_just_the_bytes_allowed_is_taken():
+    wordy = replace(PLAIN, name="ä" * 70, text="t" * 109 + "ö" * 18)
+    assert len(payment_code_text(wordy).encode()) == 331
+    with pytest.raises(Refusal, match="332 bytes of 331"):
+        payment_code_text(replace(wordy, text=wordy.text + "t"))
+
+
 def test_a_code_that_would_be_too_long_in_bytes_is_refused():
     wordy = replace(PLAIN, name="ä" * 70, text="ö" * 100)
     with pytest.raises(Refusal, match="bytes of 331; shorten"):

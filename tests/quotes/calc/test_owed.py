@@ -144,6 +144,11 @@ def test_a_statement_runs_from_the_balance_before():
     ]
 
 
+def test_the_first_day_of_a_statement_is_in_it():
+    rows = statement([DEPOSIT], [], DEPOSIT.issued_on, DEPOSIT.issued_on)
+    assert [row.balance for row in rows] == [0, Decimal("1130.40")]
+
+
 def test_a_statement_names_credit_notes_and_what_payments_were_for():
     rows = statement(
         [bill("C-2027-001", "-50", credits="I-2027-001")],

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -231,3 +232,9 @@ def test_a_price_without_a_step_leaves_exactly_what_was_wanted(basis, policy):
     sheet = build_price(basis, unrounded)
     wanted = sheet.subtotal - sheet.amount("fees") - sheet.amount("dealer")
     assert sheet.net - fee_on(sheet.gross, policy.fee) == wanted + sheet.amount("shipping")
+
+
+def test_a_sheet_whose_steps_are_not_its_documents_net_cannot_exist():
+    sheet = quoted()
+    with pytest.raises(ValueError, match=r"The steps come to 3080\.00 net, not 3140\.00"):
+        replace(sheet, additions=())

@@ -164,7 +164,16 @@ def test_a_fee_and_a_falling_currency_raise_the_price_that_is_needed():
     job = fixed(
         50, fee_percent=Decimal(3), takings_movement=Movement(expected_percent=Decimal(-10))
     )
-    assert price_for_chance(simulate(job, seed=1, runs=100), Decimal(50)) == Decimal("1718.22")
+    runs = simulate(job, seed=1, runs=100)
+    assert price_for_chance(runs, Decimal(50)) == Decimal("1718.22")
+    # 2,000 × 0.9 × 0.97 / 50 h.
+    assert risk_of(runs, Decimal(2000)).hourly.middle == Decimal("34.92")
+
+
+def test_what_a_failure_loses_is_bought_again_at_the_moved_price():
+    failure = FailureRisk(name="F", stage="S", chance_percent=Decimal(50), cost=Decimal(100))
+    job = fixed(1, failures=(failure,), cost_movement=Movement(expected_percent=Decimal(20)))
+    assert set(np.unique(simulate(job, seed=1, runs=100).costs % 120)) <= {0.0}
 
 
 @pytest.mark.parametrize("chance", [50, 80, 95])
@@ -196,6 +205,7 @@ def test_a_higher_price_never_risks_more(prices):
         (lambda: sampled_hours([]), "at least one of them"),
         (lambda: sampled_hours([-1.0]), "0 or more"),
         (lambda: simulate(JOB, seed=1, runs=10), "10 runs can't be"),
+        (lambda: simulate(fixed(0), seed=1, runs=100), "needs hours above 0 in every run"),
         (lambda: replace(JOB, hours=()), "at least one stage"),
         (lambda: replace(JOB, fixed_cost=Decimal(-1)), "The cost is -1"),
         (lambda: replace(JOB, fee_percent=Decimal(100)), "The payment fee is 100 %"),
