@@ -28,7 +28,10 @@ class OfferedStage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OfferedMaterial:
-    """A material as offered: quantities in words, in base units, and its cost in home money."""
+    """A material as offered: quantities in words, in base units, and its cost in home money.
+
+    `waste` is the part of the cost for what is rejected or spoilt, beyond what is drawn.
+    """
 
     key: str
     name: str
@@ -37,6 +40,7 @@ class OfferedMaterial:
     net: Decimal
     to_draw: Decimal
     cost: Decimal
+    waste: Decimal
     how: str
     warning: str
 

@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, URLResolver, path, register_converter
 
-from quotes.pages import books, clients, decisions, new_quote, policy, quote, quote_list, rows
+from quotes.pages import (
+    books,
+    clients,
+    close_out,
+    decisions,
+    new_quote,
+    policy,
+    quote,
+    quote_list,
+    rows,
+)
 
 
 class RowKind:
@@ -47,5 +57,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("clients/<int:pk>/edit/", clients.client_edit, name="client_edit"),
     path("commissions/<int:pk>/cancel/", clients.commission_cancel, name="commission_cancel"),
     path("workshop/pricing/", policy.pricing_policy, name="pricing_policy"),
+    path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),
     path("books/", books.books, name="books"),
 ]

@@ -118,6 +118,7 @@ def _material(line: CostedLine, unit: Decimal) -> OfferedMaterial:
         net=round_money(line.net, SMALLEST),
         to_draw=line.to_draw,
         cost=round_money(line.cost, unit),
+        waste=round_money(line.cost * line.wasted_share, unit),
         how=line.how,
         warning=line.warning,
     )

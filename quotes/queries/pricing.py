@@ -54,6 +54,13 @@ class CostedLine:
         """What is put aside for one instrument, in whole thousandths of the base unit."""
         return self.draw.drawn.quantize(SMALLEST, rounding=ROUND_CEILING)
 
+    @property
+    def wasted_share(self) -> Decimal:
+        """The share of the cost for what is used up on average beyond what is drawn."""
+        if not self.draw.expected:
+            return Decimal(0)
+        return max(1 - self.draw.drawn / self.draw.expected, Decimal(0))
+
 
 def price_sheet(quote: Quote) -> PriceSheet:
     """Price a quote from its rows, in home money. Three queries and one for the workshop."""
@@ -71,16 +78,26 @@ def sheet_of(
     home: str,
 ) -> PriceSheet:
     """Price a quote from rows that are already at hand."""
-    extras = list(extras)
     unit = minor_unit(home)
-    basis = PriceBasis(
+    return build_price(basis_of(quote, stages, lines, extras, unit), policy_of(quote), unit)
+
+
+def basis_of(
+    quote: Quote,
+    stages: Iterable[QuoteStage],
+    lines: Iterable[CostedLine],
+    extras: Iterable[QuoteExtra],
+    unit: Decimal,
+) -> PriceBasis:
+    """Return what goes into a quote's price; `unit` is home money's smallest amount."""
+    extras = list(extras)
+    return PriceBasis(
         stages=tuple(_stage(stage) for stage in stages),
         materials=tuple(_material(line, quote) for line in lines),
         outside_work=tuple(_bought(row) for row in extras if row.kind == row.Kind.OUTSIDE),
         own_lines=tuple(_own(row, unit) for row in extras if row.kind != row.Kind.OUTSIDE),
         shipping=_shipping(quote),
     )
-    return build_price(basis, policy_of(quote), unit)
 
 
 def policy_of(quote: Quote) -> PricingPolicy:

@@ -9,6 +9,7 @@ from django.db import transaction
 from inventory.refusals import Refusal
 from inventory.services.next_number import next_number
 from inventory.services.release_promises import release_promises
+from quotes.calc.numbering import DocumentNumber
 from quotes.calc.offer import Offer
 from quotes.calc.snapshot import as_data
 from quotes.documents.printing import print_paper
@@ -31,13 +32,18 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
         raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
     draft.issued_on = on
     draft.valid_until = on + timedelta(days=draft.valid_days)
-    draft.number = draft.number or f"Q{on.year}-{next_number(series=f'quote:{on.year}'):03}"
+    draft.number = draft.number or _number(on)
     draft.state = Quote.State.ISSUED
     draft.gross = offer.document.gross
     _freeze(draft, offer)
     draft.save()
     _replace_earlier(draft, now)
     return draft
+
+
+def _number(on: date) -> str:
+    """Take the next number of the year; one that is rolled back is given again."""
+    return str(DocumentNumber("Q", on.year, next_number(series=f"quote:{on.year}")))
 
 
 def _freeze(draft: Quote, offer: Offer) -> None:

@@ -100,7 +100,7 @@ def test_lune_abroad_pays_in_her_own_money_with_a_buffer(lune):
 
 def test_issued_on_the_second_of_march_and_valid_to_the_first_of_april(osric):
     issued = issue_quote(quote=osric, on=ON, now=NOW)
-    assert issued.number == "Q2027-001"
+    assert issued.number == "Q-2027-001"
     assert issued.valid_until == date(2027, 4, 1)
 
 
@@ -136,7 +136,7 @@ def test_on_the_second_of_april_the_quote_has_lapsed_and_version_two_has_new_pri
     assert lapse_quotes(on=late.date(), now=late) == [issued]
     second = revise_quote(quote=issued, on=late.date())
     again = issue_quote(quote=second, on=late.date(), now=late)
-    assert (again.number, again.version) == ("Q2027-001", 2)
+    assert (again.number, again.version) == ("Q-2027-001", 2)
     assert offer_of(again, on=late.date()).sheet.price == Decimal("3090.00")
     assert Quote.objects.get(pk=issued.pk).state == Quote.State.LAPSED
 

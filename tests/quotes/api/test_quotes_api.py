@@ -99,7 +99,7 @@ def test_rows_that_can_not_be_read_are_named(phone, draft, asked, where):
 
 
 def test_from_issue_to_acceptance(phone, draft):
-    assert phone.post(address(draft, "issue/")).json()["number"] == "Q2027-001"
+    assert phone.post(address(draft, "issue/")).json()["number"] == "Q-2027-001"
     paper = phone.get(address(draft, "document/"), headers={"Accept": "application/pdf"})
     assert paper["Content-Type"] == "application/pdf"
     assert paper.content.startswith(b"%PDF-")

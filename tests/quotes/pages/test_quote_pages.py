@@ -86,7 +86,7 @@ def test_from_new_client_to_issued_quote(desk, template):
     quote = Quote.objects.get()
     assert (quote.title, quote.commission.client.name) == ("Little mandolin", "Osric Pondweed")
     page = desk.post(f"/quotes/{quote.pk}/issue/", follow=True)
-    assert "Q2027-001 is issued" in text_of(page)
+    assert "Q-2027-001 is issued" in text_of(page)
     paper = desk.get(f"/quotes/{quote.pk}/paper/")
     assert paper.content.startswith(b"%PDF-")
 

@@ -48,7 +48,7 @@ def test_numbers_run_without_gaps_and_start_anew_each_year(template):
     first = issue(ON)
     with pytest.raises(Refusal, match="has no price yet"):
         issue_quote(quote=empty, on=ON, now=NOW)
-    assert [first, issue(ON), issue(date(2028, 1, 1))] == ["Q2027-001", "Q2027-002", "Q2028-001"]
+    assert [first, issue(ON), issue(date(2028, 1, 1))] == ["Q-2027-001", "Q-2027-002", "Q-2028-001"]
 
 
 def test_the_document_is_kept_with_its_hash(issued):
@@ -76,7 +76,7 @@ def test_what_was_sent_does_not_change(issued):
 
 def test_a_revision_replaces_when_it_is_issued_not_before(issued):
     draft = revise_quote(quote=issued, on=ON)
-    assert (draft.number, draft.version, draft.state) == ("Q2027-001", 2, "draft")
+    assert (draft.number, draft.version, draft.state) == ("Q-2027-001", 2, "draft")
     assert Quote.objects.get(pk=issued.pk).state == Quote.State.ISSUED
     with pytest.raises(Refusal, match="has a revision that is not issued yet"):
         revise_quote(quote=issued, on=ON)

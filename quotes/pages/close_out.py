@@ -1,0 +1,56 @@
+"""The close-out of a build."""
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inventory.refusals import Refusal
+from quotes.calc.close_out_sheet import CloseOutSheet
+from quotes.calc.snapshot import from_data
+from quotes.models import CloseOut, Quote
+from quotes.pages.fields import AmountField
+from quotes.queries.close_out import close_out_sheet
+from quotes.services.close_out import close_out as close_out_build
+from shop.models import Build
+from shop.pages.telling import add_refusal
+
+
+class CloseOutForm(forms.Form):
+    """A word to oneself, shown when the next quote of this template opens."""
+
+    charge_next_time = AmountField(
+        label="Charge next time, net", required=False, help_text="Without shipping and tax."
+    )
+    note_to_self = forms.CharField(
+        max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+
+def close_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show quoted against actual; once closed, as it was then."""
+    build = get_object_or_404(Build.objects.select_related("template"), pk=pk)
+    kept = CloseOut.objects.filter(build=build).first()
+    on = timezone.localdate()
+    sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
+    form = CloseOutForm(request.POST or None, initial=_initial(sheet, kept))
+    if form.is_valid():
+        try:
+            close_out_build(build=build, on=on, now=timezone.now(), **form.cleaned_data)
+            return redirect("close_out", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {
+        "build": build,
+        "kept": kept,
+        "sheet": sheet,
+        "quote": Quote.objects.filter(build=build).first(),
+        "form": form,
+    }
+    return render(request, "quotes/close_out.html", context, status=422 if form.errors else 200)
+
+
+def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:
+    if kept:
+        return {"charge_next_time": kept.charge_next_time, "note_to_self": kept.note_to_self}
+    return {"charge_next_time": sheet.charge_next.price if sheet.charge_next else None}

@@ -1,0 +1,128 @@
+"""Closing out: quoted against actual, by hand-checked figures."""
+
+from decimal import Decimal
+
+import pytest
+
+from inventory.arrivals import NewLine
+from inventory.models import Lot
+from inventory.refusals import Refusal
+from inventory.services.receive_delivery import receive_delivery
+from quotes.calc.close_out_sheet import CloseOutSheet
+from quotes.calc.snapshot import from_data
+from quotes.models import CloseOut, Commission
+from quotes.queries.close_out import close_out_sheet
+from quotes.services.accept_quote import accept_quote
+from quotes.services.close_out import close_out
+from quotes.services.issue_quote import issue_quote
+from shop.services.draw_for_build import draw_for_build
+from shop.services.finish_build import finish_build
+from shop.services.log_hours import log_hours
+from shop.services.scrap_for_build import scrap_for_build
+from shop.sharing import Work
+from tests.factories import NOW, TODAY, make_material
+from tests.quotes.factories import make_policy, make_quote
+from tests.shop.factories import make_template, make_template_line, make_template_stage
+
+
+@pytest.fixture(autouse=True)
+def the_day(monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+@pytest.fixture
+def build(posy, settings, tmp_path):
+    """Quoted 4 h and a set at 40; worked 5 h, one set of 35 scrapped and one of 35 drawn."""
+    settings.MEDIA_ROOT = tmp_path
+    make_policy()
+    spruce = make_material("spruce set", kept_as="piece", replacement_price=Decimal(40))
+    receive_delivery(
+        received_on=TODAY,
+        lines=[NewLine(material=spruce, quantity=Decimal(2), price=Decimal(70))],
+        now=NOW,
+    )
+    template = make_template("Little mandolin")
+    make_template_stage(template, "Carve", hours=("2", "4", "8"))
+    make_template_line(template, "top", material=spruce)
+    quote = issue_quote(quote=make_quote(template=template, on=TODAY), on=TODAY, now=NOW)
+    build = accept_quote(quote=quote, on=TODAY, now=NOW).build
+    line, stage = build.lines.get(), build.stages.get()
+    lots = list(Lot.objects.filter(material=spruce))
+    one = Decimal(1)
+    scrap_for_build(build=build, quantity=one, why="split", now=NOW, line=line, lot=lots[0])
+    draw_for_build(build=build, quantity=one, now=NOW, line=line, lot=lots[1])
+    log_hours(person=posy, day=TODAY, minutes=300, now=NOW, work=[Work(build=build, stage=stage)])
+    return build
+
+
+def test_every_difference_has_its_reason(build):
+    sheet = close_out_sheet(build, TODAY)
+    (stage,) = sheet.stages
+    assert (stage.quoted, stage.actual, stage.difference) == (4, 5, 1)
+    (top,) = sheet.materials
+    assert (top.quoted, top.actual) == (Decimal(40), Decimal(70))
+    assert (top.price, top.quantity, top.scrap) == (Decimal(-5), 0, Decimal(35))
+
+
+def test_an_hour_earned_what_was_left_for_it(build):
+    sheet = close_out_sheet(build, TODAY)
+    assert sheet.price == Decimal("250.00")
+    assert sheet.earnings.left == Decimal("180.00")
+    assert sheet.earnings.effective_hourly == Decimal(36)
+    assert (sheet.contingency, sheet.contingency_left) == (Decimal(18), Decimal(-17))
+
+
+def test_next_time_is_charged_by_the_hours_it_took(build):
+    charge = close_out_sheet(build, TODAY).charge_next
+    # 5 h at 45 = 225, materials 40 and 25 % = 50, contingency 22.50: 297.50, up to 300.
+    assert charge.price == Decimal("300.00")
+    # Under materials 40 and 5 h at 45, up to the next 10, other work brings more.
+    assert charge.least == Decimal("270")
+
+
+def test_a_build_that_is_not_finished_is_not_closed(build):
+    with pytest.raises(Refusal, match="Finish the build first"):
+        close_out(build=build, on=TODAY, now=NOW)
+
+
+def test_the_figures_are_kept_as_they_were(build, posy):
+    finish_build(build=build, now=NOW)
+    before = close_out_sheet(build, TODAY)
+    kept = close_out(build=build, on=TODAY, now=NOW, note_to_self="Order two sets.")
+    log_hours(
+        person=posy,
+        day=TODAY,
+        minutes=60,
+        now=NOW,
+        work=[Work(build=build, stage=build.stages.get())],
+    )
+    again = close_out(build=build, on=TODAY, now=NOW, note_to_self="Order three.")
+    assert from_data(CloseOutSheet, kept.figures).hours_actual == Decimal(5)
+    assert again.figures == kept.figures
+    assert (CloseOut.objects.get().note_to_self, CloseOut.objects.count()) == ("Order three.", 1)
+    assert from_data(CloseOutSheet, kept.figures).materials == before.materials
+    assert Commission.objects.get().state == Commission.State.DELIVERED
+
+
+def test_the_next_quote_of_the_template_opens_with_the_note(build, desk):
+    finish_build(build=build, now=NOW)
+    close_out(
+        build=build,
+        on=TODAY,
+        now=NOW,
+        note_to_self="Order two sets.",
+        charge_next_time=Decimal(300),
+    )
+    quote = make_quote(template=build.template, on=TODAY)
+    text = desk.get(f"/quotes/{quote.pk}/").content.decode()
+    assert "Order two sets." in text
+    assert "300.00" in text
+
+
+def test_the_page_closes_the_build(build, desk):
+    finish_build(build=build, now=NOW)
+    address = f"/builds/{build.pk}/close-out/"
+    text = desk.get(address).content.decode()
+    assert "36.00" in text
+    desk.post(address, {"note_to_self": "Order two sets.", "charge_next_time": "300"})
+    assert CloseOut.objects.get().charge_next_time == Decimal(300)
