@@ -4,12 +4,15 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from inventory.models import Material, Workshop
+from django.contrib.auth.models import User
+
+from inventory.models import Lot, Material, Workshop
 from quotes.models import Client, Quote
 from quotes.services.accept_quote import accept_quote
 from quotes.services.add_client import add_client
 from quotes.services.add_row import add_row
 from quotes.services.change_quote import change_quote
+from quotes.services.close_out import close_out
 from quotes.services.copy_quote import copy_quote
 from quotes.services.decline_quote import decline_quote
 from quotes.services.draft_quote import draft_quote
@@ -18,15 +21,28 @@ from quotes.services.lapse_quotes import lapse_quotes
 from quotes.services.open_commission import open_commission
 from quotes.services.revise_quote import revise_quote
 from quotes.services.set_policy import set_policy
-from shop.models import BuildTemplate
+from shop.models import Build, BuildTemplate
+from shop.queries.needs import needs_of
+from shop.services.draw_for_build import draw_for_build
+from shop.services.finish_build import finish_build
+from shop.services.log_hours import log_hours
+from shop.services.scrap_for_build import scrap_for_build
+from shop.sharing import Work
+
+OFF_PLAN = (15, -30, 60, 45, 0, 90, -15, 30, 20, 75)
+"""Minutes by which the stages of the closed build missed their plan, in turn."""
 
 ELECTRIC = "Chambered electric mandolin"
 CARVED = "Carved-top mandolin"
 GUITAR = "Flat-top guitar"
-TERMS = """The deposit books your place in the queue; from that day the wood is put aside for you.
-Changes are agreed in writing and paid ahead. The price holds until the instrument is delivered.
-The instrument leaves the shop when the balance is paid. Workmanship is looked after for two
-years."""
+TERMS = "\n".join(
+    (
+        "The deposit books your place in the queue; from that day the wood is put aside for you.",
+        "Changes are agreed in writing and paid ahead. The price holds until delivery.",
+        "The instrument leaves the shop when the balance is paid.",
+        "Workmanship is looked after for two years.",
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +91,7 @@ def fill_books(*, on: date, now: datetime) -> list[Quote]:
         _declined(lune, days),
         _lapsed_and_revised(osric, days),
         _draft(lune, days),
+        _closed(lune, days),
     ]
 
 
@@ -154,3 +171,57 @@ def _draft(lune: Client, days: Days) -> Quote:
     if last is None:
         return _begin(lune, CARVED, on)
     return copy_quote(quote=last, commission=commission, on=on, title="Second carved mandolin")
+
+
+def _closed(lune: Client, days: Days) -> Quote:
+    """An electric mandolin of last spring: worked, drawn, one set lost, delivered, closed out."""
+    on, then = days.ago(230)
+    quote = change_quote(
+        quote=_begin(lune, ELECTRIC, on, "Electric mandolin in cherry"),
+        shipping=Decimal(140),
+        currency="USD",
+        exchange_rate=Decimal("1.14"),
+        exchange_rate_on=on,
+        client_step=Decimal(5),
+    )
+    issued = issue_quote(quote=quote, on=on, now=then)
+    later, at = days.ago(222)
+    accepted = accept_quote(quote=issued, on=later, now=at, by="Lune Farthing-Quill")
+    _work(accepted.build, days)
+    ended, at = days.ago(95)
+    finish_build(build=accepted.build, now=at)
+    close_out(
+        build=accepted.build,
+        on=ended,
+        now=at,
+        charge_next_time=Decimal(3350),
+        note_to_self="Rout the chambers from the template of 2025, and order two sets of heads.",
+    )
+    return accepted.quote
+
+
+def _work(build: Build, days: Days) -> None:
+    """Log every stage a little off its plan and draw what was put aside; one piece is lost."""
+    person = User.objects.order_by("pk").first()
+    stages = list(build.stages.all())
+    for place, stage in enumerate(stages):
+        day, at = days.ago(215 - place * 7)
+        minutes = int(stage.hours_planned * 60) + OFF_PLAN[place % len(OFF_PLAN)]
+        work = [Work(build=build, stage=stage)]
+        log_hours(person=person, day=day, minutes=max(minutes, 15), now=at, work=work)
+    _, at = days.ago(200)
+    for need in needs_of([build]):
+        if need.promised > 0:
+            draw_for_build(build=build, line=need.line, quantity=need.promised, now=at)
+    spare = Lot.objects.filter(remaining__gte=1, piece__isnull=False).exclude(
+        promises__outstanding__gt=0
+    )
+    if lost := spare.first():
+        scrap_for_build(
+            build=build,
+            material=lost.material,
+            lot=lost,
+            quantity=Decimal(1),
+            why="split while thicknessing",
+            now=at,
+        )

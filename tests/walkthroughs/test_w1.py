@@ -141,6 +141,42 @@ def test_on_the_second_of_april_the_quote_has_lapsed_and_version_two_has_new_pri
     assert Quote.objects.get(pk=issued.pk).state == Quote.State.LAPSED
 
 
+def test_the_same_through_the_api(template, phone, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+    client = phone.post("/api/v1/clients/", {"name": "Lune Farthing-Quill", "currency": "USD"})
+    asked = {"client": client.json()["id"], "template": template.pk}
+    quote = phone.post("/api/v1/quotes/", asked).json()
+    address = f"/api/v1/quotes/{quote['id']}/"
+    etag = phone.get(address)["ETag"]
+    terms = {
+        "shipping": "140.00",
+        "tax_kind": "G",
+        "tax_rate": "0",
+        "exchange_rate": "1.17",
+        "exchange_rate_on": "2027-03-02",
+        "client_step": "5",
+    }
+    assert phone.patch(address, terms, headers={"If-Match": etag}).status_code == 200
+    price = phone.get(f"{address}price/").json()
+    assert (price["price"], price["home_net"]) == ("3080.000", "3220.000")
+    assert (price["tax"], price["gross"]) == ("0.000", "3845.000")
+    assert [part["amount"] for part in price["parts"]] == ["1153.500", "1153.500", "1538.000"]
+    issued = phone.post(f"{address}issue/").json()
+    assert (issued["number"], issued["valid_until"]) == ("Q-2027-001", "2027-04-01")
+    sent = phone.get(f"{address}document/").content
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW.replace(month=4))
+    late = phone.post(f"{address}accept/")
+    assert late.status_code == 409
+    assert "lapsed on 1 April 2027" in late.json()["detail"]
+    assert phone.get(f"{address}document/").content == sent
+
+
+def test_the_desk_shows_the_same_price(template, osric, desk):
+    text = desk.get(f"/quotes/{osric.pk}/").content.decode()
+    for figure in ("2,160.00", "701.00", "216.00", "3,077.00", "3,080.00", "3,768.00", "1,507.20"):
+        assert figure in text
+
+
 @pytest.mark.parametrize("which", ["osric", "lune"])
 def test_the_paper_shows_the_client_no_hours_rate_markup_or_contingency(which, request):
     issued = issue_quote(quote=request.getfixturevalue(which), on=ON, now=NOW)
