@@ -24,8 +24,12 @@ def desk(request: HttpRequest) -> dict[str, Any]:
     return {
         "workshop": getattr(request, "workshop", None),
         "theme": theme if theme in THEMES else "",
-        "nav": [(label, url, request.path.startswith(url)) for label, url in _reachable()],
+        "nav": [(label, url, _is_within(request.path, url)) for label, url in _reachable()],
     }
+
+
+def _is_within(path: str, url: str) -> bool:
+    return path == url if url == "/" else path.startswith(url)
 
 
 def _reachable() -> list[tuple[str, str]]:
