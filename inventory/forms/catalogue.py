@@ -63,6 +63,10 @@ class MaterialForm(forms.ModelForm):
             "note",
             "is_archived",
         ]
+        widgets = {
+            "caution": forms.Textarea(attrs={"rows": 3}),
+            "note": forms.Textarea(attrs={"rows": 3}),
+        }
         labels = {
             "lead_time_days": "Lead time, days",
             "reorder_level": "Buy more below",
@@ -171,6 +175,10 @@ class SupplierForm(forms.ModelForm):
     class Meta:
         model = Supplier
         fields = ["name", "contact", "email", "currency", "lead_time_days", "note"]
+        widgets = {
+            "contact": forms.Textarea(attrs={"rows": 3}),
+            "note": forms.Textarea(attrs={"rows": 3}),
+        }
         labels = {"lead_time_days": "Lead time, days"}
 
     def clean_currency(self) -> str:

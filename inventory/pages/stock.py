@@ -10,7 +10,7 @@ from inventory.queries.stock import (
     ONLY,
     lots_numbered,
     materials_named,
-    shelf_sums,
+    materials_waiting,
     stock_list,
     waiting_entries,
 )
@@ -34,7 +34,7 @@ def stock(request: HttpRequest) -> HttpResponse:
         "family": family,
         "only": only,
         "only_choices": ONLY.items(),
-        "sums": shelf_sums(),
+        "waiting": materials_waiting(),
         "numbered": lots_numbered(search),
     }
     return render(request, "inventory/stock.html", context)

@@ -1,10 +1,8 @@
 """The shelf at a glance: what there is of each material."""
 
-from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Sum
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.calc.numbers import parse_piece_number
 from inventory.models import Family, Lot, Material, StockEntry
@@ -16,14 +14,6 @@ ONLY = {
     "price": "price to check",
     "archived": "put away",
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShelfSums:
-    """What the whole shelf stands at, and how many materials need a count."""
-
-    book_cost: Decimal
-    waiting: int
 
 
 def waiting_entries() -> QuerySet[StockEntry]:
@@ -64,11 +54,9 @@ def has_old_price(today: date) -> Q:
     return ~fresh
 
 
-def shelf_sums() -> ShelfSums:
-    """Add up the book cost of all stock and count the materials that wait for a count."""
-    cost = Material.objects.aggregate(cost=Sum("book_cost"))["cost"]
-    waiting = waiting_entries().values("material").distinct().count()
-    return ShelfSums(book_cost=cost or Decimal(0), waiting=waiting)
+def materials_waiting() -> int:
+    """How many materials have entries that wait for a count."""
+    return waiting_entries().values("material").distinct().count()
 
 
 def lots_numbered(typed: str) -> list[Lot]:

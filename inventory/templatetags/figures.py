@@ -2,11 +2,12 @@
 
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Literal
 
 from babel.core import Locale
 from babel.dates import format_date
-from babel.numbers import format_currency, format_decimal, get_decimal_symbol
+from babel.numbers import get_decimal_symbol, get_group_symbol
 from django import template
 from django.template import Context
 from django.utils import timezone
@@ -40,7 +41,7 @@ def money(
         return _nothing("money")
     own = getattr(context.get("workshop"), "currency", "") or NO_CURRENCY
     code = currency or own
-    figure = _with_minus(_money_text(_decimal(amount), code))
+    figure = _money_text(_decimal(amount), code)
     if code == NO_CURRENCY or (code == own and not named):
         return format_html('<span class="money">{}</span>', figure)
     return format_html('<span class="money">{} <span class="unit">{}</span></span>', figure, code)
@@ -55,7 +56,7 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
     if value is None or value == "":
         return _nothing("quantity")
     exact = from_base(_decimal(value), unit) if stored else _decimal(value)
-    whole, decimals = _split(_plain(_rounded(exact, places)))
+    whole, decimals = _parted(_plain(_rounded(exact, places)))
     return format_html(
         '<span class="quantity">{}<span class="decimals">{}</span>{}</span>',
         whole,
@@ -130,21 +131,18 @@ def _rounded(value: Decimal, places: int) -> Decimal:
 
 
 def _money_text(amount: Decimal, currency: str) -> str:
-    shown = round_money(amount, minor_unit(currency)) + 0
-    return format_currency(shown, currency, format="#,##0.00", locale=_locale())
+    return "".join(_parted(round_money(amount, minor_unit(currency)) + 0))
 
 
 def _two_places(value: Decimal) -> str:
-    return _with_minus(format_decimal(_rounded(value, 2), "#,##0.00", _locale()))
+    return "".join(_parted(_rounded(value, 2)))
 
 
-def _split(value: Decimal) -> tuple[str, str]:
+def _parted(value: Decimal) -> tuple[str, str]:
     """Write `value` in two parts, so that a table can align it on its decimal point."""
-    locale = _locale()
-    text = _with_minus(format_decimal(value, "#,##0.###############", locale))
-    point = get_decimal_symbol(locale)
-    whole, mark, decimals = text.partition(point)
-    return whole, mark + decimals
+    point, comma = _symbols(_locale())
+    whole, mark, decimals = f"{value:,f}".partition(".")
+    return _with_minus(whole.replace(",", comma)), (point + decimals if mark else "")
 
 
 def _word(unit: str) -> str:
@@ -168,5 +166,16 @@ def _nothing(kind: str) -> SafeString:
     return format_html('<span class="{}">{}</span>', kind, NOTHING)
 
 
+@lru_cache
+def _symbols(locale: Locale) -> tuple[str, str]:
+    """The decimal point and the mark between thousands: asked for once, not for every figure."""
+    return get_decimal_symbol(locale), get_group_symbol(locale)
+
+
 def _locale() -> Locale:
-    return Locale.parse(to_locale(get_language() or "en"))
+    return _locale_of(get_language() or "en")
+
+
+@lru_cache
+def _locale_of(language: str) -> Locale:
+    return Locale.parse(to_locale(language))
