@@ -7,12 +7,14 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
-from inventory.calc.units import from_base, round_quantity, to_base
+from inventory.calc.units import QUANTITY_PLACES
+from inventory.forms.fields import QuantityField
 from inventory.models import SHELF_STATES, Lot, Material
 from shop.models import Batch, Build, BuildDraw, BuildLine, BuildStage
 from shop.queries.needs import Need
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
 MOMENT = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
 
 
@@ -43,24 +45,17 @@ class BuildForm(forms.ModelForm):
 
 
 class QuantityForm(forms.Form):
-    """A quantity in the material's own unit."""
-
-    quantity = forms.DecimalField(min_value=Decimal(0), decimal_places=3, max_digits=12)
+    """A quantity in the material's own unit, or another of its kind; cleaned to base units."""
 
     def __init__(
         self, *args: Any, material: Material, most: Decimal | None = None, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
         self.material = material
-        field = self.fields["quantity"]
-        if material.unit != "ea":
-            field.unit = material.unit_word  # type: ignore[attr-defined]
-        if most is not None:
-            field.initial = plain_in_unit(most, material)
-
-    def base_quantity(self) -> Decimal:
-        """Return the quantity in base units."""
-        return to_base(self.cleaned_data["quantity"], self.material.unit)
+        self.fields["quantity"] = QuantityField(
+            unit_code=material.unit, least=SMALLEST, initial=most or None
+        )
+        self.order_fields(self.field_order)
 
 
 class DrawForm(QuantityForm):
@@ -107,7 +102,9 @@ class ScrapForm(QuantityForm):
 class MaterialForm(forms.Form):
     """Which material of the shop."""
 
-    material = forms.ModelChoiceField(Material.objects.filter(is_archived=False))
+    material = forms.ModelChoiceField(
+        Material.objects.filter(is_archived=False), empty_label="choose"
+    )
 
 
 class NoteForm(forms.Form):
@@ -137,11 +134,6 @@ class PieceForm(forms.Form):
             material=line.material_id, remaining__gt=0, piece__state__in=SHELF_STATES
         ).filter(~Q(promises__outstanding__gt=0))
         self.fields["lot"].queryset = free  # type: ignore[attr-defined]
-
-
-def plain_in_unit(quantity: Decimal, material: Material) -> str:
-    """Write a base quantity in the material's unit as a form takes it."""
-    return f"{round_quantity(from_base(quantity, material.unit)).normalize():f}"
 
 
 def moment_of(value: datetime | None, now: datetime) -> datetime | None:

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Material
 from inventory.refusals import Refusal
+from inventory.stock_refusals import in_words
 from shop.models import Build, BuildDraw, BuildLine
 from shop.pages.build_forms import (
     DrawForm,
@@ -17,12 +18,11 @@ from shop.pages.build_forms import (
     QuantityForm,
     ScrapForm,
     moment_of,
-    plain_in_unit,
     still_out,
 )
 from shop.pages.builds import find_build, tabs_of
 from shop.pages.telling import add_refusal
-from shop.queries.needs import needs_of, shortages_of
+from shop.queries.needs import named_shortages, needs_of
 from shop.services.draw_for_build import draw_for_build
 from shop.services.name_material import name_material
 from shop.services.put_aside import put_aside
@@ -38,7 +38,7 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "build": row,
         "needs": needs,
-        "short": shortages_of(needs, timezone.localdate()) if row.is_open else [],
+        "short": named_shortages(needs, timezone.localdate()) if row.is_open else [],
         "draws": draws.prefetch_related("entry__followed_by").order_by("-pk"),
         "planned_cost": sum(need.line.planned_cost for need in needs),
         "used_cost": sum(need.used_cost for need in needs),
@@ -52,7 +52,8 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
 def build_put_aside(request: HttpRequest, pk: int) -> HttpResponse:
     """Put aside whatever is free of what the build still needs."""
     row = get_object_or_404(Build, pk=pk)
-    short = put_aside(build=row, now=timezone.now())
+    put_aside(build=row, now=timezone.now())
+    short = named_shortages(needs_of([row]), timezone.localdate())
     rest = f" {len(short)} of its lines are still short." if short else " Nothing is short."
     messages.success(request, f"What was free is put aside for {row.serial}.{rest}")
     return redirect("build_material", pk)
@@ -102,7 +103,7 @@ def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
     form = QuantityForm(request.POST or None, material=material, most=still_out(draw))
     if form.is_valid():
         try:
-            quantity = form.base_quantity()
+            quantity = form.cleaned_data["quantity"]
             return_from_build(draw=draw, quantity=quantity, now=timezone.now(), user=request.user)
         except Refusal as refusal:
             add_refusal(form, refusal)
@@ -121,7 +122,7 @@ def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
             scrap_for_build(
                 build=draw.build,
                 draw=draw,
-                quantity=form.base_quantity(),
+                quantity=form.cleaned_data["quantity"],
                 why=form.cleaned_data["why"],
                 now=timezone.now(),
                 user=request.user,
@@ -159,15 +160,15 @@ def _draw(request: HttpRequest, build: Build, line: BuildLine | None, form: Draw
         line=line,
         material=form.material,
         lot=given["lot"],
-        quantity=form.base_quantity(),
+        quantity=form.cleaned_data["quantity"],
         stage=given["stage"],
         happened_at=moment_of(given["happened_at"], now),
         note=given["note"],
         now=now,
         user=request.user,
     )
-    quantity = f"{plain_in_unit(form.base_quantity(), form.material)} {form.material.unit_word}"
-    messages.success(request, f"{quantity} of {form.material} drawn.")
+    words = in_words(given["quantity"], form.material)
+    messages.success(request, f"{words} of {form.material} drawn.")
     if any(draw.entry.to_reconcile for draw in draws):
         messages.warning(
             request, "The books lack some of it: it is recorded, and to be reconciled by a count."

@@ -21,6 +21,17 @@ from shop.services.correct_hours import correct_hours
 from shop.services.log_hours import log_hours
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(days=7)
+MEANT_BY = {
+    "day": {"day"},
+    "minutes": {"length"},
+    "started_at": {"day", "began_at"},
+    "work": {"builds", "stage", "split_by"},
+    "split_by": {"builds", "stage", "split_by"},
+    "is_billable": {"reason"},
+    "reason": {"reason"},
+    "note": {"note"},
+}
+"""Which fields of the form change which argument of `correct_hours`."""
 
 
 def hours(request: HttpRequest) -> HttpResponse:
@@ -135,10 +146,11 @@ def hours_entry(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _correct(request: HttpRequest, entry: TimeEntry, form: CorrectionForm) -> None:
-    """Apply the form. Shares that somebody split by hand stay unless the builds changed."""
-    given = _given(form)
-    if not {"builds", "stage", "split_by"} & set(form.changed_data):
-        del given["work"], given["split_by"]
+    """Apply what was changed in the form, and nothing else: seconds and shares by hand stay."""
+    changed = set(form.changed_data)
+    given = {name: value for name, value in _given(form).items() if MEANT_BY[name] & changed}
+    if "started_at" in given:
+        given["minutes"] = form.cleaned_data["length"]
     correct_hours(
         entry=entry, now=timezone.now(), user=request.user, why=form.cleaned_data["why"], **given
     )

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from shop.calc.durations import HOW_TO_WRITE, decimal_hours, parse_duration
+from shop.calc.durations import HOW_TO_WRITE, parse_duration
 from shop.models import OPEN_STATES, Build, TimeEntry
 from shop.queries.catchup import reasons_in_use, stage_names
 from shop.sharing import BY_HAND, EQUAL, WAYS
@@ -83,7 +83,7 @@ class CorrectionForm(HoursForm):
         at_stage = next((share.stage.name for share in shares if share.stage), "")
         initial = {
             "day": entry.day,
-            "length": f"{decimal_hours(entry.minutes, 2).normalize():f}",
+            "length": f"{entry.minutes // 60:.0f}:{entry.minutes % 60:02.0f}",
             "began_at": entry.started_at and timezone.localtime(entry.started_at).time(),
             "builds": [share.build_id for share in shares],
             "stage": at_stage,

@@ -7,6 +7,7 @@ from django import forms
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import Material
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.pages.plainly import show_plainly
 
 UNITS = [
     (unit.code, f"{unit.word} ({kind})" if unit.code != "ea" else "each")
@@ -52,9 +53,21 @@ class StageForm(forms.ModelForm):
             "saving_four",
             "option",
         ]
+        widgets = {
+            name: forms.TextInput(attrs={"inputmode": "decimal"})
+            for name in (
+                "hours_low",
+                "hours_likely",
+                "hours_high",
+                "waiting_days",
+                "saving_two",
+                "saving_four",
+            )
+        }
 
     def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        show_plainly(self)
         self.fields["option"].queryset = template.options.all()  # type: ignore[attr-defined]
         self.fields["option"].empty_label = "always"  # type: ignore[attr-defined]
 
@@ -113,6 +126,7 @@ class LineForm(forms.ModelForm):
 
     def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        show_plainly(self)
         stage, option, material = (self.fields[name] for name in ("stage", "option", "material"))
         stage.queryset = template.stages.all()  # type: ignore[attr-defined]
         option.queryset = template.options.all()  # type: ignore[attr-defined]

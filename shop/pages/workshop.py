@@ -14,6 +14,7 @@ from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES, allow_roles
 from shop.choices import countries, currencies, time_zones
 from shop.models import DayOff, WorkingWeek
+from shop.pages.plainly import show_plainly
 from shop.pages.telling import add_refusal
 from shop.services.add_person import add_person
 
@@ -53,6 +54,7 @@ class WeekForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        show_plainly(self)
         for name in list(self.fields)[:7]:
             self.fields[name].unit = "h"  # type: ignore[attr-defined]
 

@@ -13,7 +13,7 @@ from shop.queries.needs import Need, needs_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildRow:
-    """One build of a list: its stages, its hours in minutes, and its material lines."""
+    """One build of a list: its stages, its minutes, and the lines whose material the shop keeps."""
 
     build: Build
     stages_done: int
@@ -51,6 +51,7 @@ def _row(
 ) -> BuildRow:
     unfinished = [stage for stage in stages if not stage.finished_at]
     started = [stage for stage in unfinished if stage.started_at]
+    named = [need for need in needs if need.line.material]
     return BuildRow(
         build=build,
         stages_done=len(stages) - len(unfinished),
@@ -58,8 +59,8 @@ def _row(
         at=next(iter(started or unfinished), None) if build.is_open else None,
         planned_minutes=sum((stage.hours_planned for stage in stages), Decimal(0)) * 60,
         minutes=minutes,
-        lines=len(needs),
-        lines_short=sum(need.short > 0 for need in needs),
+        lines=len(named),
+        lines_short=sum(need.short > 0 for need in named),
     )
 
 

@@ -71,6 +71,11 @@ def shortages_of(needs: Iterable[Need], on: date) -> list[Shortage]:
     return [_shortage(need, on) for need in needs if need.short > 0]
 
 
+def named_shortages(needs: Iterable[Need], on: date) -> list[Shortage]:
+    """Return what is short of materials that the shop keeps; glue by the drop is no shortage."""
+    return shortages_of([need for need in needs if need.line.material], on)
+
+
 def proposals_for(line: BuildLine, wanted: int) -> list[tuple[Lot, str]]:
     """Return at most `wanted` free pieces for `line`, the best first, each with the reason."""
     rows = Piece.objects.filter(

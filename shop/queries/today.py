@@ -12,7 +12,7 @@ from django.utils import timezone
 from inventory.models import StockEntry
 from shop.models import OPEN_STATES, Build, BuildStage, TimeEntry
 from shop.queries.clock import running_entries, unsure_entries
-from shop.queries.needs import Shortage, needs_of, shortages_of
+from shop.queries.needs import Shortage, named_shortages, needs_of
 
 MOST_UNSURE = 20
 
@@ -76,7 +76,7 @@ def entries_to_reconcile() -> int:
 
 
 def _short_builds(builds: Iterable[Build], on: date) -> list[tuple[Build, list[Shortage]]]:
-    short = shortages_of(needs_of(builds), on)
+    short = named_shortages(needs_of(builds), on)
     return [
         (build, list(shortages))
         for build, shortages in groupby(short, key=lambda shortage: shortage.line.build)

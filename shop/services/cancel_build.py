@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.refusals import Refusal
 from inventory.services.release_promises import release_promises
+from shop.locking import locked_build
 from shop.models import Build, BuildNote, BuildState
 
 
@@ -16,6 +17,7 @@ def cancel_build(*, build: Build, now: datetime, why: str = "", user: Any = None
 
     Raises Refusal when the build is finished, closed or cancelled already.
     """
+    build = locked_build(build)
     if not build.is_open:
         raise Refusal(f"{build.serial} is {build.get_state_display()}; it can't be cancelled.")
     release_promises(holder=build.holder, now=now)

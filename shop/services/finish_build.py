@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from inventory.refusals import Refusal
 from inventory.services.release_promises import release_promises
+from shop.locking import locked_build
 from shop.models import Build, BuildState
 
 
@@ -16,6 +17,7 @@ def finish_build(*, build: Build, now: datetime) -> Build:
 
     Stages nobody finished stay as they are. Raises Refusal when it is no longer open.
     """
+    build = locked_build(build)
     if not build.is_open:
         raise Refusal(f"{build.serial} is {build.get_state_display()} already.")
     release_promises(holder=build.holder, now=now)

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
+from shop.locking import locked_build
 from shop.models import BuildStage, BuildState
 
 
@@ -14,7 +15,7 @@ def start_stage(*, stage: BuildStage, now: datetime) -> BuildStage:
     if stage.started_at is None:
         stage.started_at = now
         stage.save(update_fields=["started_at"])
-    build = stage.build
+    build = locked_build(stage.build)
     if build.state == BuildState.PLANNED:
         build.state = BuildState.UNDER_WAY
         build.started_on = build.started_on or timezone.localtime(now).date()

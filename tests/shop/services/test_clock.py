@@ -72,6 +72,7 @@ def test_parts_by_hand_may_be_given_as_the_clock_stops(posy, pair):
 def test_starting_a_stage_puts_its_build_under_way(posy, pair):
     start(posy, "8:40", pair[0])
     stage = pair[0].stages.get()
+    stage.build.refresh_from_db()
     assert (stage.started_at, stage.build.state) == (clock("8:40"), "under_way")
 
 

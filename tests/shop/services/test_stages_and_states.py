@@ -72,6 +72,5 @@ def test_what_is_out_of_order_is_refused(act, sentence):
 
 def test_days_are_the_shops_own(settings):
     settings.TIME_ZONE = "Pacific/Auckland"
-    build = make_build()
-    finish_build(build=build, now=NOW.replace(hour=20))
+    build = finish_build(build=make_build(), now=NOW.replace(hour=20))
     assert build.finished_on == date(2027, 3, 10)
