@@ -32,6 +32,21 @@ def workshop_middleware(get_response: Answer) -> Answer:
     return middleware
 
 
+def printable_query_middleware(get_response: Answer) -> Answer:
+    """Drop the NUL character from what a page is asked for: PostgreSQL can't compare text with it.
+
+    The API is left alone; it answers that the character is not allowed.
+    """
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        query = request.META.get("QUERY_STRING", "")
+        if "%00" in query and not request.path.startswith("/api/"):
+            request.META["QUERY_STRING"] = query.replace("%00", "")
+        return get_response(request)
+
+    return middleware
+
+
 class RolesMiddleware:
     """Refuses a form from somebody whose role may not send it.
 

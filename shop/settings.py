@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "shop.middleware.printable_query_middleware",
     "shop.middleware.workshop_middleware",
     "shop.middleware.RolesMiddleware",
     "axes.middleware.AxesMiddleware",
