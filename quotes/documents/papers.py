@@ -42,13 +42,15 @@ class PaperTotals:
     lines: tuple[PaperLine, ...]
     net: Decimal
     taxes: tuple[PaperLine, ...]
+    rounding: Decimal
     gross: Decimal
     remark: str
 
     def __post_init__(self) -> None:
         if sum((line.amount for line in self.lines), Decimal(0)) != self.net:
             raise ValueError("The lines of the paper don't add up to its net.")
-        if self.net + sum((tax.amount for tax in self.taxes), Decimal(0)) != self.gross:
+        tax = sum((line.amount for line in self.taxes), Decimal(0))
+        if self.net + tax + self.rounding != self.gross:
             raise ValueError("Net and tax of the paper are not its gross.")
 
 
@@ -70,4 +72,75 @@ class QuotePaper:
     valid_until: date
     ready_on: date | None
     terms: str
+    is_letter_size: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BankAccount:
+    """Where to pay to; `code` is the text of a payment code, or empty."""
+
+    holder: str
+    iban: str
+    bic: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InvoicePaper:
+    """An invoice or a credit note. `concerns` names what it is for, such as the quote."""
+
+    letterhead: Letterhead
+    addressee: Addressee
+    name: str
+    number: str
+    title: str
+    concerns: tuple[str, ...]
+    totals: PaperTotals
+    home_tax: str
+    issued_on: date
+    due_on: date | None
+    bank: BankAccount | None
+    terms: str
+    is_letter_size: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReceiptPaper:
+    """That money came in, or went back."""
+
+    letterhead: Letterhead
+    addressee: Addressee
+    number: str
+    title: str
+    currency: str
+    amount: Decimal
+    received_on: date
+    way: str
+    concerns: tuple[str, ...]
+    is_letter_size: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatementLine:
+    """One line of an account; `balance` is after it."""
+
+    on: date
+    words: str
+    charged: Decimal
+    paid: Decimal
+    balance: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatementPaper:
+    """A client's account in one currency over a stretch of days."""
+
+    letterhead: Letterhead
+    addressee: Addressee
+    currency: str
+    since: date
+    until: date
+    lines: tuple[StatementLine, ...]
+    balance: Decimal
+    bank: BankAccount | None
     is_letter_size: bool

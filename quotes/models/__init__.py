@@ -1,18 +1,29 @@
 """What one row of the books is."""
 
+from quotes.models.change import Change
 from quotes.models.client import Client, Commission
 from quotes.models.closing import CloseOut
+from quotes.models.link import ClientLink, Decision
+from quotes.models.money import Invoice, Payment
 from quotes.models.policy import FamilyMarkup, PricingPolicy
 from quotes.models.quote import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models.year import Overhead, YearPlan
 
 __all__ = [
+    "Change",
     "Client",
+    "ClientLink",
     "CloseOut",
     "Commission",
+    "Decision",
     "FamilyMarkup",
+    "Invoice",
+    "Overhead",
+    "Payment",
     "PricingPolicy",
     "Quote",
     "QuoteExtra",
     "QuoteMaterial",
     "QuoteStage",
+    "YearPlan",
 ]

@@ -39,6 +39,12 @@ class PricingPolicy(models.Model):
     valid_days = models.PositiveSmallIntegerField(default=30)
     currency_buffer = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.02"))
     terms = models.TextField(blank=True)
+    payment_days = models.PositiveSmallIntegerField(
+        "days to pay an invoice", default=14, help_text="0: due at once."
+    )
+    account_holder = models.CharField(max_length=70, blank=True)
+    iban = models.CharField("account number (IBAN)", max_length=42, blank=True)
+    bic = models.CharField("bank code (BIC)", max_length=11, blank=True)
 
     class Meta:
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_policy")]

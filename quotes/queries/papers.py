@@ -105,7 +105,8 @@ def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: 
             )
             for group in taxed
         ),
-        gross=document.gross,
+        rounding=document.rounding,
+        gross=document.due,
         remark=" ".join(_untaxed(document)),
     )
 

@@ -1,0 +1,51 @@
+"""Changes: what was altered after acceptance, priced and paid on its own."""
+
+from decimal import Decimal
+
+from django.db import models
+
+from inventory.fields import MoneyField
+from quotes.models.client import Commission
+from quotes.models.quote import Quote
+
+
+class Change(models.Model):
+    """An alteration of an accepted quote; declined ones are kept.
+
+    `price` is net, in the quote's currency, below 0 when something is left out. `hours` and
+    `cost` (home money) are what it is made from.
+    """
+
+    class State(models.TextChoices):
+        OFFERED = "offered", "offered"
+        AGREED = "agreed", "agreed"
+        DECLINED = "declined", "declined"
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="changes")
+    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="changes")
+    number = models.PositiveSmallIntegerField(help_text="Within the commission, from 1.")
+    state = models.CharField(max_length=8, choices=State.choices, default=State.OFFERED)
+    title = models.CharField(max_length=160)
+    words = models.TextField(blank=True, help_text="What the specification says from now on.")
+    hours = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
+    cost = MoneyField(default=Decimal(0), help_text="Of materials and outside work.")
+    price = MoneyField(help_text="Net, in the quote's currency.")
+    days_added = models.SmallIntegerField(default=0)
+    is_paid_ahead = models.BooleanField(default=True)
+    is_billed = models.BooleanField("billed", default=True, help_text="Off: given away.")
+    offered_on = models.DateField()
+    decided_at = models.DateTimeField(null=True, blank=True)
+    decided_by = models.CharField(max_length=120, blank=True)
+    document = models.FileField(upload_to="changes/", blank=True, editable=False)
+    document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["commission", "number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["commission", "number"], name="change_number_once_in_a_commission"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"change {self.number}: {self.title}"

@@ -1,0 +1,46 @@
+"""Links to a client's page, and what a client decided there."""
+
+from django.db import models
+
+from quotes.models.quote import Quote
+
+
+class ClientLink(models.Model):
+    """A secret address at which a client reads one quote; only the secret's hash is kept."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="links")
+    secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)
+    made_at = models.DateTimeField()
+    expires_on = models.DateField(help_text="The last day it opens.")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    opened_at = models.DateTimeField(null=True, blank=True, help_text="When it was first read.")
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"link to {self.quote}"
+
+
+class Decision(models.Model):
+    """What somebody said to one version of a quote, and what exactly they had before them."""
+
+    class Said(models.TextChoices):
+        YES = "yes", "accepted"
+        NO = "no", "declined"
+
+    quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="decision")
+    link = models.ForeignKey(
+        ClientLink, null=True, blank=True, on_delete=models.SET_NULL, related_name="decisions"
+    )
+    said = models.CharField(max_length=3, choices=Said.choices)
+    name = models.CharField(max_length=120, help_text="As it was typed.")
+    words = models.CharField(max_length=300, blank=True)
+    decided_at = models.DateTimeField()
+    document_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["-decided_at"]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.get_said_display()} {self.quote}"

@@ -1,0 +1,112 @@
+"""Invoices and payments: what was asked for, and what came in."""
+
+from decimal import Decimal
+
+from django.conf import settings
+from django.db import models
+
+from inventory.fields import MoneyField
+from quotes.models.change import Change
+from quotes.models.client import Client, Commission
+from quotes.models.quote import Quote
+
+
+class Invoice(models.Model):
+    """An invoice or a credit note as it was sent; it never changes.
+
+    Amounts are in `currency`; a credit note's are below 0. `exchange_rate` is how much of it one
+    of home money bought on the day, so that the tax can be told in home money.
+    """
+
+    class Kind(models.TextChoices):
+        DEPOSIT = "deposit", "deposit"
+        STAGE = "stage", "stage payment"
+        BALANCE = "balance", "balance"
+        WHOLE = "whole", "whole price"
+        CHANGE = "change", "change"
+        CREDIT = "credit", "credit note"
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="invoices")
+    quote = models.ForeignKey(
+        Quote, null=True, blank=True, on_delete=models.PROTECT, related_name="invoices"
+    )
+    change = models.ForeignKey(
+        Change, null=True, blank=True, on_delete=models.PROTECT, related_name="invoices"
+    )
+    credits = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="credit_notes"
+    )
+    kind = models.CharField(max_length=7, choices=Kind.choices)
+    part = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Which part of the price, counted from 0."
+    )
+    number = models.CharField(max_length=20, unique=True)
+    issued_on = models.DateField()
+    due_on = models.DateField()
+    currency = models.CharField(max_length=3)
+    exchange_rate = models.DecimalField(max_digits=14, decimal_places=6, default=Decimal(1))
+    net = MoneyField()
+    tax = MoneyField()
+    gross = MoneyField()
+    home_net = MoneyField()
+    home_tax = MoneyField()
+    why = models.CharField(max_length=300, blank=True)
+    frozen = models.JSONField(editable=False)
+    document = models.FileField(upload_to="invoices/", editable=False)
+    document_sha256 = models.CharField(max_length=64, editable=False)
+
+    class Meta:
+        ordering = ["-issued_on", "-pk"]
+
+    def __str__(self) -> str:
+        return self.number
+
+    @property
+    def is_credit(self) -> bool:
+        return self.kind == self.Kind.CREDIT
+
+
+class Payment(models.Model):
+    """Money that came in, or below 0 went back; a mistake gets a counter-payment.
+
+    `amount` is in `currency`, `home` is what it turned out to be, `fee` what was kept back of it
+    on the way, both in home money. Without an invoice it stands on the client's account.
+    """
+
+    class Way(models.TextChoices):
+        TRANSFER = "transfer", "bank transfer"
+        CARD = "card", "card"
+        CASH = "cash", "cash"
+        OTHER = "other", "other"
+
+    client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="payments")
+    commission = models.ForeignKey(
+        Commission, null=True, blank=True, on_delete=models.PROTECT, related_name="payments"
+    )
+    invoice = models.ForeignKey(
+        Invoice, null=True, blank=True, on_delete=models.PROTECT, related_name="payments"
+    )
+    number = models.CharField(max_length=20, unique=True, help_text="Of its receipt.")
+    received_on = models.DateField()
+    currency = models.CharField(max_length=3)
+    amount = MoneyField()
+    home = MoneyField()
+    fee = MoneyField(default=Decimal(0))
+    way = models.CharField(max_length=8, choices=Way.choices, default=Way.TRANSFER)
+    note = models.CharField(max_length=200, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT
+    )
+    counter_to = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="countered_by"
+    )
+
+    class Meta:
+        ordering = ["-received_on", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(amount=0), name="payment_is_not_nothing"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} of {self.client}"

@@ -1,0 +1,74 @@
+"""Book an invoice or a credit note: number it, freeze it, print it once."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from hashlib import sha256
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from inventory.money import home_unit
+from inventory.services.next_number import next_number
+from quotes.calc.currency import home_value
+from quotes.calc.numbering import DocumentNumber
+from quotes.calc.snapshot import as_data
+from quotes.calc.tax_document import TaxedDocument
+from quotes.documents.printing import print_paper
+from quotes.models import Change, Invoice, Quote
+from quotes.queries.invoice_papers import invoice_paper
+
+
+@transaction.atomic
+def book_invoice(
+    *,
+    quote: Quote,
+    kind: str,
+    document: TaxedDocument,
+    title: str,
+    concerns: Sequence[str],
+    on: date,
+    due_on: date,
+    part: int | None = None,
+    change: Change | None = None,
+    credits: Invoice | None = None,
+    why: str = "",
+) -> Invoice:
+    """Return the invoice; the only writer of invoices. The caller has checked that it is due.
+
+    Invoices and credit notes each have a series of their own that runs without gaps in a year.
+    """
+    prefix = "C" if kind == Invoice.Kind.CREDIT else "I"
+    rate, unit = quote.exchange_rate or Decimal(1), home_unit()
+    number = DocumentNumber(prefix, on.year, next_number(series=f"{_series_of(prefix)}:{on.year}"))
+    invoice = Invoice(
+        commission=quote.commission,
+        quote=quote,
+        change=change,
+        credits=credits,
+        kind=kind,
+        part=part,
+        number=str(number),
+        issued_on=on,
+        due_on=due_on,
+        currency=quote.currency,
+        exchange_rate=rate,
+        net=document.net,
+        tax=document.tax,
+        gross=document.due,
+        home_net=home_value(document.net, rate, unit),
+        home_tax=home_value(document.tax, rate, unit),
+        why=why,
+    )
+    paper = invoice_paper(invoice, document, title=title, concerns=concerns)
+    invoice.frozen = {"document": as_data(document), "paper": as_data(paper)}
+    printed = print_paper("quotes/papers/invoice.html", paper, made_on=f"{on}")
+    invoice.document_sha256 = sha256(printed).hexdigest()
+    name = f"{invoice.number}-{invoice.document_sha256[:8]}.pdf"
+    invoice.document.save(name, ContentFile(printed), save=False)
+    invoice.save()
+    return invoice
+
+
+def _series_of(prefix: str) -> str:
+    return {"I": "invoice", "C": "credit"}[prefix]
