@@ -12,7 +12,8 @@ from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial, 
 from shop.models import BuildTemplate
 
 EDITABLE = [
-    "title", "specification", "options", "shop_rate", "material_markup", "contingency", "rush",
+    "title", "specification", "options", "offered", "shop_rate", "material_markup",
+    "contingency", "rush",
     "fee_percent", "fee_fixed", "dealer_discount", "price_step", "shipping", "tax_kind",
     "tax_rate", "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
     "parts", "valid_days", "ready_on", "terms",
@@ -72,6 +73,7 @@ class QuoteData(ListedQuoteData):
     """A quote with its rows; a draft's own figures may be changed."""
 
     options = serializers.ListField(child=serializers.CharField(), required=False)
+    offered = serializers.ListField(child=serializers.CharField(), required=False)
     stages = StageData(many=True, read_only=True)
     materials = MaterialData(many=True, read_only=True)
     extras = ExtraData(many=True, read_only=True)

@@ -3,7 +3,7 @@
 from quotes.models.change import Change
 from quotes.models.client import Client, Commission
 from quotes.models.closing import CloseOut
-from quotes.models.link import ClientLink, Decision
+from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.money import Invoice, Payment
 from quotes.models.policy import FamilyMarkup, PricingPolicy
 from quotes.models.quote import Quote, QuoteExtra, QuoteMaterial, QuoteStage
@@ -13,6 +13,7 @@ __all__ = [
     "Change",
     "Client",
     "ClientLink",
+    "ClientMessage",
     "CloseOut",
     "Commission",
     "Decision",

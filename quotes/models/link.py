@@ -14,6 +14,7 @@ class ClientLink(models.Model):
     expires_on = models.DateField(help_text="The last day it opens.")
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     opened_at = models.DateTimeField(null=True, blank=True, help_text="When it was first read.")
+    seen_at = models.DateTimeField(null=True, blank=True, help_text="When it was last read.")
 
     class Meta:
         ordering = ["-pk"]
@@ -35,6 +36,7 @@ class Decision(models.Model):
     )
     said = models.CharField(max_length=3, choices=Said.choices)
     name = models.CharField(max_length=120, help_text="As it was typed.")
+    dated = models.DateField(null=True, blank=True, help_text="The day as it was typed.")
     words = models.CharField(max_length=300, blank=True)
     decided_at = models.DateTimeField()
     document_sha256 = models.CharField(max_length=64)
@@ -44,3 +46,32 @@ class Decision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} {self.get_said_display()} {self.quote}"
+
+
+class ClientMessage(models.Model):
+    """What the maker has to hear of a client's page, until the maker has seen it."""
+
+    class About(models.TextChoices):
+        ACCEPTED = "accepted", "accepted"
+        DECLINED = "declined", "declined"
+        PIECE_GONE = "gone", "wanted to accept, but a piece has gone"
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="messages")
+    about = models.CharField(max_length=8, choices=About.choices)
+    name = models.CharField(max_length=120, help_text="As it was typed.")
+    words = models.CharField(max_length=400, blank=True)
+    said_at = models.DateTimeField()
+    seen_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        indexes = [
+            models.Index(
+                fields=["said_at"],
+                condition=models.Q(seen_at__isnull=True),
+                name="client_message_unseen",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.get_about_display()}"

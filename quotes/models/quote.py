@@ -45,6 +45,9 @@ class Quote(models.Model):
     title = models.CharField(max_length=160)
     specification = models.TextField(blank=True)
     options = models.JSONField(default=list, blank=True, help_text="Names of the options on.")
+    offered = models.JSONField(
+        default=list, blank=True, help_text="Names of the options that the client may switch."
+    )
     shop_rate = MoneyField()
     material_markup = models.DecimalField(max_digits=5, decimal_places=4)
     contingency = models.DecimalField(max_digits=5, decimal_places=4)

@@ -15,7 +15,8 @@ from quotes.models import Quote
 
 CHANGEABLE = frozenset(
     {
-        "title", "specification", "options", "shop_rate", "material_markup", "contingency", "rush",
+        "title", "specification", "options", "offered", "shop_rate", "material_markup",
+        "contingency", "rush",
         "fee_percent", "fee_fixed", "dealer_discount", "price_step", "shipping", "tax_kind",
         "tax_rate", "currency", "exchange_rate", "exchange_rate_on", "currency_buffer",
         "client_step", "parts", "valid_days", "ready_on", "terms",
@@ -43,7 +44,7 @@ def change_quote(*, quote: Quote, **fields: Any) -> Quote:
 def _check(draft: Quote, changed: set[str]) -> None:
     if "parts" in changed:
         payment_parts(Decimal(100), read_parts(draft.parts))
-    if "options" in changed:
+    if changed & {"options", "offered"}:
         _check_options(draft)
     if changed & {"currency", "exchange_rate", "exchange_rate_on"}:
         _check_money(draft)
@@ -51,12 +52,12 @@ def _check(draft: Quote, changed: set[str]) -> None:
 
 
 def _check_options(draft: Quote) -> None:
-    offered = set(draft.stages.values_list("option", flat=True))
-    offered |= set(draft.materials.values_list("option", flat=True))
+    known = set(draft.stages.values_list("option", flat=True))
+    known |= set(draft.materials.values_list("option", flat=True))
     if draft.template:
-        offered |= set(draft.template.options.values_list("name", flat=True))
-    for name in draft.options:
-        if name not in offered:
+        known |= set(draft.template.options.values_list("name", flat=True))
+    for name in [*draft.options, *draft.offered]:
+        if name not in known:
             raise Refusal(f"This quote has no option “{name}”.", field="options")
 
 
