@@ -1,33 +1,60 @@
 """What one row of stock is."""
 
 from inventory.models.answer import KeptAnswer
+from inventory.models.counting import Count, CountLine, DifferenceReason
 from inventory.models.delivery import Delivery, DeliveryLine, ShareBy
 from inventory.models.journal import Reason, StockEntry
 from inventory.models.lot import SHELF_STATES, Lot, Piece, PieceState
 from inventory.models.material import CostMethod, Family, KeptAs, Material, Place, Supplier
+from inventory.models.need import Need
+from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceNote
+from inventory.models.papers import Paper, PaperKind, Photo
 from inventory.models.promise import Promise, PromiseUse
+from inventory.models.recipe import Recipe, RecipePart
+from inventory.models.rules import StockRules
 from inventory.models.series import Series
+from inventory.models.species import Species
+from inventory.models.water import Meter, MoistureReading, Weighing
 from inventory.models.workshop import Workshop
 
 __all__ = [
     "SHELF_STATES",
     "CostMethod",
+    "Count",
+    "CountLine",
+    "Credit",
     "Delivery",
     "DeliveryLine",
+    "DifferenceReason",
     "Family",
     "KeptAnswer",
     "KeptAs",
     "Lot",
     "Material",
+    "Meter",
+    "MoistureReading",
+    "Need",
+    "Order",
+    "OrderLine",
+    "Paper",
+    "PaperKind",
+    "Photo",
     "Piece",
     "PieceState",
     "Place",
+    "PriceBreak",
+    "PriceNote",
     "Promise",
     "PromiseUse",
     "Reason",
+    "Recipe",
+    "RecipePart",
     "Series",
     "ShareBy",
+    "Species",
     "StockEntry",
+    "StockRules",
     "Supplier",
+    "Weighing",
     "Workshop",
 ]

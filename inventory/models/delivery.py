@@ -24,6 +24,17 @@ class Delivery(models.Model):
     reference = models.CharField(max_length=60, blank=True, help_text="Their invoice number.")
     carriage = MoneyField(default=Decimal(0))
     duty = MoneyField("duty and tax that can't be reclaimed", default=Decimal(0))
+    tax = MoneyField(
+        "tax that can be reclaimed", default=Decimal(0), help_text="No part of the cost."
+    )
+    currency = models.CharField(max_length=3, blank=True, help_text="ISO 4217; empty means home.")
+    rate = models.DecimalField(
+        max_digits=18,
+        decimal_places=8,
+        null=True,
+        blank=True,
+        help_text="Foreign money for one of home, as typed on the day.",
+    )
     share_by = models.CharField(max_length=5, choices=ShareBy.choices, default=ShareBy.VALUE)
     note = models.TextField(blank=True)
 
@@ -42,6 +53,14 @@ class DeliveryLine(models.Model):
     material = models.ForeignKey(Material, on_delete=models.PROTECT)
     quantity = QuantityField()
     price = MoneyField()
+    foreign_price = MoneyField(null=True, blank=True)
+    order_line = models.ForeignKey(
+        "inventory.OrderLine",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="deliveries",
+    )
     mass_g = QuantityField(null=True, blank=True)
     landed_cost = MoneyField()
 

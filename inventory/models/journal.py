@@ -18,6 +18,7 @@ class Reason(models.TextChoices):
     CUT = "cut", "cut"
     COUNTED = "counted", "count difference"
     SENT_BACK = "sent_back", "sent back to the supplier"
+    MADE = "made", "made up"
     COST_MOVED = "cost_moved", "cost moved"
     CORRECTED = "corrected", "corrected"
 

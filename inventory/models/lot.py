@@ -29,6 +29,9 @@ class Lot(models.Model):
     received_on = models.DateField()
     opened_on = models.DateField(null=True, blank=True)
     expires_on = models.DateField(null=True, blank=True)
+    country = models.CharField(
+        "country of harvest", max_length=2, blank=True, help_text="ISO 3166 code, such as CA."
+    )
     note = models.TextField(blank=True)
     remaining = QuantityField(default=Decimal(0), editable=False)
     remaining_cost = MoneyField(default=Decimal(0), editable=False)
@@ -80,6 +83,12 @@ class Piece(models.Model):
     mass_g = QuantityField(null=True, blank=True)
     grade = models.CharField(max_length=80, blank=True, help_text="In your own words.")
     felled_on = models.DateField(null=True, blank=True)
+    log = models.CharField(
+        max_length=60, blank=True, help_text="Pieces with the same log or billet are sisters."
+    )
+    part_masses = models.CharField(
+        "mass of each part, g", max_length=120, blank=True, help_text="In order, such as 434 434."
+    )
 
     class Meta:
         ordering = ["lot__number"]

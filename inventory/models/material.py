@@ -7,6 +7,7 @@ from django.db import models
 
 from inventory.calc.units import base_unit, unit_word
 from inventory.fields import MoneyField, QuantityField
+from inventory.models.species import Species
 
 
 class Family(models.Model):
@@ -107,7 +108,17 @@ class Material(models.Model):
         help_text="What one unit would fetch today.",
     )
     reorder_level = QuantityField(null=True, blank=True)
+    species = models.ForeignKey(
+        Species, null=True, blank=True, on_delete=models.SET_NULL, related_name="materials"
+    )
+    pack = QuantityField("one pack holds", null=True, blank=True)
+    shelf_days = models.PositiveSmallIntegerField("keeps unopened, days", null=True, blank=True)
+    open_days = models.PositiveSmallIntegerField("keeps opened, days", null=True, blank=True)
     caution = models.TextField(blank=True, help_text="In plain words; read the data sheet.")
+    pictograms = models.JSONField(
+        default=list, blank=True, help_text="GHS codes on its label, such as GHS02."
+    )
+    data_sheet = models.FileField(upload_to="data-sheets/", blank=True)
     note = models.TextField(blank=True)
     is_archived = models.BooleanField(default=False)
     on_hand = QuantityField(default=Decimal(0), editable=False)

@@ -1,0 +1,112 @@
+"""Buying: order sheets, prices as they were asked, breaks for more at once, suppliers' credits."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from inventory.fields import MoneyField, QuantityField
+from inventory.models.journal import StockEntry
+from inventory.models.material import Material, Supplier
+
+
+def _price() -> models.DecimalField:
+    return models.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        validators=[MinValueValidator(0)],
+        help_text="For one unit as shown, in the supplier's money.",
+    )
+
+
+class PriceNote(models.Model):
+    """What a material cost on a day: asked, paid or printed."""
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="price_notes")
+    supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.SET_NULL)
+    noted_on = models.DateField()
+    price = models.DecimalField(
+        max_digits=14, decimal_places=4, help_text="Home money, for one unit as shown."
+    )
+    is_paid = models.BooleanField(default=False, help_text="Landed, on a delivery.")
+
+    class Meta:
+        ordering = ["noted_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.material}, {self.noted_on:%d %B %Y}"
+
+
+class PriceBreak(models.Model):
+    """From how much on a material costs how much; the smallest is also the least order."""
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="price_breaks")
+    least = QuantityField("from")
+    price = _price()
+
+    class Meta:
+        ordering = ["material", "least"]
+        constraints = [
+            models.UniqueConstraint(fields=["material", "least"], name="one_price_for_a_break"),
+            models.CheckConstraint(condition=models.Q(least__gt=0), name="break_above_nothing"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} from {self.least}"
+
+
+class Order(models.Model):
+    """An order sheet to one supplier: a draft until it is sent, then as it was sent."""
+
+    number = models.CharField(max_length=20, unique=True)
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
+    made_on = models.DateField()
+    sent_on = models.DateField(null=True, blank=True)
+    closed_on = models.DateField(null=True, blank=True)
+    currency = models.CharField(max_length=3, help_text="ISO 4217.")
+    note = models.TextField(blank=True, help_text="Printed on the sheet.")
+
+    class Meta:
+        ordering = ["-made_on", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.number} to {self.supplier}"
+
+
+class OrderLine(models.Model):
+    """So much of a material at a price; `received` follows the deliveries that name this line."""
+
+    order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="lines")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="order_lines")
+    words = models.CharField(max_length=160, help_text="As the supplier calls it.")
+    quantity = QuantityField()
+    price = _price()
+    received = QuantityField(default=Decimal(0), editable=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0), name="order_line_quantity_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} of {self.order}"
+
+
+class Credit(models.Model):
+    """What a supplier owes for stock sent back, until it is paid or taken off an invoice."""
+
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="credits")
+    entry = models.OneToOneField(StockEntry, on_delete=models.PROTECT, related_name="credit")
+    amount = MoneyField()
+    given_on = models.DateField()
+    settled_on = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["settled_on", "given_on"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} from {self.supplier}"

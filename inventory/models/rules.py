@@ -1,0 +1,58 @@
+"""The shop's own rules for its stock: when wood is ready, what is cut off, how labels lie."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from inventory.fields import QuantityField
+
+
+def _size(words: str, default: str) -> QuantityField:
+    return QuantityField(words, default=Decimal(default), validators=[MinValueValidator(0)])
+
+
+class StockRules(models.Model):
+    """There is at most one row; without it the defaults hold."""
+
+    ready_weighings = models.PositiveSmallIntegerField(
+        "weighings that have to agree",
+        default=3,
+        validators=[MinValueValidator(2), MaxValueValidator(12)],
+    )
+    ready_within = QuantityField(
+        "within, percent", default=Decimal("0.4"), validators=[MinValueValidator(Decimal("0.001"))]
+    )
+    ready_days_apart = models.PositiveSmallIntegerField("at least days apart", default=5)
+    shop_celsius = QuantityField("shop temperature, °C", default=Decimal(20))
+    shop_humidity = QuantityField(
+        "shop humidity, percent",
+        default=Decimal(45),
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    warn_days = models.PositiveSmallIntegerField("warn of expiry, days before", default=30)
+    kerf_mm = _size("saw cut, mm", "1.5")
+    trim_mm = _size("trimmed off each end, mm", "0")
+    least_length_mm = _size("least length worth keeping, mm", "100")
+    least_width_mm = _size("least width worth keeping, mm", "25")
+    label_columns = models.PositiveSmallIntegerField(
+        "labels across", default=3, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    label_rows = models.PositiveSmallIntegerField(
+        "labels down", default=8, validators=[MinValueValidator(1), MaxValueValidator(50)]
+    )
+    label_width_mm = _size("width of a label, mm", "63.5")
+    label_height_mm = _size("height of a label, mm", "33.9")
+    label_left_mm = _size("paper left of the first label, mm", "7.2")
+    label_top_mm = _size("paper above the first label, mm", "12.9")
+    label_gap_across_mm = _size("gap between labels across, mm", "2.5")
+    label_gap_down_mm = _size("gap between labels down, mm", "0")
+
+    class Meta:
+        verbose_name_plural = "stock rules"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="one_set_of_stock_rules"),
+        ]
+
+    def __str__(self) -> str:
+        return "Stock rules"

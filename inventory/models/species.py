@@ -1,0 +1,33 @@
+"""Species of wood: what books say of each, with where that was read."""
+
+from django.db import models
+
+from inventory.fields import QuantityField
+
+
+class Species(models.Model):
+    """One species or trade group. Listings are dated notes, to be checked with the authority."""
+
+    name = models.CharField(max_length=80, unique=True)
+    botanical_name = models.CharField(max_length=120, blank=True)
+    density = QuantityField("density, kg/m³", null=True, blank=True, help_text="Air-dry.")
+    shrinkage_radial = QuantityField(
+        null=True, blank=True, help_text="Percent of green size, green to ovendry."
+    )
+    shrinkage_tangential = QuantityField(
+        null=True, blank=True, help_text="Percent of green size, green to ovendry."
+    )
+    dust = models.CharField(max_length=120, blank=True, help_text="Caution on its dust.")
+    listing = models.CharField(
+        max_length=200, blank=True, help_text="International listing, as it was read."
+    )
+    listing_read_on = models.DateField(null=True, blank=True)
+    source = models.TextField(blank=True, help_text="Where these figures were read.")
+    is_verified = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "species"
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,60 @@
+"""Wood and water: weighings, moisture readings, and the meters they were taken with."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from inventory.fields import QuantityField
+from inventory.models.lot import Lot
+
+
+class Weighing(models.Model):
+    """One weighing of a piece, all its parts together, in g."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.CASCADE, related_name="weighings")
+    weighed_on = models.DateField()
+    grams = QuantityField(validators=[MinValueValidator(Decimal("0.001"))])
+
+    class Meta:
+        ordering = ["weighed_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.lot.number}, {self.grams} g"
+
+
+class Meter(models.Model):
+    """A moisture meter, and what its own sheet says of it."""
+
+    name = models.CharField(max_length=80, unique=True)
+    slope = QuantityField(default=Decimal(1), help_text="Of the species, on the meter's sheet.")
+    offset = QuantityField(default=Decimal(0), help_text="Percent of moisture, on the same sheet.")
+    per_degree = QuantityField(
+        default=Decimal(0), help_text="Percent that it reads high for 1 °C warmer."
+    )
+    calibrated_at = QuantityField("calibrated at, °C", default=Decimal(20))
+    tested_on = models.DateField("last tested", null=True, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MoistureReading(models.Model):
+    """What a meter said of a piece: raw, and corrected as its sheet has it, in percent."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.CASCADE, related_name="moisture_readings")
+    read_on = models.DateField()
+    meter = models.ForeignKey(Meter, null=True, blank=True, on_delete=models.PROTECT)
+    raw = QuantityField()
+    celsius = QuantityField("temperature of the wood, °C", null=True, blank=True)
+    corrected = QuantityField()
+
+    class Meta:
+        ordering = ["read_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.lot.number}, {self.corrected} %"
