@@ -21,6 +21,7 @@ class PieceFacts:
     parts: int = 1
     grade: str = ""
     felled_on: date | None = None
+    log: str = ""
     is_ready: bool = False
     note: str = ""
 

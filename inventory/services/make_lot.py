@@ -19,6 +19,7 @@ def make_lot(
     cut_from: Lot | None = None,
     place: Place | None = None,
     expires_on: date | None = None,
+    country: str = "",
     note: str = "",
     piece: PieceFacts | None = None,
 ) -> Lot:
@@ -36,6 +37,7 @@ def make_lot(
         cut_from=cut_from,
         place=place,
         expires_on=expires_on,
+        country=country,
         note=note or (piece.note if piece else ""),
     )
     if material.is_piece:
@@ -54,4 +56,5 @@ def _add_piece(lot: Lot, facts: PieceFacts) -> None:
         mass_g=facts.mass_g,
         grade=facts.grade,
         felled_on=facts.felled_on,
+        log=facts.log,
     )

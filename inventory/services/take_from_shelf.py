@@ -18,6 +18,7 @@ PIECE_STATE_AFTER = {
     Reason.DRAWN: PieceState.DRAWN,
     Reason.SCRAPPED: PieceState.REJECTED,
     Reason.SENT_BACK: PieceState.RETURNED,
+    Reason.CUT: PieceState.USED,
 }
 
 
