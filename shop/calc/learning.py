@@ -26,20 +26,20 @@ class LearningCurve:
     builds: int
     typical_miss: float
 
-    def hours(self, number: int) -> float:
-        """Return the hours of the build with this number in the pattern."""
+    def hours(self, number: float) -> float:
+        """Return the hours of the build with this number in the pattern, or between two."""
         return self.first_hours * unit_factor(self.rate, number)
 
     def words(self) -> str:
         """Return the curve as a sentence."""
         return (
             f"From {self.builds} builds: the first took about {self.first_hours:.1f} h, and each "
-            f"doubling takes {self.rate:.0%} of the hours; builds lie about "
-            f"{self.typical_miss:.0%} off the curve."
+            f"doubling takes {100 * self.rate:.0f} % of the hours; builds lie about "
+            f"{100 * self.typical_miss:.0f} % off the curve."
         )
 
 
-def unit_factor(rate: float, number: int) -> float:
+def unit_factor(rate: float, number: float) -> float:
     """Return the hours of build `number` as a multiple of the first's, in the unit model."""
     return float(number ** math.log2(_checked(rate)))
 

@@ -7,7 +7,18 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 
 from inventory.roles import ROLES, allow_roles
-from shop.pages import build_stock, builds, devices, first_run, hours, templates, today, workshop
+from shop.pages import (
+    build_stock,
+    builds,
+    devices,
+    estimates,
+    first_run,
+    hours,
+    hours_year,
+    templates,
+    today,
+    workshop,
+)
 
 
 class DayConverter:
@@ -33,6 +44,7 @@ urlpatterns = [
     path("builds/<int:pk>/", builds.build, name="build"),
     path("builds/<int:pk>/change/", builds.build_edit, name="build_edit"),
     path("builds/<int:pk>/hours/", builds.build_hours, name="build_hours"),
+    path("builds/<int:pk>/estimates/<str:act>/", estimates.build_set_aside, name="build_set_aside"),
     path("builds/<int:pk>/notes/", builds.build_notes, name="build_notes"),
     path("builds/<int:pk>/job-card/", builds.job_card, name="job_card"),
     path("builds/<int:pk>/act/<str:act>/", builds.build_act, name="build_act"),
@@ -50,6 +62,7 @@ urlpatterns = [
     path("hours/<day:day>/", hours.hours_day, name="hours_day"),
     path("hours/week/<day:day>/", hours.hours_week, name="hours_week"),
     path("hours/month/<day:day>/", hours.hours_month, name="hours_month"),
+    path("hours/year/<int:year>/", hours_year.hours_year, name="hours_year"),
     path("hours/entries/<int:pk>/", hours.hours_entry, name="hours_entry"),
     path("templates/", templates.templates, name="templates"),
     path("templates/new/", templates.template_new, name="template_new"),
@@ -58,6 +71,14 @@ urlpatterns = [
     path("templates/<int:pk>/copy/", templates.template_copy, name="template_copy"),
     path("templates/<int:pk>/stages/", templates.template_stages, name="template_stages"),
     path("templates/<int:pk>/options/", templates.template_options, name="template_options"),
+    path("templates/<int:pk>/hours/", estimates.template_hours, name="template_hours"),
+    path("templates/<int:pk>/hours/trust/", estimates.template_backtest, name="template_backtest"),
+    path(
+        "templates/<int:pk>/hours/learning/", estimates.template_learning, name="template_learning"
+    ),
+    path("templates/<int:pk>/hours/basis/", estimates.template_basis, name="template_basis"),
+    path("templates/<int:pk>/old-hours/", estimates.template_hours, name="old_hours"),
+    path("templates/related/<int:pk>/remove/", estimates.related_remove, name="related_remove"),
     path("templates/<int:pk>/lines/new/", templates.template_line_new, name="template_line_new"),
     path("templates/lines/<int:pk>/", templates.template_line, name="template_line"),
     path(
@@ -68,6 +89,7 @@ urlpatterns = [
     path("workshop/", workshop.workshop, name="workshop"),
     path("workshop/change/", workshop.workshop_edit, name="workshop_edit"),
     path("workshop/week/", workshop.week_edit, name="week_edit"),
+    path("workshop/estimates/", estimates.estimate_settings, name="estimate_settings"),
     path("workshop/days-off/new/", workshop.day_off_add, name="day_off_add"),
     path("workshop/days-off/<int:pk>/remove/", workshop.day_off_remove, name="day_off_remove"),
     path("workshop/people/new/", workshop.person_add, name="person_add"),

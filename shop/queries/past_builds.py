@@ -1,5 +1,6 @@
 """Past builds of a template and of its related ones, as estimates read them."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -36,8 +37,9 @@ class Record:
     stages: those that have likely hours; `without_hours` those that have none and can't be
     estimated. on_by_default: names of options that are on as a rule. figures: of each stage, by
     its key. builds: finished ones, the earliest begun first. rows: key → the build itself.
-    elsewhere: key → hours of that build that belong to no stage of the template. made: builds
-    of this pattern begun so far, those before the books among them.
+    elsewhere: key → hours of that build that belong to no stage of the template. build_stages:
+    (build's key, stage's key) → its own stages behind those hours. made: builds of this pattern
+    begun so far, those before the books among them.
     """
 
     template: BuildTemplate
@@ -48,6 +50,7 @@ class Record:
     builds: tuple[PastBuild, ...]
     rows: Mapping[str, Build]
     elsewhere: Mapping[str, float]
+    build_stages: Mapping[tuple[str, str], tuple[int, ...]]
     made: int
     assumptions: Assumptions
 
@@ -68,6 +71,7 @@ class _Hours:
     by_stage: dict[str, float]
     set_aside: frozenset[str]
     elsewhere: float
+    build_stages: dict[str, tuple[int, ...]]
 
 
 def record_of(template: BuildTemplate) -> Record:
@@ -102,6 +106,11 @@ def record_of(template: BuildTemplate) -> Record:
         ),
         rows={f"{build.pk}": build for build in finished},
         elsewhere={f"{pk}": one.elsewhere for pk, one in hours.items() if one.elsewhere},
+        build_stages={
+            (f"{pk}", key): own
+            for pk, one in hours.items()
+            for key, own in one.build_stages.items()
+        },
         made=template.made_before + own,
         assumptions=assumptions_now(),
     )
@@ -179,7 +188,9 @@ def _hours(
     shares = (
         TimeShare.objects.filter(build__template__in=templates, build__state__in=FINISHED_STATES)
         .order_by("build")
-        .values_list("build", "stage__template_stage", "stage__name", "stage__is_set_aside")
+        .values_list(
+            "build", "stage", "stage__template_stage", "stage__name", "stage__is_set_aside"
+        )
         .annotate(total=Sum("seconds"))
     )
     found: dict[int, _Hours] = {}
@@ -189,22 +200,23 @@ def _hours(
 
 
 def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Collection[int]) -> _Hours:
-    by_stage: dict[str, int] = {}
+    by_stage: dict[str, int] = defaultdict(int)
+    build_stages: dict[str, tuple[int, ...]] = defaultdict(tuple)
     set_aside, elsewhere = set(), 0
-    for _, template_stage, name, is_set_aside, seconds in rows:
-        if not seconds:
-            continue
+    for _, stage, template_stage, name, is_set_aside, seconds in rows:
         key = template_stage if template_stage in own else names.get((name or "").casefold())
         if key is None:
             elsewhere += seconds
-            continue
-        by_stage[f"{key}"] = by_stage.get(f"{key}", 0) + seconds
-        if is_set_aside:
-            set_aside.add(f"{key}")
+        elif seconds:
+            by_stage[f"{key}"] += seconds
+            build_stages[f"{key}"] += (stage,)
+            if is_set_aside:
+                set_aside.add(f"{key}")
     return _Hours(
         by_stage={key: seconds / SECONDS_AN_HOUR for key, seconds in by_stage.items()},
         set_aside=frozenset(set_aside),
         elsewhere=elsewhere / SECONDS_AN_HOUR,
+        build_stages=dict(build_stages),
     )
 
 

@@ -202,7 +202,7 @@ def _verdict(total: Score, worse: bool | None, least_past: int) -> str:
         )
     missed = f"{2 * total.middle_loss.estimate:.1f} h"
     mean_missed = f"{2 * total.middle_loss.mean:.1f} h"
-    within = f"{total.within[80]:.0%} of {total.count} builds fell within the 80 % range"
+    within = f"{100 * total.within[80]:.0f} % of {total.count} builds fell within the 80 % range"
     if worse:
         return (
             f"The estimate does worse than the plain mean of past builds: it missed the total by "

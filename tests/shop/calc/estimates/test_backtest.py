@@ -151,7 +151,8 @@ def test_a_good_estimate_says_how_far_it_missed():
     assert result.verdict == (
         f"The estimate missed the total by {2 * result.total.middle_loss.estimate:.1f} h on "
         f"average, the plain mean of past builds by {2 * result.total.middle_loss.mean:.1f} h; "
-        f"{result.total.within[80]:.0%} of {result.total.count} builds fell within the 80 % range."
+        f"{100 * result.total.within[80]:.0f} % of {result.total.count} builds fell within the "
+        "80 % range."
     )
 
 

@@ -1,0 +1,1 @@
+"""Pictures of hours: plain shapes laid out by hand, set as SVG by a template."""

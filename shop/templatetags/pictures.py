@@ -1,0 +1,14 @@
+"""How a picture is set into a page or a paper."""
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from shop.pictures.shapes import Drawing
+
+register = template.Library()
+
+
+@register.simple_tag
+def drawing(sheet: Drawing, look: str, says: str) -> SafeString:
+    """Set one sheet of a picture; the shapes escape their own words."""
+    return mark_safe(sheet.svg(look, says))
