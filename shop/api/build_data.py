@@ -3,6 +3,8 @@
 from decimal import Decimal
 from typing import Any
 
+from django.urls import reverse
+from drf_spectacular.utils import extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.models import Lot, Material, StockEntry
@@ -18,6 +20,7 @@ def quantity_field(**given: Any) -> serializers.DecimalField:
     return serializers.DecimalField(max_digits=18, decimal_places=3, **given)
 
 
+@extend_schema_serializer(component_name="BuildStageData")
 class StageData(Serializer):
     """A stage of a build."""
 
@@ -150,12 +153,19 @@ class DrawData(Serializer):
 
 
 class NoteData(Serializer):
-    """A note or photo of a build."""
+    """A note or photo of a build; `photo` is where the picture is read."""
+
+    photo = serializers.SerializerMethodField()
 
     class Meta:
         model = BuildNote
         fields = ["id", "build", "stage", "text", "photo", "made_at", "made_by"]
         read_only_fields = fields
+
+    def get_photo(self, note: BuildNote) -> str | None:
+        if not note.photo:
+            return None
+        return reverse("build-photo", args=[note.build_id, note.pk])
 
 
 class ForBuildAsked(serializers.Serializer):

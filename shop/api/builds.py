@@ -15,7 +15,8 @@ from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.views import ReadViewSet
 from shop.api import build_data as data
-from shop.models import Build, BuildDraw, BuildStage, BuildState
+from shop.api.build_acts import BuildActs
+from shop.models import OPEN_STATES, Build, BuildDraw, BuildStage
 from shop.queries.needs import needs_of
 from shop.services.add_build_note import add_build_note
 from shop.services.draw_for_build import draw_for_build
@@ -25,7 +26,6 @@ from shop.services.return_from_build import return_from_build
 from shop.services.scrap_for_build import scrap_for_build
 from shop.services.start_stage import start_stage
 
-OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
 DRAW_EXAMPLE = OpenApiExample(
     "the set put aside for line 14",
     value={"line": 14, "lot": "T-0412", "quantity": "1", "happened_at": "2027-03-16T11:40:00Z"},
@@ -48,7 +48,7 @@ class BuildFilter(filters.FilterSet):  # type: ignore[misc]
 
 
 @extend_schema(tags=["builds"])
-class BuildViewSet(ReadViewSet):
+class BuildViewSet(BuildActs):
     """Builds with their stages and lines, the newest first."""
 
     queryset = Build.objects.order_by("-pk")
@@ -66,7 +66,7 @@ class BuildViewSet(ReadViewSet):
         )
 
     def get_serializer(self, *args: Any, **kwargs: Any) -> serializers.BaseSerializer:
-        if args and self.action in {"list", "retrieve"}:
+        if args:
             builds = args[0] if kwargs.get("many") else [args[0]]
             needs = {need.line.pk: need for need in needs_of(builds)}
             kwargs["context"] = {**self.get_serializer_context(), "needs": needs}

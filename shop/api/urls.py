@@ -3,11 +3,15 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock, devices
+from shop.api import builds, clock, devices, templates
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
 router = SimpleRouter()
+router.register("templates", templates.TemplateViewSet)
+router.register("template-options", templates.TemplateOptionViewSet)
+router.register("template-stages", templates.TemplateStageViewSet)
+router.register("template-lines", templates.TemplateLineViewSet)
 router.register("builds", builds.BuildViewSet)
 router.register("draws", builds.BuildDrawViewSet)
 router.register("stages", builds.StageViewSet)

@@ -10,7 +10,7 @@ from django.db.models import Q
 from inventory.calc.units import QUANTITY_PLACES
 from inventory.forms.fields import QuantityField
 from inventory.models import SHELF_STATES, Lot, Material
-from shop.models import Batch, Build, BuildDraw, BuildLine, BuildStage
+from shop.models import Build, BuildDraw, BuildLine, BuildStage, BuildTemplate
 from shop.queries.needs import Need
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -37,11 +37,14 @@ class BuildForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["batch_name"].initial = self.instance.batch and self.instance.batch.name
 
-    def save(self, commit: bool = True) -> Build:
-        name = self.cleaned_data["batch_name"].strip()
-        self.instance.batch = Batch.objects.get_or_create(name=name)[0] if name else None
-        build: Build = super().save(commit)
-        return build
+
+class BeginForm(forms.Form):
+    """A build without a quote: for stock, a fair, or oneself."""
+
+    template = forms.ModelChoiceField(BuildTemplate.objects.filter(is_archived=False))
+    title = forms.CharField(max_length=160, help_text="Such as: carved mandolin for the fair.")
+    promised_on = forms.DateField(label="Wanted for", required=False, widget=DAY)
+    specification = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 4}))
 
 
 class QuantityForm(forms.Form):

@@ -13,16 +13,19 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from shop.models import OPEN_STATES, Build, BuildNote, BuildStage, BuildState, TimeEntry
-from shop.pages.build_forms import BuildForm, NoteForm
+from shop.pages.build_forms import BeginForm, BuildForm, NoteForm
 from shop.pages.telling import add_refusal
 from shop.queries.builds import build_rows
 from shop.queries.clock import in_full
 from shop.queries.hours import hours_by_stage
 from shop.services.add_build_note import add_build_note
+from shop.services.begin_build import begin_build
 from shop.services.cancel_build import cancel_build
+from shop.services.change_build import change_build
 from shop.services.close_build import close_build
 from shop.services.finish_build import finish_build
 from shop.services.finish_stage import finish_stage
+from shop.services.put_aside import put_aside
 from shop.services.reopen_stage import reopen_stage
 from shop.services.start_stage import start_stage
 
@@ -49,6 +52,19 @@ def builds(request: HttpRequest) -> HttpResponse:
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
     context = {"page": page, "rows": build_rows(list(page)), "state": state, "word": word}
     return render(request, "shop/builds.html", context | {"states": BuildState.choices})
+
+
+def build_new(request: HttpRequest) -> HttpResponse:
+    """Begin a build straight from its template."""
+    form = BeginForm(request.POST or None, initial={"template": request.GET.get("template")})
+    if form.is_valid():
+        now = timezone.now()
+        row = begin_build(now=now, made_on=timezone.localtime(now).date(), **form.cleaned_data)
+        put_aside(build=row, now=now)
+        return redirect("build_material", row.pk)
+    return render(
+        request, "shop/build_new.html", {"form": form}, status=422 if form.errors else 200
+    )
 
 
 def build(request: HttpRequest, pk: int) -> HttpResponse:
@@ -103,7 +119,8 @@ def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = find_build(pk)
     form = BuildForm(request.POST or None, instance=row)
     if form.is_valid():
-        form.save()
+        given = form.cleaned_data
+        change_build(build=row, changes=given, batch_name=given["batch_name"])
         return redirect("build", pk)
     context = {"form": form, "build": row, "title": f"Change {row.serial}"}
     return render(request, "shop/build_form.html", context, status=422 if form.errors else 200)

@@ -41,6 +41,7 @@ urlpatterns = [
     path("login/", login_not_required(LoginView.as_view()), name="login"),
     path("logout/", allow_roles(*ROLES, "")(LogoutView.as_view()), name="logout"),
     path("builds/", builds.builds, name="builds"),
+    path("builds/new/", builds.build_new, name="build_new"),
     path("builds/<int:pk>/", builds.build, name="build"),
     path("builds/<int:pk>/change/", builds.build_edit, name="build_edit"),
     path("builds/<int:pk>/hours/", builds.build_hours, name="build_hours"),

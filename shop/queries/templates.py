@@ -73,7 +73,8 @@ def template_rows() -> QuerySet[BuildTemplate]:
     builds = Count("builds", filter=counted, distinct=True)
     stages = TemplateStage.objects.filter(_ON, template=OuterRef("pk")).order_by()
     likely = stages.values("template").annotate(sum=Sum("hours_likely")).values("sum")
-    return BuildTemplate.objects.annotate(build_count=builds, likely=Subquery(likely))
+    rows = BuildTemplate.objects.annotate(build_count=builds, likely=Subquery(likely))
+    return rows.order_by("name")
 
 
 def plan_of(template: BuildTemplate, options: Collection[str] | None = None) -> TemplatePlan:

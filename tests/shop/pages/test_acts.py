@@ -60,6 +60,25 @@ def test_a_build_goes_through_its_states(desk, build):
         assert build.state == state
 
 
+def test_a_build_may_begin_without_a_quote(desk, posy):
+    template = make_template()
+    make_template_stage(template, "Bend ribs")
+    answer = send(desk, "build_new", template=template.pk, title="For the fair")
+    build = template.builds.get()
+    assert answer.url == reverse("build_material", args=[build.pk])
+    assert build.stages.get().name == "Bend ribs"
+
+
+def test_a_build_is_given_another_title_and_a_batch(desk, build):
+    other = make_build()
+    form = {"title": "Slim neck", "serial": build.serial, "batch_name": "Spring pair"}
+    send(desk, "build_edit", build.pk, **form)
+    build.refresh_from_db()
+    assert (build.title, build.batch.name) == ("Slim neck", "Spring pair")
+    taken = send(desk, "build_edit", build.pk, **form | {"serial": other.serial})
+    assert "already exists" in taken.text
+
+
 def test_what_is_declined_is_said_on_the_next_page(desk, build):
     answer = desk.post(reverse("build_act", args=[build.pk, "close"]), follow=True)
     assert "Finish it before you close it" in answer.text

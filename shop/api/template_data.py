@@ -1,0 +1,161 @@
+"""How templates look in the API, and what is checked before one is changed."""
+
+import copy
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+from rest_framework import serializers
+
+from inventory.calc.units import UNITS_BY_KIND
+from inventory.rest.views import Serializer
+from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+
+UNIT_CODES = sorted({unit.code for units in UNITS_BY_KIND.values() for unit in units})
+STAGE_EXAMPLE = OpenApiExample(
+    "bending ribs",
+    value={
+        "template": 1,
+        "position": 5,
+        "name": "Bend ribs, blocks, linings, rib frame",
+        "hours_low": "4.00",
+        "hours_likely": "6.50",
+        "hours_high": "10.00",
+        "waiting_days": "1.5",
+        "waiting_for": "in the mould, 1 to 2 days",
+        "saving_two": "0.200",
+        "saving_four": "0.300",
+    },
+    request_only=True,
+)
+LINE_EXAMPLE = OpenApiExample(
+    "fretwire with 12 % extra",
+    value={
+        "template": 1,
+        "position": 16,
+        "name": "Fretwire",
+        "family": 2,
+        "quantity": "0.930",
+        "unit": "m",
+        "waste_rule": "percent",
+        "waste_rate": "0.120",
+        "cost_likely": "6.00",
+    },
+    request_only=True,
+)
+
+
+class CheckedSerializer(Serializer):
+    """A row of a template that holds the database's rules before it is written."""
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        row = copy.copy(self.instance) if self.instance else self.Meta.model()  # type: ignore[misc]
+        for name, value in attrs.items():
+            setattr(row, name, value)
+        for name in ("option", "stage"):
+            other = getattr(row, name, None)
+            if other is not None and other.template_id != row.template_id:
+                raise serializers.ValidationError({name: "It belongs to another template."})
+        row.validate_constraints()
+        return attrs
+
+
+class OptionData(CheckedSerializer):
+    """A choice that switches stages and lines of its template."""
+
+    class Meta:
+        model = TemplateOption
+        fields = ["id", "template", "name", "is_on"]
+
+
+@extend_schema_serializer(examples=[STAGE_EXAMPLE])
+class TemplateStageData(CheckedSerializer):
+    """A step of the work."""
+
+    class Meta:
+        model = TemplateStage
+        fields = [
+            "id",
+            "template",
+            "position",
+            "name",
+            "hours_low",
+            "hours_likely",
+            "hours_high",
+            "waiting_days",
+            "waiting_for",
+            "saving_two",
+            "saving_four",
+            "option",
+            "caution",
+        ]
+
+
+@extend_schema_serializer(examples=[LINE_EXAMPLE])
+class TemplateLineData(CheckedSerializer):
+    """A material of a template; `quantity` is in `unit`, costs are seeds for the whole line."""
+
+    unit = serializers.ChoiceField(choices=UNIT_CODES)
+
+    class Meta:
+        model = TemplateLine
+        fields = [
+            "id",
+            "template",
+            "position",
+            "name",
+            "family",
+            "material",
+            "quantity",
+            "unit",
+            "stock_size",
+            "cost_low",
+            "cost_likely",
+            "cost_high",
+            "waste_rule",
+            "waste_rate",
+            "spares",
+            "cut_length_mm",
+            "stock_length_mm",
+            "kerf_mm",
+            "least_remnant_mm",
+            "option",
+            "stage",
+        ]
+
+
+class TemplateData(Serializer):
+    """An instrument pattern in short; `likely` hours are of what is on, `build_count` past ones."""
+
+    likely = serializers.DecimalField(max_digits=8, decimal_places=2, read_only=True)
+    build_count = serializers.IntegerField(read_only=True)
+
+    class Meta:
+        model = BuildTemplate
+        fields = [
+            "id",
+            "name",
+            "description",
+            "is_starter",
+            "is_archived",
+            "note_to_self",
+            "likely",
+            "build_count",
+        ]
+        read_only_fields = ["is_starter"]
+
+
+class FullTemplateData(TemplateData):
+    """An instrument pattern with its options, stages and lines."""
+
+    options = OptionData(many=True, read_only=True)
+    stages = TemplateStageData(many=True, read_only=True)
+    lines = TemplateLineData(many=True, read_only=True)
+
+    class Meta(TemplateData.Meta):
+        fields = [*TemplateData.Meta.fields, "options", "stages", "lines"]
+
+
+class TemplateCopyAsked(serializers.Serializer):
+    """The name of a copy."""
+
+    name = serializers.CharField(max_length=120)

@@ -1,0 +1,85 @@
+"""Build templates in the API: patterns, their options, stages and lines."""
+
+from typing import Any
+
+from django.db.models import ProtectedError, QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.refusals import Refusal
+from inventory.rest.asking import asked_of
+from inventory.rest.views import EditViewSet
+from shop.api import template_data as data
+from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.queries.templates import template_rows
+from shop.services.copy_template import copy_template
+
+TAGS = ["templates"]
+
+
+@extend_schema(tags=TAGS)
+class TemplateViewSet(EditViewSet):
+    """Instrument patterns."""
+
+    queryset = BuildTemplate.objects.all()
+    filterset_fields = ["is_archived", "is_starter"]
+    search_fields = ["name"]
+
+    def get_queryset(self) -> QuerySet[BuildTemplate]:
+        rows = template_rows()
+        return (
+            rows if self.action == "list" else rows.prefetch_related("options", "stages", "lines")
+        )
+
+    def get_serializer_class(self) -> type[serializers.Serializer]:
+        return data.TemplateData if self.action == "list" else data.FullTemplateData
+
+    def perform_create(self, serializer: serializers.BaseSerializer[Any]) -> None:
+        made = serializer.save()
+        serializer.instance = self.get_queryset().get(pk=made.pk)
+
+    def perform_destroy(self, instance: BuildTemplate) -> None:
+        try:
+            instance.delete()
+        except ProtectedError:
+            raise Refusal(
+                f"{instance} has builds or quotes. Put it away instead: set is_archived."
+            ) from None
+
+    @extend_schema(request=data.TemplateCopyAsked, responses={201: data.FullTemplateData})
+    @action(detail=True, methods=["post"])
+    def copy(self, request: Request, pk: str) -> Response:
+        """Copy the pattern with everything in it under a new name."""
+        name = asked_of(data.TemplateCopyAsked, request)["name"]
+        made = copy_template(template=self.get_object(), name=name)
+        return Response(self.get_serializer(self.get_queryset().get(pk=made.pk)).data, status=201)
+
+
+@extend_schema(tags=TAGS)
+class TemplateOptionViewSet(EditViewSet):
+    """Options of patterns."""
+
+    queryset = TemplateOption.objects.all()
+    serializer_class = data.OptionData
+    filterset_fields = ["template"]
+
+
+@extend_schema(tags=TAGS)
+class TemplateStageViewSet(EditViewSet):
+    """Stages of patterns, in the order of the work."""
+
+    queryset = TemplateStage.objects.order_by("template", "position", "pk")
+    serializer_class = data.TemplateStageData
+    filterset_fields = ["template", "option"]
+
+
+@extend_schema(tags=TAGS)
+class TemplateLineViewSet(EditViewSet):
+    """Materials of patterns."""
+
+    queryset = TemplateLine.objects.order_by("template", "position", "pk")
+    serializer_class = data.TemplateLineData
+    filterset_fields = ["template", "material", "option", "stage"]
