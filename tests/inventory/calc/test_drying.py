@@ -113,6 +113,15 @@ def test_a_stricter_rule_takes_longer():
     assert strict.on > forecast_ready(rows).on
 
 
+def test_wood_that_hardly_moves_is_ready_as_soon_as_enough_weighings_are_apart():
+    grams = ["900.00", "899.90", "899.80", "899.70"]
+    rows = [Weighing(FIRST + timedelta(days=n), Decimal(g)) for n, g in enumerate(grams)]
+    forecast = forecast_ready(
+        rows, rule=ReadyRule(within=Decimal("0.05")), scale_step=Decimal("0.01")
+    )
+    assert FIRST + timedelta(days=14) <= forecast.on <= FIRST + timedelta(days=17)
+
+
 def test_the_forecast_never_lies_in_the_past():
     rows = [*weighed(6, pace=12.0)[:5], Weighing(FIRST + timedelta(weeks=5), Decimal("840"))]
     forecast = forecast_ready(rows)

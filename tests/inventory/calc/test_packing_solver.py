@@ -1,6 +1,7 @@
 import pytest
 
 from inventory.calc.packing import Packed, Packing, missing_from, price_of
+from inventory.calc.packing_fill import filled
 from inventory.calc.packing_solver import pack, tidied
 
 
@@ -36,6 +37,19 @@ def test_what_does_not_fit_is_missing_and_no_room_is_overfilled(kinds):
     assert packed.missing == missing_from(one, packed.rooms)
     assert any(packed.missing)
     assert all(one.used(counts) <= one.rooms[room] for room, counts in packed.rooms.items())
+
+
+@pytest.mark.parametrize("kinds", [2, 40], ids=["by patterns", "by assignment"])
+def test_without_any_work_the_quick_filling_is_the_answer(kinds):
+    sizes = tuple(range(60 + 2 * kinds, 60, -2))
+    one = task(sizes, (3,) * kinds, (150, 140, 130) * 15)
+    assert pack(one, 0.0).rooms == filled(one)
+
+
+def test_without_any_work_nothing_is_tidied():
+    one = task((500, 300, 100), (1, 1, 2), (600, 600))
+    loose = Packed(rooms={0: (1, 0, 0), 1: (0, 1, 2)}, missing=(0, 0, 0), bound=1200, proven=True)
+    assert tidied(one, loose, 150, 0.0) is loose
 
 
 def test_tidying_keeps_rooms_and_sizes_and_gathers_the_rest():
