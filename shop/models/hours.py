@@ -85,9 +85,12 @@ class TimeShare(models.Model):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["entry", "build", "stage"],
-                nulls_distinct=False,
-                name="one_share_per_build_and_stage",
+                fields=["entry", "build", "stage"], name="one_share_per_build_and_stage"
+            ),
+            models.UniqueConstraint(
+                fields=["entry", "build"],
+                condition=models.Q(stage=None),
+                name="one_share_per_build_at_large",
             ),
         ]
 

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from inventory.refusals import Refusal
 from shop.services.correct_hours import correct_hours
@@ -129,3 +130,12 @@ def test_the_total_of_a_build_is_the_sum_of_its_shares(posy, pair):
     log(posy, 123, work=[on(pair[0])])
     seconds = sum(share.seconds for share in pair[0].time_shares.all())
     assert Decimal(seconds) / 60 == Decimal("160.5")
+
+
+@pytest.mark.parametrize("has_stage", [True, False], ids=["on a stage", "on the build at large"])
+def test_the_database_holds_one_share_per_build_and_stage(posy, pair, has_stage):
+    work = on(pair[0]) if has_stage else Work(build=pair[0])
+    share = log(posy, work=[work]).shares.get()
+    share.pk = None
+    with pytest.raises(IntegrityError), transaction.atomic():
+        share.save(force_insert=True)
