@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Sum
+from django.utils import timezone
 
 from inventory.calc.money import round_money
 from inventory.calc.units import from_base, round_quantity
@@ -37,6 +38,7 @@ def count_stock(
     if counted < 0:
         raise Refusal("A count is 0 or more.", field="counted")
     locked = lock_materials([material])[material.pk]
+    _check_pieces(locked, lot, round_quantity(counted))
     circumstances = told(now, None, user)
     entries = _settle_shortfalls(locked, lot, circumstances)
     difference = round_quantity(counted) - _in_the_books(locked, lot)
@@ -50,7 +52,7 @@ def count_stock(
             note=why,
         )
     elif difference > 0:
-        entries.append(_find(locked, lot, difference, circumstances, why))
+        entries += _find(locked, lot, difference, circumstances, why)
     return entries
 
 
@@ -95,13 +97,36 @@ def _in_the_books(material: Material, lot: Lot | None) -> Decimal:
     return source.remaining if isinstance(source, Lot) else source.on_hand
 
 
+def _check_pieces(material: Material, lot: Lot | None, counted: Decimal) -> None:
+    if material.is_piece and counted % 1:
+        raise Refusal(f"{material} is kept by the piece: whole numbers only.", field="counted")
+    if material.is_piece and lot is not None and counted > 1:
+        raise Refusal(f"{lot.number} is one piece: count 0 or 1 of it.", field="counted")
+
+
 def _find(
     material: Material, lot: Lot | None, quantity: Decimal, circumstances: Told, why: str
-) -> StockEntry:
-    """Book found stock into `lot`, the last lot, or a new one where there was none."""
+) -> list[StockEntry]:
+    """Book found stock into `lot`, the last lot, or a new one; each found piece is one of its own.
+
+    A piece found again in its own lot is ready, as is one that turns up without a number.
+    """
+    if material.is_piece and lot is None:
+        homes = [_new_lot(material, circumstances) for _ in range(int(quantity))]
+        return [_book(material, home, Decimal(1), circumstances, why) for home in homes]
     home = lot or material.lots.order_by("received_on", "pk").last()
-    if home is None or (material.is_piece and lot is None):
-        home = make_lot(material=material, received_on=circumstances.happened_at.date())
+    home = home or _new_lot(material, circumstances)
+    return [_book(material, home, quantity, circumstances, why)]
+
+
+def _new_lot(material: Material, circumstances: Told) -> Lot:
+    on = timezone.localtime(circumstances.happened_at).date()
+    return make_lot(material=material, received_on=on)
+
+
+def _book(
+    material: Material, home: Lot, quantity: Decimal, circumstances: Told, why: str
+) -> StockEntry:
     if material.is_piece:
         Piece.objects.filter(pk=home.pk).update(state=PieceState.READY)
     return post_entry(

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.locking import lock_materials
 from inventory.models import Lot, Reason, Recipe
@@ -32,7 +33,7 @@ def make_up(
     material = locked[recipe.material_id]
     quantity = check_quantity(material, quantity)
     circumstances = told(now, None, user)
-    lot = make_lot(material=material, received_on=circumstances.happened_at.date(), note=note)
+    lot = make_lot(material=material, received_on=timezone.localtime(now).date(), note=note)
     cost = Decimal(0)
     for part in parts:
         entries = take_from_shelf(

@@ -16,11 +16,28 @@ from hypothesis.stateful import (
 )
 
 from inventory.arrivals import NewLine
-from inventory.models import CostMethod, KeptAs, Lot, Material, Promise, Reason, StockEntry
+from inventory.calc.cutting import Loss
+from inventory.cuts import CutPart
+from inventory.models import (
+    CostMethod,
+    KeptAs,
+    Lot,
+    Material,
+    Promise,
+    Reason,
+    Recipe,
+    RecipePart,
+    StockEntry,
+)
 from inventory.refusals import Refusal
 from inventory.services.correct_entry import CORRECTABLE, correct_entry
 from inventory.services.count_stock import count_stock
+from inventory.services.cut_stock import cut_stock
 from inventory.services.draw_stock import draw_stock
+from inventory.services.expire_lot import expire_lot
+from inventory.services.lose_part import lose_part
+from inventory.services.make_up import make_up
+from inventory.services.open_pack import open_pack
 from inventory.services.promise_stock import promise_stock
 from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
@@ -50,6 +67,10 @@ class ShopHistory(RuleBasedStateMachine):
         self.materials = [
             make_material(kept_as=kept_as, cost_method=method) for kept_as, method in KINDS
         ]
+        self.sets = make_material("string sets")
+        recipe = Recipe.objects.create(material=self.sets)
+        for part in self.materials[1:]:
+            RecipePart.objects.create(recipe=recipe, material=part, quantity=Decimal(2))
 
     def teardown(self):
         transaction.set_rollback(True)
@@ -138,6 +159,64 @@ class ShopHistory(RuleBasedStateMachine):
         lot = data.draw(st.sampled_from(lots))
         send_back(lot=lot, quantity=Decimal(1), credit=Decimal(credit) / 100, now=NOW)
 
+    def on_shelf(self, data, which):
+        lots = Lot.objects.filter(material=self.materials[which], remaining__gte=2 - (which == 0))
+        return data.draw(st.sampled_from(list(lots.select_related("material"))))
+
+    @precondition(lambda self: self.has_lots(0))
+    @rule(data=st.data(), parts=st.integers(1, 4), rest=st.integers(0, 900))
+    def cut_a_board(self, data, parts, rest):
+        board = self.on_shelf(data, 0)
+        before = board.remaining_cost
+        blanks = [CutPart(material=board.material, measure=Decimal(100))] * parts
+        remnants = [CutPart(material=board.material, measure=Decimal(rest))] if rest else []
+        made = cut_stock(lot=board, parts=blanks, remnants=remnants, usable=Decimal(1000), now=NOW)
+        fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made])
+        assert sum(lot.remaining_cost for lot in fresh) == before
+
+    @precondition(lambda self: self.has_lots(2))
+    @rule(data=st.data(), parts=st.integers(1, 4))
+    def cut_a_length_into_a_count(self, data, parts):
+        part = CutPart(material=self.fresh(1), measure=Decimal(parts), quantity=Decimal(parts))
+        cut_stock(
+            lot=self.on_shelf(data, 2),
+            parts=[part],
+            usable=Decimal(2),
+            quantity=Decimal(2),
+            now=NOW,
+        )
+
+    @precondition(lambda self: self.has_lots(0))
+    @rule(data=st.data(), kind=st.sampled_from(list(Loss)))
+    def lose_a_piece(self, data, kind):
+        lot = self.on_shelf(data, 0)
+        lose_part(lot=lot, kind=kind, why="pin knot", now=NOW)
+
+    @rule(quantity=quantities)
+    def make_up_sets(self, quantity):
+        cost = Material.objects.get(pk=self.sets.pk).book_cost
+        used = self.fresh(1).book_cost + self.fresh(2).book_cost
+        lot = make_up(recipe=self.sets.recipe, quantity=quantity, now=NOW)
+        lot.refresh_from_db()
+        still = self.fresh(1).book_cost + self.fresh(2).book_cost
+        assert lot.remaining_cost == used - still
+        assert Material.objects.get(pk=self.sets.pk).book_cost == cost + lot.remaining_cost
+
+    @precondition(lambda self: self.has_lots(2))
+    @rule(data=st.data())
+    def open_and_write_off_a_pack(self, data):
+        lot = self.on_shelf(data, 2)
+        if lot.opened_on is None:
+            open_pack(lot=lot, on=TODAY)
+        else:
+            expire_lot(lot=lot, now=NOW)
+            lot.refresh_from_db()
+            assert (lot.remaining, lot.remaining_cost) == (0, 0)
+
+    def has_lots(self, which):
+        least = 2 - (which == 0)
+        return Lot.objects.filter(material=self.materials[which], remaining__gte=least).exists()
+
     @invariant()
     def balances_equal_the_journal(self):
         for material in Material.objects.all():
@@ -161,6 +240,11 @@ class ShopHistory(RuleBasedStateMachine):
             brought_in = material.entries.filter(cost__gt=0).aggregate(c=Sum("cost"))["c"] or 0
             went_out = material.entries.filter(cost__lt=0).aggregate(c=Sum("cost"))["c"] or 0
             assert brought_in == -went_out + material.book_cost
+
+    @invariant()
+    def a_piece_is_one(self):
+        pieces = Lot.objects.filter(material=self.materials[0])
+        assert not pieces.filter(remaining__gt=1).exists()
 
     @invariant()
     def a_used_up_lot_keeps_no_cost(self):
