@@ -107,7 +107,7 @@ class BoardPlan:
 
 
 def plan_boards(
-    stock: Sequence[StockBoard], blanks: Sequence[Blank], saw: Saw, *, seconds: float = 2.0
+    stock: Sequence[StockBoard], blanks: Sequence[Blank], saw: Saw, *, seconds: float = 1.0
 ) -> BoardPlan:
     """Plan cuts that open the least area of boards, then leave the longest full-width remnants.
 
