@@ -144,3 +144,52 @@ class StatementPaper:
     balance: Decimal
     bank: BankAccount | None
     is_letter_size: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangePaper:
+    """A change after acceptance, for the client's agreement."""
+
+    letterhead: Letterhead
+    addressee: Addressee
+    number: str
+    title: str
+    subject: str
+    words: str
+    totals: PaperTotals
+    days_added: int
+    ready_on: date | None
+    is_paid_ahead: bool
+    offered_on: date
+    is_letter_size: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConfirmationPaper:
+    """An order confirmed: the quote as accepted, the build's number, changes agreed since (net)."""
+
+    quote: QuotePaper
+    serial: str
+    accepted_on: date
+    accepted_by: str
+    changes: tuple[PaperLine, ...]
+
+    @property
+    def letterhead(self) -> Letterhead:
+        """The letterhead as it stood on the quote."""
+        return self.quote.letterhead
+
+    @property
+    def addressee(self) -> Addressee:
+        """The client as they stood on the quote."""
+        return self.quote.addressee
+
+    @property
+    def currency(self) -> str:
+        """The currency of all amounts."""
+        return self.quote.totals.currency
+
+    @property
+    def is_letter_size(self) -> bool:
+        """The size of the quote's paper."""
+        return self.quote.is_letter_size

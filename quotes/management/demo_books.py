@@ -14,11 +14,15 @@ from quotes.services.add_row import add_row
 from quotes.services.change_quote import change_quote
 from quotes.services.close_out import close_out
 from quotes.services.copy_quote import copy_quote
+from quotes.services.decide_change import decide_change
 from quotes.services.decline_quote import decline_quote
 from quotes.services.draft_quote import draft_quote
+from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
 from quotes.services.lapse_quotes import lapse_quotes
+from quotes.services.offer_change import offer_change
 from quotes.services.open_commission import open_commission
+from quotes.services.record_payment import record_payment
 from quotes.services.revise_quote import revise_quote
 from quotes.services.set_policy import set_policy
 from shop.models import Build, BuildTemplate
@@ -68,6 +72,8 @@ def fill_books(*, on: date, now: datetime) -> list[Quote]:
         tax_rate=Decimal("0.20"),
         parts="30 30 40",
         terms=TERMS,
+        iban="NL64 TURN 0000 1234 56",
+        account_holder="Posy Thimblewick",
     )
     osric = add_client(
         name="Osric Pondweed",
@@ -113,7 +119,21 @@ def _accepted(osric: Client, days: Days) -> Quote:
     )
     issued = issue_quote(quote=quote, on=on, now=then)
     later, at = days.ago(33)
-    return accept_quote(quote=issued, on=later, now=at, by="Osric Pondweed").quote
+    accepted = accept_quote(quote=issued, on=later, now=at, by="Osric Pondweed").quote
+    deposit = issue_invoice(quote=accepted, part=0, on=later)
+    paid_on, at = days.ago(25)
+    record_payment(client=osric, amount=Decimal(800), received_on=paid_on, now=at, invoice=deposit)
+    change = offer_change(
+        quote=accepted,
+        title="Nut 31 mm wide",
+        words="Nut 31 mm instead of 30 mm.",
+        price=Decimal(45),
+        hours=Decimal("0.5"),
+        days_added=1,
+        on=days.ago(6)[0],
+    )
+    decide_change(change=change, agreed=True, by="Osric Pondweed", now=days.ago(5)[1])
+    return accepted
 
 
 def _issued_abroad(lune: Client, days: Days) -> Quote:
@@ -188,6 +208,7 @@ def _closed(lune: Client, days: Days) -> Quote:
     later, at = days.ago(222)
     accepted = accept_quote(quote=issued, on=later, now=at, by="Lune Farthing-Quill")
     _work(accepted.build, days)
+    _pay(accepted.quote, days)
     ended, at = days.ago(95)
     finish_build(build=accepted.build, now=at)
     close_out(
@@ -198,6 +219,23 @@ def _closed(lune: Client, days: Days) -> Quote:
         note_to_self="Rout the chambers from the template of 2025, and order two sets of heads.",
     )
     return accepted.quote
+
+
+def _pay(quote: Quote, days: Days) -> None:
+    """Invoice and pay the three parts, each at the rate of its own day."""
+    paid = ((220, "1.14"), (160, "1.16"), (98, "1.11"))
+    for part, (ago, rate) in enumerate(paid):
+        invoice = issue_invoice(quote=quote, part=part, on=days.ago(ago + 5)[0])
+        on, at = days.ago(ago)
+        record_payment(
+            client=quote.commission.client,
+            amount=invoice.gross,
+            received_on=on,
+            now=at,
+            invoice=invoice,
+            exchange_rate=Decimal(rate),
+            fee=Decimal(12),
+        )
 
 
 def _work(build: Build, days: Days) -> None:

@@ -1,13 +1,12 @@
-"""The books: what is open, by commission."""
+"""The books: who owes what today, and what can be invoiced."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from quotes.queries.quote_list import quotes_in, standings
+from quotes.queries.books import books_on
 
 
 def books(request: HttpRequest) -> HttpResponse:
-    """Show accepted commissions and what each is worth."""
-    rows = standings(quotes_in("accepted"), timezone.localdate())
-    return render(request, "quotes/books.html", {"rows": rows})
+    """Show what is owed today, by whom and how late, and what may be asked for next."""
+    return render(request, "quotes/books.html", {"books": books_on(timezone.localdate())})

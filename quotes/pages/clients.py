@@ -1,19 +1,18 @@
 """Clients and their commissions."""
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Count, Max
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
-from quotes.models import Client, Commission
+from quotes.models import Client
+from quotes.pages.asking import posted
 from quotes.pages.forms import ClientForm
+from quotes.queries.invoices import owed_on
 from quotes.queries.quote_list import quotes_in, standings
 from quotes.services.add_client import add_client
-from quotes.services.cancel_commission import cancel_commission
 from quotes.services.change_client import change_client
 from shop.pages.telling import add_refusal
 
@@ -32,7 +31,7 @@ def clients(request: HttpRequest) -> HttpResponse:
 
 def client_new(request: HttpRequest) -> HttpResponse:
     """Add a client."""
-    form = ClientForm(request.POST or None)
+    form = ClientForm(posted(request))
     if form.is_valid():
         try:
             return redirect("client", add_client(**form.cleaned_data).pk)
@@ -50,6 +49,7 @@ def client(request: HttpRequest, pk: int) -> HttpResponse:
         "client": row,
         "rows": standings(quotes, timezone.localdate()),
         "commissions": row.commissions.all(),
+        "accounts": owed_on(timezone.localdate(), row),
     }
     return render(request, "quotes/client.html", context)
 
@@ -57,7 +57,7 @@ def client(request: HttpRequest, pk: int) -> HttpResponse:
 def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is known of a client."""
     row = get_object_or_404(Client, pk=pk)
-    form = ClientForm(request.POST or None, instance=row)
+    form = ClientForm(posted(request), instance=row)
     if form.is_valid():
         try:
             change_client(client=row, **form.cleaned_data)
@@ -66,20 +66,3 @@ def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
     context = {"form": form, "title": row.name, "client": row}
     return render(request, "quotes/client_edit.html", context, status=422 if form.errors else 200)
-
-
-@require_POST
-def commission_cancel(request: HttpRequest, pk: int) -> HttpResponse:
-    """Cancel a commission and release everything."""
-    row = get_object_or_404(Commission, pk=pk)
-    try:
-        cancel_commission(
-            commission=row,
-            now=timezone.now(),
-            why=request.POST.get("why", ""),
-            user=request.user,
-        )
-        messages.success(request, "Cancelled; everything put aside is free again.")
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    return redirect("client", row.client_id)

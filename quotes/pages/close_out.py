@@ -9,6 +9,7 @@ from inventory.refusals import Refusal
 from quotes.calc.close_out_sheet import CloseOutSheet
 from quotes.calc.snapshot import from_data
 from quotes.models import CloseOut, Quote
+from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField
 from quotes.queries.close_out import close_out_sheet
 from quotes.services.close_out import close_out as close_out_build
@@ -33,7 +34,7 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     kept = CloseOut.objects.filter(build=build).first()
     on = timezone.localdate()
     sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
-    form = CloseOutForm(request.POST or None, initial=_initial(sheet, kept))
+    form = CloseOutForm(posted(request), initial=_initial(sheet, kept))
     if form.is_valid():
         try:
             close_out_build(build=build, on=on, now=timezone.now(), **form.cleaned_data)

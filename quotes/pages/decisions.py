@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 from inventory.models import Lot
 from inventory.refusals import Refusal
 from quotes.models import Quote
+from quotes.pages.asking import posted
 from quotes.pages.forms import AcceptForm, DeclineForm, HoldForm
 from quotes.pages.quote import show_quote
 from quotes.services.accept_quote import accept_quote
@@ -46,7 +47,7 @@ def quote_revise(request: HttpRequest, pk: int) -> HttpResponse:
 def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Enter the build and put its stock aside; then say what is short."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = AcceptForm(request.POST or None, quote=row)
+    form = AcceptForm(posted(request), quote=row)
     if form.is_valid():
         now = timezone.now()
         try:
@@ -79,7 +80,7 @@ def _chosen(form: AcceptForm) -> dict[int, Lot]:
 def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep that the client said no, and why."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = DeclineForm(request.POST or None)
+    form = DeclineForm(posted(request))
     if form.is_valid():
         try:
             decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)
@@ -93,7 +94,7 @@ def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
 def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
     """Put stock aside for a quote until a day."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = HoldForm(request.POST or None, initial={"until": row.valid_until})
+    form = HoldForm(posted(request), initial={"until": row.valid_until})
     if form.is_valid():
         try:
             missing = hold_stock(quote=row, now=timezone.now(), **form.cleaned_data)

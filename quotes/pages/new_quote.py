@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from inventory.refusals import Refusal
 from quotes.models import Client, Quote
+from quotes.pages.asking import posted
 from quotes.pages.forms import CopyForm, NewQuoteForm
 from quotes.services.add_client import add_client
 from quotes.services.copy_quote import copy_quote
@@ -18,7 +19,7 @@ from shop.pages.telling import add_refusal
 def quote_new(request: HttpRequest) -> HttpResponse:
     """Ask who wants what, and draft it."""
     initial = {"client": request.GET.get("client"), "template": request.GET.get("template")}
-    form = NewQuoteForm(request.POST or None, initial=initial)
+    form = NewQuoteForm(posted(request), initial=initial)
     if form.is_valid():
         try:
             return redirect("quote", _start(form.cleaned_data).pk)
@@ -46,7 +47,7 @@ def quote_copy(request: HttpRequest, pk: int) -> HttpResponse:
     """Copy a quote for the same client or another."""
     quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
     initial = {"client": quote.commission.client_id, "title": quote.title}
-    form = CopyForm(request.POST or None, initial=initial)
+    form = CopyForm(posted(request), initial=initial)
     if form.is_valid():
         on, asked = timezone.localdate(), form.cleaned_data
         commission = open_commission(client=asked["client"], title=asked["title"], asked_on=on)

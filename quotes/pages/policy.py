@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from inventory.models import Family
 from inventory.refusals import Refusal
 from quotes.models import FamilyMarkup, PricingPolicy
+from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField, PercentField
 from quotes.services.set_policy import set_policy
 from shop.pages.telling import add_refusal
@@ -38,7 +39,7 @@ class PolicyForm(forms.ModelForm):
         fields = (
             "shop_rate", "material_markup", "contingency", "price_step", "shipping", "tax_name",
             "tax_rate", "parts", "valid_days", "fee_percent", "fee_fixed", "dealer_discount",
-            "currency_buffer", "terms",
+            "currency_buffer", "payment_days", "account_holder", "iban", "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
         help_texts = {"parts": "Percentages that add up to 100: deposit, stage payments, balance."}
@@ -67,7 +68,7 @@ class PolicyForm(forms.ModelForm):
 def pricing_policy(request: HttpRequest) -> HttpResponse:
     """Show and set how prices are made."""
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
-    form = PolicyForm(request.POST or None, instance=policy)
+    form = PolicyForm(posted(request), instance=policy)
     if form.is_valid():
         try:
             set_policy(**form.policy_values())

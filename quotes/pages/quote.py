@@ -7,6 +7,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.models import Quote
+from quotes.pages.asking import posted
 from quotes.pages.forms import TermsForm
 from quotes.queries.papers import quote_pdf
 from quotes.queries.quote_page import quote_page
@@ -46,7 +47,7 @@ def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
 def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
     """Change the words, the policy and the money of a draft."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = TermsForm(request.POST or None, instance=row)
+    form = TermsForm(posted(request), instance=row)
     if form.is_valid():
         try:
             change_quote(quote=row, **form.cleaned_data)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.pages.asking import posted
 from quotes.pages.forms import ExtraForm, MaterialForm, StageForm
 from quotes.pages.quote import show_quote
 from quotes.services.add_row import add_row
@@ -59,7 +60,7 @@ def _number(text: str, name: str) -> Decimal:
 def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Add a stage, a material or an own line to a draft."""
     row = get_object_or_404(Quote, pk=pk)
-    form = FORMS[kind](request.POST or None)
+    form = FORMS[kind](posted(request))
     if form.is_valid():
         try:
             add_row(quote=row, kind=kind, **_given(form))
@@ -73,7 +74,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
     """Change a material or an own line of a draft in all its particulars."""
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
-    form = FORMS[kind](request.POST or None, instance=row)
+    form = FORMS[kind](posted(request), instance=row)
     if form.is_valid():
         try:
             changes = {row_pk: _given(form)}

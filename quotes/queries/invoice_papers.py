@@ -1,18 +1,27 @@
 """The data of invoices, credit notes, receipts and statements, gathered from the books."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from quotes.calc.currency import home_value
 from quotes.calc.epc import Transfer, payment_code_text
+from quotes.calc.owed import StatementRow
 from quotes.calc.tax_document import TaxedDocument
-from quotes.documents.papers import BankAccount, InvoicePaper, ReceiptPaper
-from quotes.models import Invoice, Payment, PricingPolicy
+from quotes.documents.papers import (
+    BankAccount,
+    InvoicePaper,
+    ReceiptPaper,
+    StatementLine,
+    StatementPaper,
+)
+from quotes.models import Client, Invoice, Payment, PricingPolicy
 from quotes.queries.papers import (
     LETTER_SIZE_COUNTRIES,
     addressee_of,
+    in_figures,
     letterhead_of,
     paper_totals,
     tax_name,
@@ -76,6 +85,35 @@ def receipt_paper(payment: Payment) -> ReceiptPaper:
     )
 
 
+def statement_paper(
+    client: Client, currency: str, rows: Sequence[StatementRow], since: date, until: date
+) -> StatementPaper:
+    """Gather a client's account over a stretch of days."""
+    workshop = Workshop.objects.get()
+    policy = PricingPolicy.objects.get_or_create(pk=1)[0]
+    balance = rows[-1].balance if rows else Decimal(0)
+    return StatementPaper(
+        letterhead=letterhead_of(workshop),
+        addressee=addressee_of(client),
+        currency=currency,
+        since=since,
+        until=until,
+        lines=tuple(
+            StatementLine(
+                on=row.on,
+                words=row.words,
+                charged=row.charged,
+                paid=row.paid,
+                balance=row.balance,
+            )
+            for row in rows
+        ),
+        balance=balance,
+        bank=bank_account(policy, workshop) if balance > 0 else None,
+        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
 def _payment_code(policy: PricingPolicy, holder: str, invoice: Invoice) -> str:
     try:
         transfer = Transfer(
@@ -95,4 +133,4 @@ def _home_tax(invoice: Invoice, workshop: Workshop) -> str:
     if invoice.currency == workshop.currency or not invoice.tax:
         return ""
     tax = home_value(invoice.tax, invoice.exchange_rate or Decimal(1))
-    return f"Tax in {workshop.currency}: {tax:,.2f}"
+    return f"Tax in {workshop.currency}: {in_figures(tax, workshop.currency)}"

@@ -23,6 +23,11 @@ class OwedInvoice:
     owed: Decimal
     days_late: int
 
+    @property
+    def late_words(self) -> str:
+        """How late it is."""
+        return "1 day late" if self.days_late == 1 else f"{self.days_late} days late"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClientAccount:
@@ -34,9 +39,9 @@ class ClientAccount:
     invoices: tuple[OwedInvoice, ...]
 
     @property
-    def days_late(self) -> int:
-        """The days of the invoice that is latest."""
-        return self.account.days_late
+    def credit(self) -> Decimal:
+        """What is the client's own: on account, or paid too much."""
+        return self.account.on_account + self.account.over_paid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from copy import copy
 from datetime import date, timedelta
 from decimal import Decimal
 
+from inventory.calc.money import minor_unit, round_money
 from inventory.models import Workshop
 from quotes.calc.figures import plain
 from quotes.calc.offer import Offer
@@ -100,7 +101,8 @@ def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: 
         net=document.net,
         taxes=tuple(
             PaperLine(
-                words=f"{tax_words} {plain(group.rate.percent)} % of {group.taxable:,.2f}",
+                words=f"{tax_words} {plain(group.rate.percent)} % of "
+                f"{in_figures(group.taxable, currency)}",
                 amount=group.tax,
             )
             for group in taxed
@@ -109,6 +111,13 @@ def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: 
         gross=document.due,
         remark=" ".join(_untaxed(document)),
     )
+
+
+def in_figures(amount: Decimal, currency: str) -> str:
+    """Write an amount to the minor unit of its currency, thousands apart: 1,234.50."""
+    unit = minor_unit(currency)
+    places = max(-int(unit.as_tuple().exponent), 0)
+    return f"{round_money(amount, unit):,.{places}f}".replace("-", "\N{MINUS SIGN}")
 
 
 def _untaxed(document: TaxedDocument) -> Iterable[str]:

@@ -13,6 +13,7 @@ from quotes.calc.tax_document import TaxedDocument, tax_document
 from quotes.locking import lock_quote
 from quotes.models import Invoice
 from quotes.queries.invoices import credit_left
+from quotes.queries.papers import in_figures
 from quotes.services.book_invoice import book_invoice
 
 
@@ -31,7 +32,8 @@ def credit_invoice(
     wanted = left if amount is None else amount
     if not 0 < wanted <= left:
         raise Refusal(
-            f"{invoice} has {left:,.2f} left to credit; give an amount from 0.01 to that.",
+            f"{invoice} has {in_figures(left, invoice.currency)} left to credit; "
+            "give an amount above 0 and up to that.",
             field="amount",
         )
     whole = from_data(TaxedDocument, invoice.frozen["document"])
@@ -40,7 +42,10 @@ def credit_invoice(
         kind=Invoice.Kind.CREDIT,
         document=_below_zero(_share(whole, wanted)),
         title=f"Credit for invoice {invoice.number}",
-        concerns=[f"Invoice {invoice.number} of {invoice.issued_on:%d %B %Y}", why],
+        concerns=[
+            f"Invoice {invoice.number} of {invoice.issued_on.day} {invoice.issued_on:%B %Y}",
+            why,
+        ],
         credits=invoice,
         why=why,
         on=on,

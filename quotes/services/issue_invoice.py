@@ -13,6 +13,7 @@ from quotes.locking import lock_quote
 from quotes.models import Change, Invoice, PricingPolicy, Quote
 from quotes.queries.invoices import invoiced_parts, is_invoiced
 from quotes.queries.offer import offer_of
+from quotes.queries.papers import in_figures
 from quotes.queries.pricing import tax_rate_of
 from quotes.services.book_invoice import book_invoice
 
@@ -104,4 +105,5 @@ def _kind_of(part: int, parts: int) -> str:
 
 
 def _share(offer: Offer, part: int) -> str:
-    return f"Part {part + 1} of {len(offer.parts)} of a price of {offer.document.gross:,.2f}"
+    whole = in_figures(offer.document.gross, offer.currency)
+    return f"Part {part + 1} of {len(offer.parts)} of a price of {whole}"

@@ -189,11 +189,11 @@ def test_a_statement_ends_at_the_balance(accepted, osric):
 
 
 def test_a_payment_code_stands_on_an_invoice_in_euro(accepted):
-    PricingPolicy.objects.update(iban="BE72 0000 0000 1616", account_holder="Turnip Hollow")
+    PricingPolicy.objects.update(iban="NL64 TURN 0000 1234 56", account_holder="Turnip Hollow")
     invoice = issue_invoice(quote=accepted, part=0, on=TODAY)
     code = invoice.frozen["paper"]["bank"]["code"].split("\n")
     assert code[:2] == ["BCD", "002"]
-    assert code[6:8] == ["BE72000000001616", "EUR1130.40"]
+    assert code[6:8] == ["NL64TURN0000123456", "EUR1130.40"]
     assert code[10] == "Invoice I-2027-001"
 
 

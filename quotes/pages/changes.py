@@ -1,0 +1,107 @@
+"""Changes after acceptance, and the confirmation of an order."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.refusals import Refusal
+from quotes.documents.printing import print_paper
+from quotes.models import Change, Quote
+from quotes.pages.asking import posted
+from quotes.pages.fields import AmountField, NumberField
+from quotes.queries.change_papers import change_paper, confirmation_paper
+from quotes.services.decide_change import decide_change
+from quotes.services.offer_change import offer_change
+from shop.pages.telling import add_refusal
+
+
+class ChangeForm(forms.Form):
+    """What changes, and what it costs."""
+
+    title = forms.CharField(label="What changes", max_length=160)
+    words = forms.CharField(
+        label="Specification from now on",
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+    hours = NumberField(unit="h", required=False, decimal_places=2)
+    cost = AmountField(label="Materials and outside work, at cost", required=False)
+    price = AmountField(
+        label="Price, net", min_value=-999999999, help_text="In the client's money; below 0: less."
+    )
+    days_added = forms.IntegerField(label="Days later", required=False, min_value=-365)
+    is_paid_ahead = forms.BooleanField(label="Paid ahead", required=False, initial=True)
+    is_billed = forms.BooleanField(
+        label="Billed; off: given away, and told so in the close-out", required=False, initial=True
+    )
+
+
+def change_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Offer a change."""
+    quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = ChangeForm(posted(request))
+    if form.is_valid():
+        asked: dict[str, Any] = {
+            name: Decimal(0) if value is None else value
+            for name, value in form.cleaned_data.items()
+        }
+        asked["days_added"] = int(asked["days_added"])
+        try:
+            return redirect(
+                "change", offer_change(quote=quote, on=timezone.localdate(), **asked).pk
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": quote}
+    return render(request, "quotes/change_new.html", context, status=422 if form.errors else 200)
+
+
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a change."""
+    rows = Change.objects.select_related("quote__commission__client")
+    return render(request, "quotes/change.html", {"change": get_object_or_404(rows, pk=pk)})
+
+
+@require_POST
+def change_decide(request: HttpRequest, pk: int, said: str) -> HttpResponse:
+    """Keep what the client said to a change."""
+    if said not in {"agreed", "declined"}:
+        raise Http404
+    row = get_object_or_404(Change.objects.select_related("quote__commission__client"), pk=pk)
+    by = request.POST.get("by", "") or row.quote.commission.client.name
+    try:
+        decide_change(change=row, agreed=said == "agreed", now=timezone.now(), by=by)
+    except Refusal as refusal:
+        context = {"change": row, "refusal": refusal.sentence}
+        return render(request, "quotes/change.html", context, status=409)
+    return redirect("change", pk)
+
+
+def change_document(request: HttpRequest, pk: int) -> HttpResponse:
+    """Send a change's paper: as agreed, or as it is offered."""
+    row = get_object_or_404(
+        Change.objects.select_related("quote__commission__client", "quote__build"), pk=pk
+    )
+    if row.document:
+        with row.document.open() as kept:
+            printed = kept.read()
+    else:
+        paper = change_paper(row)
+        printed = print_paper("quotes/papers/change.html", paper, made_on=f"{row.offered_on}")
+    return HttpResponse(printed, content_type="application/pdf")
+
+
+def confirmation(request: HttpRequest, pk: int) -> HttpResponse:
+    """Print the confirmation of an accepted quote."""
+    quote = get_object_or_404(
+        Quote.objects.select_related("build"), pk=pk, state=Quote.State.ACCEPTED
+    )
+    on = timezone.localdate(quote.decided_at)
+    paper = confirmation_paper(quote, on)
+    printed = print_paper("quotes/papers/confirmation.html", paper, made_on=f"{on}")
+    return HttpResponse(printed, content_type="application/pdf")

@@ -1,0 +1,192 @@
+"""Invoices, credit notes and payments on the desk."""
+
+from decimal import Decimal
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+
+from inventory.money import home_currency
+from inventory.refusals import Refusal
+from inventory.roles import BOOK_ROLES, allow_roles
+from quotes.documents.printing import print_paper
+from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
+from quotes.pages.asking import posted
+from quotes.pages.money_forms import CreditForm, DueForm, PaymentForm, WhyForm
+from quotes.queries.invoice_papers import receipt_paper, statement_paper
+from quotes.queries.invoices import credit_left, owed_on, statement_of
+from quotes.services.correct_payment import correct_payment
+from quotes.services.credit_invoice import credit_invoice
+from quotes.services.issue_invoice import issue_invoice
+from quotes.services.record_payment import record_payment
+from shop.pages.telling import add_refusal
+
+
+@allow_roles(*BOOK_ROLES)
+def invoice_part(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Issue the invoice for a part of an accepted price."""
+    quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    return _issue(request, quote, part=part)
+
+
+@allow_roles(*BOOK_ROLES)
+def invoice_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Issue the invoice for an agreed change."""
+    change = get_object_or_404(Change.objects.select_related("quote__commission__client"), pk=pk)
+    return _issue(request, change.quote, change=change)
+
+
+def _issue(
+    request: HttpRequest, quote: Quote, part: int | None = None, change: Change | None = None
+) -> HttpResponse:
+    form = DueForm(posted(request))
+    if form.is_valid():
+        try:
+            invoice = issue_invoice(
+                quote=quote,
+                part=part,
+                change=change,
+                on=timezone.localdate(),
+                due_on=form.cleaned_data["due_on"],
+            )
+            messages.success(request, f"{invoice.number} is issued.")
+            return redirect("invoice", invoice.pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": quote, "change": change, "commission": quote.commission}
+    status = 422 if form.errors else 200
+    return render(request, "quotes/invoice_new.html", context, status=status)
+
+
+def invoice(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show an invoice with what was paid and credited."""
+    rows = Invoice.objects.select_related("commission__client", "quote", "credits")
+    row = get_object_or_404(rows, pk=pk)
+    payments = list(row.payments.all())
+    credited = list(row.credit_notes.all())
+    settled = sum(payment.amount for payment in payments) - sum(note.gross for note in credited)
+    context = {
+        "invoice": row,
+        "payments": payments,
+        "credited": credited,
+        "owed": row.gross - settled,
+        "is_late": row.due_on < timezone.localdate() and row.gross > settled,
+    }
+    return render(request, "quotes/invoice.html", context)
+
+
+def invoice_document(request: HttpRequest, pk: int) -> HttpResponse:
+    """Send an invoice's paper as it was sent."""
+    row = get_object_or_404(Invoice, pk=pk)
+    with row.document.open() as kept:
+        return _pdf(kept.read(), row.number)
+
+
+@allow_roles(*BOOK_ROLES)
+def invoice_credit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take an invoice back, as a whole or in part."""
+    row = get_object_or_404(Invoice.objects.select_related("commission__client", "quote"), pk=pk)
+    form = CreditForm(posted(request))
+    if form.is_valid():
+        try:
+            note = credit_invoice(invoice=row, on=timezone.localdate(), **form.cleaned_data)
+            messages.success(request, f"{note.number} is issued.")
+            return redirect("invoice", note.pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "invoice": row, "left": credit_left(row)}
+    status = 422 if form.errors else 200
+    return render(request, "quotes/invoice_credit.html", context, status=status)
+
+
+@allow_roles(*BOOK_ROLES)
+def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record what came in for a commission."""
+    commission = get_object_or_404(Commission.objects.select_related("client"), pk=pk)
+    invoices = commission.invoices.exclude(kind=Invoice.Kind.CREDIT)
+    asked_for = request.GET.get("invoice", "")
+    initial = {
+        "received_on": timezone.localdate(),
+        "invoice": asked_for,
+        "amount": _open_amount(asked_for, commission.client),
+    }
+    form = PaymentForm(posted(request), invoices=invoices, initial=initial)
+    if form.is_valid():
+        try:
+            _record(form, commission, request)
+            return redirect("commission", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "commission": commission, "home": home_currency()}
+    status = 422 if form.errors else 200
+    return render(request, "quotes/payment_new.html", context, status=status)
+
+
+def _open_amount(key: str, client: Client) -> Decimal | None:
+    """What is still owed on the invoice that the link named."""
+    owed = [one for account in owed_on(timezone.localdate(), client) for one in account.invoices]
+    return next((one.owed for one in owed if str(one.invoice.pk) == key), None)
+
+
+def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> None:
+    asked = form.cleaned_data
+    accepted = commission.quotes.filter(state=Quote.State.ACCEPTED).first()
+    currency = "" if asked["invoice"] or accepted is None else accepted.currency
+    payment = record_payment(
+        client=commission.client,
+        commission=commission,
+        currency=currency,
+        now=timezone.now(),
+        user=request.user,
+        **(asked | {"fee": asked["fee"] or 0}),
+    )
+    messages.success(request, f"{payment.number} is kept.")
+
+
+@allow_roles(*BOOK_ROLES)
+def payment_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back a payment that was recorded by mistake."""
+    row = get_object_or_404(Payment.objects.select_related("client", "commission"), pk=pk)
+    form = WhyForm(posted(request))
+    if form.is_valid():
+        try:
+            correct_payment(payment=row, now=timezone.now(), user=request.user, **form.cleaned_data)
+            return (
+                redirect("commission", row.commission_id)
+                if row.commission_id
+                else redirect("books")
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "payment": row}
+    status = 422 if form.errors else 200
+    return render(request, "quotes/payment_correct.html", context, status=status)
+
+
+def payment_receipt(request: HttpRequest, pk: int) -> HttpResponse:
+    """Print a receipt."""
+    row = get_object_or_404(
+        Payment.objects.select_related("client", "invoice", "commission"), pk=pk
+    )
+    printed = print_paper(
+        "quotes/papers/receipt.html", receipt_paper(row), made_on=f"{row.received_on}"
+    )
+    return _pdf(printed, row.number)
+
+
+def statement(request: HttpRequest, pk: int, currency: str) -> HttpResponse:
+    """Print a client's account in one currency, a year back unless said otherwise."""
+    client = get_object_or_404(Client, pk=pk)
+    until = parse_date(request.GET.get("until", "")) or timezone.localdate()
+    since = parse_date(request.GET.get("since", "")) or until.replace(day=1, month=1)
+    rows = statement_of(client, currency, since, until)
+    paper = statement_paper(client, currency, rows, since, until)
+    printed = print_paper("quotes/papers/statement.html", paper, made_on=f"{until}")
+    return _pdf(printed, f"statement-{client.pk}-{until}")
+
+
+def _pdf(printed: bytes, name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(printed, content_type="application/pdf", headers=headers)
