@@ -1,0 +1,55 @@
+"""Chromium against a live server: a desk or a phone, with every console error kept."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = [
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+VIEWPORTS = {"desk": {"width": 1280, "height": 900}, "phone": {"width": 390, "height": 844}}
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    if not CHROMIUM.exists():
+        pytest.skip("Chromium is not installed: apt-get install chromium")
+    from playwright.sync_api import sync_playwright
+
+    # The driver runs an event loop in this thread, where Django would else refuse its database.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield browser
+        browser.close()
+    del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture(params=VIEWPORTS)
+def viewport(request):
+    return request.param
+
+
+@pytest.fixture
+def page(chromium, viewport, live_server):
+    """A fresh browser at the live server's address. Any console error fails the test."""
+    context = chromium.new_context(
+        viewport=VIEWPORTS[viewport], has_touch=viewport == "phone", base_url=live_server.url
+    )
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    complaints = []
+    page.on("console", lambda said: said.type == "error" and complaints.append(said.text))
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield page
+    context.close()
+    assert complaints == []
