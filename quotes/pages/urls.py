@@ -13,6 +13,7 @@ from quotes.pages import (
     new_quote,
     policy,
     quote,
+    quote_hours,
     quote_list,
     rows,
 )
@@ -39,6 +40,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
     path("quotes/<int:pk>/options/", quote.quote_options, name="quote_options"),
     path("quotes/<int:pk>/paper/", quote.quote_document, name="quote_document"),
+    path("quotes/<int:pk>/hours/", quote_hours.quote_hours, name="quote_hours"),
     path("quotes/<int:pk>/rows/", rows.quote_rows, name="quote_rows"),
     path("quotes/<int:pk>/add/<kind:kind>/", rows.quote_add, name="quote_add"),
     path("quotes/<int:pk>/<kind:kind>/<int:row_pk>/", rows.quote_row, name="quote_row"),

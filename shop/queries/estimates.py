@@ -1,13 +1,15 @@
 """Hours of a build to come: from a template's figures and what past builds really took."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from inventory.calc.money import round_money
 from inventory.refusals import Refusal
-from shop.calc.estimates.records import Estimate, Wanted
+from shop.calc.estimates.quoting import LEVELS, hours_at, quote_hours
+from shop.calc.estimates.records import Estimate, StageEstimate, Wanted
 from shop.models import BuildTemplate
 from shop.queries.past_builds import Record, record_of
 
@@ -16,6 +18,32 @@ if TYPE_CHECKING:
 
 STEP = Decimal("0.1")
 """Hours of a quote are whole tenths."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageLevels:
+    """Hours of one stage for a quote, in whole tenths, by level of `LEVELS`.
+
+    alone: the stage's own figures. shared: its part of the total's figure, which is less, since
+    stages that are each enough in 80 of 100 builds are together enough far more often; empty
+    when the stage is switched off. low, high: the middle 80 of 100 builds lie within. past:
+    builds behind it.
+    """
+
+    alone: Mapping[str, Decimal]
+    shared: Mapping[str, Decimal]
+    low: Decimal
+    high: Decimal
+    past: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildLevels:
+    """Hours of a build for a quote: by template stage, and in total by level."""
+
+    stages: Mapping[int, StageLevels]
+    totals: Mapping[str, Decimal]
+    whose: str
 
 
 def estimate_for(
@@ -68,31 +96,44 @@ def backtest_from(record: Record) -> "Backtest":
     return backtest(list(record.figures.values()), record.builds, record.assumptions)
 
 
-def hours_at_level(
+def levels_for(
     template: BuildTemplate,
     *,
     on: date,
-    level: str,
     batch: int = 1,
     options: Collection[str] | None = None,
-) -> dict[int, Decimal]:
-    """Return template stage → hours for a quote at a level of `shop.calc.estimates.quoting`.
+) -> BuildLevels:
+    """Return the hours of the next build of `template` at every level, in eight queries.
 
-    Stages that are on add up to the total's own figure at that level. A stage that `options`
-    leave off has its figure too, for the day it is switched on. Raises Refusal for a level that
-    is not one.
+    A stage that `options` leave off has its own figures too, for the day it is switched on.
+    Raises Refusal when no stage has likely hours.
     """
-    from shop.calc.estimates.quoting import LEVELS, hours_at, quote_hours
-
-    if level not in LEVELS:
-        raise Refusal(f"“{level}” is no level of an estimate. Use {', '.join(LEVELS)}.")
     record = record_of(template)
     every = {stage.option.name for stage in record.stages if stage.option}
     chosen = record.on_by_default if options is None else set(options)
-    found: dict[str, Decimal] = {}
+    estimate = estimate_from(record, on=on, batch=batch, options=chosen)
+    shared = {level: quote_hours(estimate, level, STEP) for level in LEVELS}
+    stages = {int(one.key): _levels(one, shared) for one in estimate.stages}
     if every - chosen:
         whole = estimate_from(record, on=on, batch=batch, options=every | chosen)
-        for stage in whole.stages:
-            found[stage.key] = round_money(Decimal(hours_at(stage.hours, level)), STEP)
-    found |= quote_hours(estimate_from(record, on=on, batch=batch, options=chosen), level, STEP)
-    return {int(key): hours for key, hours in found.items()}
+        stages = {int(one.key): _levels(one, {}) for one in whole.stages} | stages
+    return BuildLevels(
+        stages=stages,
+        totals={level: _rounded(hours_at(estimate.total, level)) for level in LEVELS},
+        whose=estimate.whose,
+    )
+
+
+def _levels(stage: StageEstimate, shared: Mapping[str, Mapping[str, Decimal]]) -> StageLevels:
+    low, high = stage.hours.range_80
+    return StageLevels(
+        alone={level: _rounded(hours_at(stage.hours, level)) for level in LEVELS},
+        shared={level: hours[stage.key] for level, hours in shared.items()},
+        low=_rounded(low),
+        high=_rounded(high),
+        past=stage.past,
+    )
+
+
+def _rounded(hours: float) -> Decimal:
+    return round_money(Decimal(hours), STEP)

@@ -13,6 +13,9 @@ LEVELS = {
 }
 """Level → what it promises."""
 
+LEVEL_WORDS = {"likely": "likely", "mean": "average", "80": "80 %", "90": "90 %"}
+"""Level → what it is called beside a figure."""
+
 
 def hours_at(hours: HoursRange, level: str) -> float:
     """Return the figure of a range at `level`. Raises ValueError for a level that is not one."""

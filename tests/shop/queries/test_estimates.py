@@ -8,7 +8,7 @@ import pytest
 from inventory.refusals import Refusal
 from shop.calc.estimates.quoting import hours_at
 from shop.models import TemplateOption
-from shop.queries.estimates import backtest_from, estimate_for, hours_at_level
+from shop.queries.estimates import backtest_from, estimate_for, levels_for
 from shop.queries.past_builds import record_of
 from tests.shop.factories import make_template, make_template_stage
 from tests.shop.past_builds import make_past_builds, make_pattern
@@ -78,25 +78,37 @@ def test_a_template_without_hours_is_refused():
 @pytest.mark.parametrize("level", ["likely", "mean", "80", "90"])
 def test_hours_of_a_quote_add_up_to_the_total_at_that_level(pattern, level):
     make_past_builds(pattern, 5)
-    hours = hours_at_level(pattern, on=ON, level=level)
-    total = hours_at(estimate_for(pattern, on=ON).total, level)
-    assert list(hours) == list(pattern.stages.values_list("pk", flat=True))
-    assert sum(hours.values()) == round(Decimal(total), 1)
+    found = levels_for(pattern, on=ON)
+    total = round(Decimal(hours_at(estimate_for(pattern, on=ON).total, level)), 1)
+    assert list(found.stages) == list(pattern.stages.values_list("pk", flat=True))
+    assert sum(one.shared[level] for one in found.stages.values()) == total
+    assert found.totals[level] == total
 
 
-def test_a_stage_that_is_switched_off_has_its_figure_beside_the_total(pattern):
+def test_stages_that_are_each_enough_are_more_than_their_total(pattern):
+    make_past_builds(pattern, 5)
+    found = levels_for(pattern, on=ON)
+    for one in found.stages.values():
+        assert one.low < one.alone["likely"] < one.alone["80"] < one.alone["90"] == one.high
+        assert one.shared["80"] <= one.alone["80"]
+        assert one.past == 5
+    assert sum(one.alone["80"] for one in found.stages.values()) > found.totals["80"]
+
+
+def test_a_stage_that_is_switched_off_has_its_own_figures(pattern):
     scroll = add_option(pattern)
-    hours = hours_at_level(pattern, on=ON, level="likely")
-    assert hours.pop(scroll.pk) == Decimal("55.0")
-    total = estimate_for(pattern, on=ON).total.median
-    assert sum(hours.values()) == round(Decimal(total), 1)
+    found = levels_for(pattern, on=ON)
+    assert found.stages[scroll.pk].alone["likely"] == Decimal("55.0")
+    assert found.stages[scroll.pk].shared == {}
+    on = levels_for(pattern, on=ON, options=["Scroll and points"])
+    assert on.stages[scroll.pk].shared["likely"] > 50
 
 
-def test_a_level_that_is_none_is_refused(pattern):
-    with pytest.raises(
-        Refusal, match=r"“70” is no level of an estimate\. Use likely, mean, 80, 90"
-    ):
-        hours_at_level(pattern, on=ON, level="70")
+def test_levels_take_eight_queries(pattern, django_assert_num_queries):
+    add_option(pattern)
+    make_past_builds(pattern, 3)
+    with django_assert_num_queries(8):
+        levels_for(pattern, on=ON)
 
 
 def test_the_back_test_scores_builds_that_had_three_before_them(pattern):
