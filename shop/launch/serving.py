@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 TARGET = "shop.wsgi:application"
 LOCAL_NAMES = ("localhost", "127.0.0.1", "[::1]")
+LOOPBACK = {"localhost", "127.0.0.1", "::1"}
 EVERY_ADDRESS = {"0.0.0.0": "127.0.0.1", "::": "::1"}
 NOWHERE = ("192.0.2.1", 9)
 """An address kept for documentation (RFC 5737): asking the way there sends nothing."""
@@ -95,6 +96,15 @@ def allowed_hosts(host: str) -> list[str]:
     return list(dict.fromkeys([*LOCAL_NAMES, *map(bracketed, more)]))
 
 
+def explain_network(address: Address) -> str:
+    """Say under which address others find the pages, and what that means."""
+    hosts = names_of_this_machine() if address.host in EVERY_ADDRESS else [address.host]
+    return (
+        f"Others on this network can open http://{bracketed(hosts[-1])}:{address.port}/ too, and "
+        "nothing is encrypted on the way: do this only on a network that you trust."
+    )
+
+
 def names_of_this_machine() -> list[str]:
     """Return the machine's name and its address on the network it reaches others through."""
     name = socket.gethostname().lower()
@@ -133,6 +143,8 @@ def serve(address: Address, *, browser: bool) -> None:
         workers_kill_timeout=SECONDS_TO_STOP,
     )
     _stop_when_hung_up(server)
+    if address.host not in LOOPBACK:
+        say(explain_network(address))
     greeter = threading.Thread(target=_greet, args=(address, browser), daemon=True)
     greeter.start()
     try:

@@ -78,6 +78,17 @@ def test_on_the_network_pages_answer_to_the_name_of_the_machine(monkeypatch):
     assert "*" not in hosts
 
 
+@pytest.mark.parametrize(
+    ("host", "url"),
+    [("0.0.0.0", "http://192.0.2.7:8000/"), ("fd00::7", "http://[fd00::7]:8000/")],
+)
+def test_serving_a_network_tells_the_address_and_the_risk(monkeypatch, host, url):
+    monkeypatch.setattr(serving, "names_of_this_machine", lambda: ["bench", "192.0.2.7"])
+    told = serving.explain_network(Address(host, 8000))
+    assert url in told
+    assert "nothing is encrypted" in told
+
+
 def test_only_an_answer_counts_as_serving(listener):
     class Refuse(http.server.BaseHTTPRequestHandler):
         def do_GET(self):
