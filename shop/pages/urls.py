@@ -10,6 +10,7 @@ from inventory.roles import ROLES, allow_roles
 from shop.pages import (
     build_stock,
     builds,
+    clock,
     devices,
     estimates,
     first_run,
@@ -59,6 +60,10 @@ urlpatterns = [
     path("builds/notes/<int:pk>/photo/", builds.build_photo, name="build_photo"),
     path("builds/stages/<int:pk>/set-aside/", builds.stage_set_aside, name="stage_set_aside"),
     path("builds/stages/<int:pk>/<str:act>/", builds.stage_act, name="stage_act"),
+    path("clock/switch/", clock.clock_switch, name="clock_switch"),
+    path("clock/<int:pk>/stop/", clock.clock_stop, name="clock_stop"),
+    path("clock/<int:pk>/undo/", clock.clock_undo, name="clock_undo"),
+    path("clock/<int:pk>/settle/", clock.clock_settle, name="clock_settle"),
     path("hours/", hours.hours, name="hours"),
     path("hours/<day:day>/", hours.hours_day, name="hours_day"),
     path("hours/week/<day:day>/", hours.hours_week, name="hours_week"),

@@ -135,7 +135,7 @@ def days_of(record: Record) -> list[tuple[date, Decimal, Decimal]]:
 
 
 def _entries(first: date, last: date, person: Any) -> QuerySet[TimeEntry]:
-    rows = in_full(TimeEntry.objects.filter(day__range=(first, last)))
+    rows = in_full(TimeEntry.objects.filter(day__range=(first, last)).exclude(seconds=0))
     return rows.filter(person=person) if person else rows
 
 

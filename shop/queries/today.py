@@ -1,7 +1,8 @@
 """What needs a hand today."""
 
+from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from itertools import groupby, pairwise
@@ -19,11 +20,16 @@ MOST_UNSURE = 20
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchStage:
-    """A stage of an open build that is under way, or that can be taken up on `ready_on`."""
+    """A stage of an open build that is under way, or that can be taken up on `ready_on`.
+
+    `beside` are the stages of that name of its whole batch, its own among them, if it has one.
+    """
 
     build: Build
     stage: BuildStage
     ready_on: date | None = None
+
+    beside: tuple[BuildStage, ...] = ()
 
     @property
     def is_started(self) -> bool:
@@ -87,11 +93,24 @@ def _next_stages(builds: Iterable[Build], day: date) -> tuple[list[BenchStage], 
     """Return the stages that can be worked on today and those that glue or finish holds up."""
     bench: list[BenchStage] = []
     waiting: list[BenchStage] = []
+    batches = _stages_of_batches(builds)
     for build in builds:
-        for one in _open_stages(build):
+        for found in _open_stages(build):
+            beside = batches.get((build.batch_id, found.stage.name), [])
+            one = replace(found, beside=tuple(beside) if len(beside) > 1 else ())
             held = one.ready_on is not None and one.ready_on > day and not one.is_started
             (waiting if held else bench).append(one)
     return bench, sorted(waiting, key=lambda one: one.ready_on or day)
+
+
+def _stages_of_batches(builds: Iterable[Build]) -> dict[tuple[int | None, str], list[BuildStage]]:
+    """Return the unfinished stages of each batch by their names."""
+    found: dict[tuple[int | None, str], list[BuildStage]] = defaultdict(list)
+    for build in builds:
+        for stage in build.stages.all():
+            if build.batch_id and not stage.finished_at:
+                found[build.batch_id, stage.name].append(stage)
+    return found
 
 
 def _open_stages(build: Build) -> list[BenchStage]:

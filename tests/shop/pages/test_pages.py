@@ -119,7 +119,7 @@ def test_a_looker_on_reads_and_changes_nothing(client, looker_on, build):
 
 
 LISTS = {
-    "today": 12,
+    "today": 16,
     "builds": 11,
     "hours": 12,
     "templates": 5,
