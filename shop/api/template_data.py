@@ -138,6 +138,7 @@ class TemplateData(Serializer):
             "is_starter",
             "is_archived",
             "note_to_self",
+            "made_before",
             "likely",
             "build_count",
         ]

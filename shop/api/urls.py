@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock, devices, templates
+from shop.api import builds, clock, devices, estimates, templates
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
@@ -16,6 +16,7 @@ router.register("builds", builds.BuildViewSet)
 router.register("draws", builds.BuildDrawViewSet)
 router.register("stages", builds.StageViewSet)
 router.register("devices", devices.DeviceViewSet)
+router.register("related-templates", estimates.RelatedTemplateViewSet)
 router.register("readings", ReadingViewSet)
 router.register("time-entries", TimeEntryViewSet)
 
@@ -29,5 +30,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("clock/settle/", clock.SettleView.as_view(), name="api_clock_settle"),
     path("devices/pair/", devices.PairView.as_view(), name="api_pair"),
     path("devices/hello/", devices.HelloView.as_view(), name="api_hello"),
+    path("templates/<int:pk>/estimate/", estimates.EstimateView.as_view(), name="api_estimate"),
+    path("templates/<int:pk>/back-test/", estimates.BacktestView.as_view(), name="api_backtest"),
+    path("templates/<int:pk>/learning/", estimates.LearningView.as_view(), name="api_learning"),
+    path("builds/<int:pk>/set-aside/", estimates.SetAsideView.as_view(), name="api_set_aside"),
+    path("hours/years/<int:year>/", estimates.YearView.as_view(), name="api_year"),
+    path(
+        "estimate-settings/",
+        estimates.EstimateSettingsView.as_view(),
+        name="api_estimate_settings",
+    ),
     *router.urls,
 ]
