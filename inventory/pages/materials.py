@@ -7,7 +7,9 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.forms.catalogue import MaterialForm, PriceForm
+from inventory.forms.catalogue import PriceForm
+from inventory.forms.materials import MaterialForm
+from inventory.hazards import pictogram_names
 from inventory.models import Material
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.price_age import price_is_old
@@ -18,13 +20,14 @@ from inventory.services.correct_entry import CORRECTABLE
 
 def material(request: HttpRequest, pk: int) -> HttpResponse:
     """One material: lots, promises, journal."""
-    row = get_object_or_404(Material.objects.select_related("family", "supplier"), pk=pk)
+    row = get_object_or_404(Material.objects.select_related("family", "supplier", "species"), pk=pk)
     context = {
         "material": row,
         "lots": lots_of(row),
         "promises": promises_of(row),
         "journal": journal(material=row, before=key_typed(request.GET.get("before"))),
         "price_is_old": price_is_old(row.replacement_checked_on, timezone.localdate()),
+        "hazards": pictogram_names(row.pictograms),
         "correctable": CORRECTABLE,
         "trail": stock_trail(),
         "waits": row.entries.filter(to_reconcile=True, reconciled_at=None).exists(),
@@ -41,7 +44,7 @@ def used_up(request: HttpRequest, pk: int) -> HttpResponse:
 
 def new_material(request: HttpRequest) -> HttpResponse:
     """Add a kind of thing to the stock."""
-    form = MaterialForm(request.POST or None)
+    form = MaterialForm(request.POST or None, request.FILES or None)
 
     def act(data: dict[str, Any]) -> str:
         return reverse("check_price", args=[form.save().pk])
@@ -53,7 +56,7 @@ def new_material(request: HttpRequest) -> HttpResponse:
 def edit_material(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is known of a material."""
     row = get_object_or_404(Material, pk=pk)
-    form = MaterialForm(request.POST or None, instance=row)
+    form = MaterialForm(request.POST or None, request.FILES or None, instance=row)
 
     def act(data: dict[str, Any]) -> str:
         form.save()

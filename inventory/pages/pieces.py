@@ -7,15 +7,25 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from inventory.forms.catalogue import LotForm, PieceForm
-from inventory.models import Lot
+from inventory.models import Lot, Piece
 from inventory.pages.asking import Asking, ask
 from inventory.pages.materials import key_typed, trail_of
+from inventory.pictures import time_picture
 from inventory.queries.one_material import density_of, journal, open_promise_of
+from inventory.queries.papers import papers_of
+from inventory.queries.seasoning import seasoning_of
+from inventory.queries.sisters import sisters_of
 from inventory.queries.stock import lots_numbered
 from inventory.services.correct_entry import CORRECTABLE
 
 _FULL = Lot.objects.select_related(
-    "material__family", "piece", "place", "supplier", "cut_from", "delivery_line__delivery"
+    "material__family",
+    "material__species",
+    "piece",
+    "place",
+    "supplier",
+    "cut_from",
+    "delivery_line__delivery",
 )
 
 
@@ -35,10 +45,28 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
             material=lot.material, lot=lot, before=key_typed(request.GET.get("before"))
         ),
         "parts": list(lot.parts.select_related("material")),
+        "sisters": sisters_of(own) if own else [],
+        "photos": list(lot.photos.all()),
+        "papers": papers_of(lot),
+        **(_water(own) if own else {}),
         "correctable": CORRECTABLE,
         "trail": trail_of(lot.material),
     }
     return render(request, "inventory/piece.html", context)
+
+
+def _water(piece: Piece) -> dict[str, Any]:
+    """Return what the page says of a piece's water, with the picture of its masses."""
+    water = seasoning_of(piece)
+    range_known = water.forecast.earliest and water.forecast.latest
+    band = (water.forecast.earliest, water.forecast.latest) if range_known else None
+    picture = time_picture(
+        [(weighing.on, weighing.grams) for weighing in water.weighings],
+        unit="g",
+        band=band if not water.verdict.ready else None,  # type: ignore[arg-type]
+        level=water.forecast.final_grams,
+    )
+    return {"water": water, "picture": picture}
 
 
 def edit_piece(request: HttpRequest, number: str) -> HttpResponse:

@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, URLResolver, path, re_path
 
-from inventory.pages import deliveries, lists, materials, moves, pieces, stock
+from inventory.pages import (
+    deliveries,
+    labels,
+    lists,
+    materials,
+    moves,
+    papers,
+    pieces,
+    stock,
+    wood,
+)
 
 LIST = "(?P<which>places|suppliers|families)"
 
@@ -24,6 +34,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<str:number>/send-back/", moves.send_back_lot, name="send_back"),
     path("e/<int:pk>/bring-back/", moves.bring_back, name="bring_back"),
     path("e/<int:pk>/correct/", moves.correct, name="correct_entry"),
+    path("p/<str:number>/weigh/", wood.weigh, name="weigh_piece"),
+    path("p/<str:number>/moisture/", wood.read_meter, name="read_moisture"),
+    path("p/<str:number>/photo/", papers.new_photo, name="new_photo"),
+    path("p/<str:number>/paper/", papers.new_paper, name="new_paper"),
+    path("p/<str:number>/label.pdf", labels.label_pdf, name="label_pdf"),
+    path("p/<str:number>/code.svg", labels.label_code, name="label_code"),
+    path("photos/<int:pk>/", papers.photo_file, name="photo_file"),
+    path("photos/<int:pk>/remove/", papers.remove_photo, name="remove_photo"),
+    path("papers/<int:pk>/", papers.paper_file, name="paper_file"),
+    path("data-sheets/<int:pk>/", papers.data_sheet, name="data_sheet"),
+    path("labels/", labels.choose_labels, name="labels"),
+    path("labels.pdf", labels.labels_pdf, name="labels_pdf"),
+    path("seasoning/", wood.seasoning, name="seasoning"),
+    path("rules/", wood.rules, name="stock_rules"),
     path("undo/<str:keys>/", moves.undo, name="undo_entries"),
     path("deliveries/", deliveries.deliveries, name="deliveries"),
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),

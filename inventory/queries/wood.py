@@ -9,9 +9,9 @@ def stock_rules() -> StockRules:
     return StockRules.objects.first() or StockRules(pk=1)
 
 
-def ready_rule() -> ReadyRule:
+def ready_rule(rules: StockRules | None = None) -> ReadyRule:
     """When wood counts as ready in this shop."""
-    rules = stock_rules()
+    rules = rules or stock_rules()
     return ReadyRule(
         weighings=rules.ready_weighings,
         within=rules.ready_within / 100,

@@ -6,9 +6,9 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
+from inventory.photos import shrunk_photo
 from inventory.refusals import Refusal
 from shop.models import Build, BuildNote, BuildStage
-from shop.photos import shrunk_photo
 
 
 @transaction.atomic

@@ -1,0 +1,77 @@
+"""Weighing, moisture, meters, and the shop's rules."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from inventory.forms.catalogue import DAY
+from inventory.forms.fields import QuantityField
+from inventory.models import Meter, Species, StockRules
+
+
+class WeighForm(forms.Form):
+    """One weighing."""
+
+    grams = QuantityField(unit_code="g", label="Mass", least=Decimal("0.001"))
+    on = forms.DateField(label="Day", widget=DAY)
+
+
+class MoistureForm(forms.Form):
+    """One reading of a moisture meter."""
+
+    raw = forms.DecimalField(label="Reading, percent", min_value=0, max_value=200, decimal_places=3)
+    on = forms.DateField(label="Day", widget=DAY)
+    meter = forms.ModelChoiceField(Meter.objects.all(), required=False)
+    celsius = forms.DecimalField(
+        label="Temperature of the wood, °C",
+        required=False,
+        min_value=-40,
+        max_value=100,
+        decimal_places=3,
+    )
+
+
+class MeterForm(forms.ModelForm):
+    """A meter, with the figures of its own sheet."""
+
+    class Meta:
+        model = Meter
+        fields = ["name", "slope", "offset", "per_degree", "calibrated_at", "tested_on", "note"]
+        widgets = {"tested_on": DAY, "note": forms.Textarea(attrs={"rows": 3})}
+
+
+class SpeciesForm(forms.ModelForm):
+    """What is known of a species."""
+
+    class Meta:
+        model = Species
+        fields = [
+            "name",
+            "botanical_name",
+            "density",
+            "shrinkage_radial",
+            "shrinkage_tangential",
+            "dust",
+            "listing",
+            "listing_read_on",
+            "source",
+            "is_verified",
+        ]
+        widgets = {"listing_read_on": DAY, "source": forms.Textarea(attrs={"rows": 3})}
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        for name in ("shrinkage_radial", "shrinkage_tangential"):
+            value = data.get(name)
+            if value is not None and not 0 <= value < 40:
+                self.add_error(name, "Shrinkage is from 0 to 40 percent.")
+        return data
+
+
+class RulesForm(forms.ModelForm):
+    """When wood is ready, how stock is cut, how labels lie on their sheet."""
+
+    class Meta:
+        model = StockRules
+        exclude: list[str] = []

@@ -1,0 +1,102 @@
+"""Labels: a sheet of several, or one."""
+
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from inventory.calc.units import unit_word
+from inventory.documents.labels import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
+from inventory.models import Lot, Material, StockRules
+from inventory.pages.asking import stock_trail
+from inventory.queries.wood import stock_rules
+from inventory.templatetags.figures import plain_decimal
+
+
+def choose_labels(request: HttpRequest) -> HttpResponse:
+    """Which labels to print, and how many places of the sheet are used up already."""
+    pk = request.GET.get("material", "")
+    material = get_object_or_404(Material, pk=pk) if pk.isdigit() else None
+    rows = Lot.objects.filter(remaining__gt=0).select_related("material")
+    rows = rows.filter(material=material) if material else rows
+    context = {
+        "lots": rows.order_by("-received_on", "-pk")[:MOST_LABELS],
+        "material": material,
+        "rules": stock_rules(),
+        "trail": stock_trail(),
+    }
+    return render(request, "inventory/labels.html", context)
+
+
+def labels_pdf(request: HttpRequest) -> HttpResponse:
+    """The chosen labels on A4, in the maker's own grid."""
+    numbers = request.GET.getlist("n")[:MOST_LABELS]
+    lots = _full().filter(number__in=numbers)
+    skip = request.GET.get("skip", "")
+    if not lots:
+        raise Http404
+    labels = [label_of(request, lot) for lot in lots]
+    pdf = label_sheet(labels, _sheet(), int(skip) if skip.isdigit() and len(skip) < 5 else 0)
+    return _as_pdf(pdf, "labels")
+
+
+def label_pdf(request: HttpRequest, number: str) -> HttpResponse:
+    """One label on a page of its own size."""
+    lot = get_object_or_404(_full(), number=number)
+    return _as_pdf(single_label(label_of(request, lot), _sheet()), lot.number)
+
+
+def label_code(request: HttpRequest, number: str) -> HttpResponse:
+    """The scannable code alone, as SVG."""
+    lot = get_object_or_404(_full(), number=number)
+    code = label_of(request, lot).code.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ')
+    return HttpResponse(code, content_type="image/svg+xml")
+
+
+def label_of(request: HttpRequest, lot: Lot) -> Label:
+    """Return what the label of `lot` says."""
+    return Label(
+        number=lot.number,
+        words=lot.material.name,
+        facts=_facts(lot),
+        address=request.build_absolute_uri(reverse("piece", args=[lot.number])),
+    )
+
+
+def _facts(lot: Lot) -> str:
+    words = []
+    if lot.material.is_piece:
+        piece = lot.piece
+        sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm]
+        if all(sizes):
+            words.append(" × ".join(plain_decimal(size) for size in sizes) + " mm")
+        words += [f"{plain_decimal(piece.mass_g)} {unit_word('g')}"] if piece.mass_g else []
+        words += [piece.grade] if piece.grade else []
+    if lot.expires_on:
+        words.append(f"expires {lot.expires_on.day} {lot.expires_on:%b %Y}")
+    words.append(f"in {lot.received_on.day} {lot.received_on:%b %Y}")
+    return ", ".join(words)
+
+
+def _full() -> QuerySet[Lot]:
+    return Lot.objects.select_related("material", "piece").order_by("number")
+
+
+def _sheet() -> LabelSheet:
+    rules: StockRules = stock_rules()
+    return LabelSheet(
+        columns=rules.label_columns,
+        rows=rules.label_rows,
+        width=rules.label_width_mm,
+        height=rules.label_height_mm,
+        left=rules.label_left_mm,
+        top=rules.label_top_mm,
+        gap_across=rules.label_gap_across_mm,
+        gap_down=rules.label_gap_down_mm,
+    )
+
+
+def _as_pdf(pdf: bytes, name: str) -> HttpResponse:
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return answer

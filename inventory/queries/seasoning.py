@@ -1,0 +1,78 @@
+"""How far a piece has settled: verdict, forecast, movement, and the picture's readings."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Max
+
+from inventory.calc.drying import Forecast, forecast_ready
+from inventory.calc.seasoning import Verdict, Weighing, ready_verdict
+from inventory.calc.wood import equilibrium_moisture, movement_coefficient, size_change
+from inventory.models import Lot, MoistureReading, Piece
+from inventory.queries.wood import ready_rule, stock_rules, weighings_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Movement:
+    """How a width across the grain will change from its last moisture to the shop's air, in mm."""
+
+    words: str
+    millimetres: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seasoning:
+    """Everything known of a piece's water. Moistures are percent of dry mass."""
+
+    weighings: list[Weighing]
+    readings: list[MoistureReading]
+    verdict: Verdict
+    forecast: Forecast
+    resting_moisture: Decimal
+    movements: list[Movement]
+
+
+def seasoning_of(piece: Piece) -> Seasoning:
+    """How far `piece` has settled, and what the shop's air will do to it. Loads SciPy."""
+    rules = stock_rules()
+    weighings = weighings_of(piece.lot)
+    readings = list(piece.lot.moisture_readings.select_related("meter"))
+    resting = equilibrium_moisture(rules.shop_celsius, rules.shop_humidity)
+    rule = ready_rule(rules)
+    return Seasoning(
+        weighings=weighings,
+        readings=readings,
+        verdict=ready_verdict(weighings, rule),
+        forecast=forecast_ready(weighings, rule=rule),
+        resting_moisture=resting,
+        movements=_movements(piece, readings, resting),
+    )
+
+
+def _movements(piece: Piece, readings: list[MoistureReading], resting: Decimal) -> list[Movement]:
+    species = piece.lot.material.species
+    if species is None or not readings or piece.width_mm is None:
+        return []
+    now = readings[-1].corrected
+    shrinkages = {
+        "quartersawn": species.shrinkage_radial,
+        "flatsawn": species.shrinkage_tangential,
+    }
+    return [
+        Movement(
+            words=words,
+            millimetres=size_change(piece.width_mm, movement_coefficient(total), now, resting),
+        )
+        for words, total in shrinkages.items()
+        if total
+    ]
+
+
+def seasoning_pieces() -> list[Lot]:
+    """Pieces on the shelf that still season, oldest first, each with its `last_weighed` day."""
+    rows = Lot.objects.filter(remaining__gt=0, piece__state="seasoning")
+    return list(
+        rows.select_related("material", "piece", "place")
+        .annotate(last_weighed=Max("weighings__weighed_on"))
+        .order_by("received_on", "number")
+    )

@@ -1,0 +1,132 @@
+"""Weighing and moisture on pages, and the shop's own rules."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Meter, Piece, PieceState, Species, StockRules
+from inventory.queries.seasoning import seasoning_of
+from inventory.services.weigh_piece import weigh_piece
+from tests.inventory.stocked import stocked, stocked_pieces
+
+WEEKS = [date(2027, 3, 9), date(2027, 3, 16), date(2027, 3, 23), date(2027, 3, 30)]
+
+
+@pytest.fixture
+def lot(workshop):
+    _, (lot, _) = stocked_pieces()
+    Piece.objects.filter(pk=lot.pk).update(state=PieceState.SEASONING)
+    return lot
+
+
+def weigh(desk, lot, grams, on):
+    return desk.post(
+        reverse("weigh_piece", args=[lot.number]), {"grams": grams, "on": on}, follow=True
+    )
+
+
+def test_the_last_weighing_that_agrees_makes_a_piece_ready(desk, lot):
+    for grams, on in zip(["868", "861.5", "859.8"], WEEKS, strict=False):
+        weigh(desk, lot, grams, on)
+        lot.piece.refresh_from_db()
+        assert lot.piece.state == PieceState.SEASONING
+    page = weigh(desk, lot, "858.9", WEEKS[3]).content.decode()
+    lot.piece.refresh_from_db()
+    assert lot.piece.state == PieceState.READY
+    assert "0.302 %" in page
+    assert "<polyline" in page
+
+
+def test_a_wider_rule_of_the_shop_makes_it_ready_sooner(desk, lot):
+    desk.post(reverse("stock_rules"), {**rules(), "ready_within": "1"})
+    for grams, on in zip(["868", "861.5", "859.8"], WEEKS, strict=False):
+        weigh(desk, lot, grams, on)
+    lot.piece.refresh_from_db()
+    assert lot.piece.state == PieceState.READY
+
+
+def test_an_older_weighing_typed_later_does_not_become_the_mass(desk, lot):
+    weigh(desk, lot, "860", WEEKS[3])
+    weigh(desk, lot, "868", WEEKS[0])
+    lot.piece.refresh_from_db()
+    assert lot.piece.mass_g == 860
+
+
+@pytest.mark.parametrize("grams", ["", "0", "-4", "heavy", "3 mm"])
+def test_a_mass_that_can_t_be_is_not_noted(desk, lot, grams):
+    assert weigh(desk, lot, grams, WEEKS[0]).status_code == 422
+    assert not lot.weighings.exists()
+
+
+def test_only_a_piece_is_weighed(desk):
+    lot = stocked().lots.get()
+    assert weigh(desk, lot, "12", WEEKS[0]).status_code == 409
+
+
+def test_a_reading_is_kept_raw_and_corrected_by_the_meter_s_own_sheet(desk, lot):
+    meter = Meter.objects.create(
+        name="pin meter", slope=Decimal("0.9"), offset=Decimal("0.5"), per_degree=Decimal("0.1")
+    )
+    data = {"raw": "10", "on": "2027-03-09", "meter": meter.pk, "celsius": "25"}
+    desk.post(reverse("read_moisture", args=[lot.number]), data)
+    reading = lot.moisture_readings.get()
+    # (10 - 0.1 x 5) x 0.9 + 0.5
+    assert (reading.raw, reading.corrected) == (10, Decimal("9.05"))
+
+
+@pytest.mark.parametrize("raw", ["-1", "201", "wet", ""])
+def test_a_moisture_that_wood_can_t_have_is_not_noted(desk, lot, raw):
+    answer = desk.post(reverse("read_moisture", args=[lot.number]), {"raw": raw, "on": WEEKS[0]})
+    assert answer.status_code == 422
+
+
+def test_the_width_of_a_piece_moves_with_the_shop_s_air(desk, lot):
+    lot.material.species = Species.objects.create(
+        name="Sitka spruce",
+        shrinkage_radial=Decimal("4.3"),
+        shrinkage_tangential=Decimal("7.5"),
+    )
+    lot.material.save()
+    Piece.objects.filter(pk=lot.pk).update(width_mm=Decimal(150))
+    desk.post(reverse("read_moisture", args=[lot.number]), {"raw": "12", "on": "2027-03-09"})
+    water = seasoning_of(Piece.objects.get(pk=lot.pk))
+    assert [movement.words for movement in water.movements] == ["quartersawn", "flatsawn"]
+    assert all(movement.millimetres < 0 for movement in water.movements)
+    assert "moves by" in desk.get(reverse("piece", args=[lot.number])).content.decode()
+
+
+@pytest.mark.parametrize("rows", [1, 25])
+def test_the_list_of_what_seasons_takes_a_fixed_number_of_queries(
+    desk, django_assert_num_queries, rows
+):
+    _, lots = stocked_pieces(rows)
+    for lot in lots:
+        weigh_piece(lot=lot, grams=Decimal(800), on=WEEKS[0])
+    with django_assert_num_queries(4):
+        page = desk.get(reverse("seasoning"))
+    assert len(page.context["lots"]) == rows
+
+
+def rules():
+    fresh = StockRules()
+    names = [field.name for field in StockRules._meta.fields if field.name != "id"]
+    return {name: getattr(fresh, name) for name in names}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"ready_weighings": "1"},
+        {"ready_within": "0"},
+        {"shop_humidity": "101"},
+        {"kerf_mm": "-1"},
+        {"label_columns": "0"},
+        {"label_width_mm": "wide"},
+    ],
+    ids=str,
+)
+def test_rules_that_can_t_hold_are_refused(desk, change):
+    assert desk.post(reverse("stock_rules"), {**rules(), **change}).status_code == 422
+    assert not StockRules.objects.exists()
