@@ -109,6 +109,7 @@ class Scrap(OfMaterial):
 class Count(OfMaterial):
     counted = _quantity(min_value=Decimal(0))
     why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
 @extend_schema_serializer(examples=[OpenApiExample("Some wire back", value={"quantity": "90"})])

@@ -25,6 +25,7 @@ from inventory.models import (
     Supplier,
 )
 from inventory.queries.deliveries import delivery_in_full
+from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.pagination import JournalPages
 from inventory.rest.views import EditViewSet, ReadViewSet
@@ -92,21 +93,22 @@ class MaterialViewSet(EditViewSet):
     def _asked(self, kind: type[asked.OfMaterial], request: Request) -> dict[str, Any]:
         material = self.get_object()
         data = _read(kind(data=request.data, context={"material": material}))
+        data["happened_at"] = moment_of(request, data.get("happened_at")).at
         return {"material": material, "now": timezone.now(), "user": request.user, **data}
 
-    @extend_schema(request=asked.Draw, responses=ENTRIES)
+    @extend_schema(request=asked.Draw, responses=ENTRIES, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"])
     def draw(self, request: Request, pk: str) -> Response:
         """Take stock for a holder. Never refused for lack of stock: see `to_reconcile`."""
         return _entries(draw_stock(**self._asked(asked.Draw, request)))
 
-    @extend_schema(request=asked.Scrap, responses=ENTRIES)
+    @extend_schema(request=asked.Scrap, responses=ENTRIES, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"])
     def scrap(self, request: Request, pk: str) -> Response:
         """Take stock off the shelf as lost."""
         return _entries(scrap_stock(**self._asked(asked.Scrap, request)))
 
-    @extend_schema(request=asked.Count, responses=ENTRIES)
+    @extend_schema(request=asked.Count, responses=ENTRIES, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"])
     def count(self, request: Request, pk: str) -> Response:
         """Say what is really there; the answer lists the differences booked."""
@@ -153,11 +155,12 @@ class EntryViewSet(ReadViewSet):
     filterset_class = EntryFilter
     filter_backends = [DjangoFilterBackend]
 
-    @extend_schema(request=asked.BringBack, responses=ENTRY)
+    @extend_schema(request=asked.BringBack, responses=ENTRY, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"], url_path="return")
     def bring_back(self, request: Request, pk: str) -> Response:
         """Put some of a draw back on the shelf, at the cost it was drawn at."""
         data = _read(asked.BringBack(data=request.data))
+        data["happened_at"] = moment_of(request, data["happened_at"]).at
         entry = return_stock(entry=self.get_object(), now=timezone.now(), user=request.user, **data)
         return Response(serializers.EntrySerializer(entry).data, status=201)
 

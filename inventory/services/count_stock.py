@@ -26,22 +26,24 @@ def count_stock(
     material: Material,
     counted: Decimal,
     now: datetime,
+    happened_at: datetime | None = None,
     lot: Lot | None = None,
     why: str = "",
     user: Any = None,
 ) -> list[StockEntry]:
     """Make the books agree with `counted` base units of `material`, or of `lot` alone.
 
-    Draws that waited to be reconciled are settled. Less than the books say is a count difference
+    What came and went between `happened_at` and `now` is added to a count told late. Draws that waited to be reconciled are settled. Less than the books say is a count difference
     at its own cost; more comes in at the cost of the last lot, or at replacement price.
     """
     if counted < 0:
         raise Refusal("A count is 0 or more.", field="counted")
     locked = lock_materials([material])[material.pk]
     _check_pieces(locked, lot, round_quantity(counted))
-    circumstances = told(now, None, user)
+    circumstances = told(now, happened_at, user)
+    there = round_quantity(counted) + _moved_since(locked, lot, happened_at)
     entries = _settle_shortfalls(locked, lot, circumstances)
-    difference = round_quantity(counted) - _in_the_books(locked, lot)
+    difference = max(there, Decimal(0)) - _in_the_books(locked, lot)
     if difference < 0:
         entries += take_from_shelf(
             material=locked,
@@ -53,7 +55,26 @@ def count_stock(
         )
     elif difference > 0:
         entries += _find(locked, lot, difference, circumstances, why)
+    _leave_nothing_waiting(entries, circumstances)
     return entries
+
+
+def _leave_nothing_waiting(entries: list[StockEntry], circumstances: Told) -> None:
+    """A difference that no lot can bear is settled all the same: this is the count."""
+    for entry in entries:
+        if entry.to_reconcile:
+            entry.reconciled_at = circumstances.recorded_at
+            entry.save(update_fields=["reconciled_at"])
+
+
+def _moved_since(material: Material, lot: Lot | None, counted_at: datetime | None) -> Decimal:
+    if counted_at is None:
+        return Decimal(0)
+    moved = material.entries.filter(happened_at__gt=counted_at)
+    if lot is not None:
+        moved = moved.filter(lot=lot)
+    total: Decimal | None = moved.order_by().aggregate(quantity=Sum("quantity"))["quantity"]
+    return total or Decimal(0)
 
 
 def _settle_shortfalls(

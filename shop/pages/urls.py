@@ -8,6 +8,7 @@ from django.urls import path, register_converter
 
 from inventory.roles import ROLES, allow_roles
 from shop.pages import (
+    bench,
     build_stock,
     builds,
     clock,
@@ -41,6 +42,11 @@ urlpatterns = [
     path("first-run/", first_run.first_run, name="first_run"),
     path("login/", login_not_required(LoginView.as_view()), name="login"),
     path("logout/", allow_roles(*ROLES, "")(LogoutView.as_view()), name="logout"),
+    path("bench/", bench.bench, name="bench"),
+    path("bench/pair/", bench.bench, name="bench_pair"),
+    path("bench/p/<str:number>/", bench.bench, name="bench_piece"),
+    path("bench/sw.js", bench.service_worker, name="bench_worker"),
+    path("bench/manifest.webmanifest", bench.manifest, name="bench_manifest"),
     path("builds/", builds.builds, name="builds"),
     path("builds/new/", builds.build_new, name="build_new"),
     path("builds/<int:pk>/", builds.build, name="build"),

@@ -1,0 +1,56 @@
+/** The open builds and the job card of each. */
+
+import { nameOf, note, tick } from "./acts.js";
+import { button, field, h, link } from "./dom.js";
+import { isFinished, linesNow } from "./fold.js";
+import { buildOf, freshActs, state } from "./state.js";
+import { materialOf } from "./stock.js";
+import { shown } from "./units.js";
+
+export function buildsScreen() {
+  return [h("h1", {}, "Open builds"), h("ul", { class: "list" }, state.builds.map((build) => h("li", {}, link(
+    [h("strong", {}, build.serial), h("span", {}, build.title), h("span", { class: "hint" }, [build.batch_name, build.promised_on && `promised for ${build.promised_on}`].filter(Boolean).join(", "))],
+    `/build/${build.id}`, { class: "item" })))), !state.builds.length && h("p", { class: "hint" }, "No build is open.")];
+}
+
+export function buildScreen(id) {
+  const build = buildOf(Number(id));
+  if (!build) return [h("h1", {}, "This build is not open")];
+  const lines = linesNow(build, freshActs());
+  const cautions = [...new Set(lines.map((line) => line.caution).filter(Boolean))];
+  return [
+    h("h1", {}, nameOf(build.id)),
+    h("div", { class: "row" }, link("Photograph", `/photo/${build.id}`, { class: "plain" }), link("Set-up sheet", `/setup/${build.id}`, { class: "plain" })),
+    build.specification && h("details", {}, h("summary", {}, "Specification"), h("p", { class: "text" }, build.specification)),
+    cautions.length > 0 && h("details", {}, h("summary", {}, "Cautions: read the data sheet"), cautions.map((words) => h("p", { class: "caution" }, words))),
+    h("h2", {}, "Stages"),
+    h("ul", { class: "list" }, build.stages.map((stage) => stageItem(build, stage))),
+    h("h2", {}, "Material"),
+    h("ul", { class: "list" }, lines.map(lineItem)),
+    noteForm(build),
+  ];
+}
+
+function stageItem(build, stage) {
+  const isDone = isFinished(stage, freshActs());
+  return h("li", {}, button([h("span", { class: "box" }, isDone ? "☑" : "☐"), h("span", {}, stage.name)], () => tick(build.id, stage, !isDone), { class: "item tick", role: "checkbox", "aria-checked": String(isDone) }));
+}
+
+/** What is needed, drawn and put aside; a set by its number, so that nobody takes the wrong one. */
+function lineItem(line) {
+  const unit = line.unit;
+  if (!unit) return h("li", {}, line.name, h("p", { class: "hint" }, "no material named yet"));
+  const isPiece = line.kept_as === "piece";
+  const words = line.used >= Number(line.to_draw) ? "drawn" : isPiece && line.pieces.length ? line.pieces.join(", ") : `${shown(line.to_draw - line.used, unit)} to draw, ${shown(line.promised, unit)} put aside`;
+  const target = isPiece && line.pieces.length ? `/piece/${line.pieces[0]}` : isPiece ? `/stock/${line.material}` : `/material/${line.material}`;
+  return h("li", {}, link([h("span", {}, line.name), h("span", { class: "hint" }, line.material_name === line.name ? "" : materialOf(line.material)?.name || line.material_name), h("span", { class: "figure" }, words)], target, { class: "item" }));
+}
+
+function noteForm(build) {
+  const text = h("textarea", { rows: 3 });
+  return h("details", {}, h("summary", {}, "Write a note"), field("Note", text), button("Keep it", async () => {
+    if (text.value.trim()) await note(build.id, null, text.value.trim());
+    text.blur();
+    text.value = "";
+  }, { class: "main wide" }));
+}

@@ -1,0 +1,96 @@
+/** One material that is counted or measured: draw, count, scrap, put aside. */
+
+import { bringBack, count, draw, nameOf, promise, scrap } from "./acts.js";
+import { button, choice, field, h, link, say } from "./dom.js";
+import { lineFor, recent, scrapForm } from "./piece.js";
+import { buildOf, running, state } from "./state.js";
+import { materialOf } from "./stock.js";
+import { fromBase, shown, toBase, UNITS } from "./units.js";
+
+export function materialScreen(id, lot = null) {
+  const material = materialOf(Number(id));
+  if (!material) return [h("h1", {}, "This material is not on the phone"), h("p", {}, "Look for it when there is signal.")];
+  const { unit } = material;
+  return h("div", { "data-busy": true },
+    h("h1", {}, material.name),
+    h("dl", {}, [["Free", material.free], ["Promised", material.promised], ["On hand", material.on_hand]].map(([name, base]) => h("div", {}, h("dt", {}, name), h("dd", {}, shown(base, unit))))),
+    material.caution && h("p", { class: "caution" }, material.caution),
+    whose(material),
+    material.kept_as === "piece" ? link("See its pieces", `/stock/${material.id}`, { class: "main wide" }) : drawForm(material, lot),
+    material.kept_as !== "piece" && [countForm(material), h("details", {}, h("summary", {}, "Scrap some"), scrapSome(material, lot)), backForm(material)],
+    recent(null, material.id));
+}
+
+function whose(material) {
+  const own = state.stock.promises.filter((promised) => promised.material === material.id);
+  return own.length > 0 && h("details", {}, h("summary", {}, "Promised to"), h("ul", { class: "list" }, own.map((promised) =>
+    h("li", { class: "split" }, h("span", {}, promised.holder_name), h("span", { class: "figure" }, promised.lot || shown(promised.outstanding, material.unit))))));
+}
+
+/** A number with large buttons for less and more beside it. */
+function stepper(label, unit, value = "") {
+  const input = h("input", { inputmode: "decimal", autocomplete: "off", value });
+  const step = (by) => (input.value = String(Math.max(Number((Number(input.value.replace(",", ".")) + by).toFixed(3)) || 0, 0)));
+  const by = ["m", "kg", "l", "ft"].includes(unit) ? 0.1 : 1;
+  const node = h("div", { class: "stepper" }, button("−", () => step(-by), { "aria-label": `Less, by ${by}` }), field(`${label}${UNITS[unit][1] ? `, ${UNITS[unit][1]}` : ""}`, input), button("+", () => step(by), { "aria-label": `More, by ${by}` }));
+  return { node, base: () => toBase(input.value, unit), input };
+}
+
+function drawForm(material, lot) {
+  const here = running().flatMap((one) => one.work.map((each) => each.build)).find((id) => buildOf(id));
+  let build = here ?? state.builds.find((each) => each.lines.some((line) => line.material === material.id))?.id ?? null;
+  const quantity = stepper("How much", material.unit, suggested(build, material));
+  const problem = h("p", { class: "problem", role: "alert" });
+  const act = async (make, done) => {
+    const base = quantity.base();
+    if (!base || Number(base) <= 0) return (problem.textContent = `Write how much, in ${UNITS[material.unit][1] || "pieces"}.`);
+    problem.textContent = "";
+    await make(base);
+    say(done);
+    return null;
+  };
+  const line = () => (build ? lineFor(buildOf(build), material) : null);
+  return h("section", {},
+    h("h2", {}, "Draw"),
+    choice("For", [...state.builds.map((each) => [each.id, nameOf(each.id)]), [null, "no build"]], build, (chosen) => {
+      build = chosen;
+      quantity.input.value = suggested(build, material);
+    }),
+    quantity.node,
+    problem,
+    button("Draw", () => act((base) => draw({ material, quantity: base, build, line: line(), lot }), "Drawn."), { class: "main wide" }),
+    button("Put aside instead", () => build ? act((base) => promise({ material, quantity: base, build, line: line() }), "Put aside.") : (problem.textContent = "Choose the build it is put aside for."), { class: "plain wide" }));
+}
+
+/** What the build's line still needs of it. */
+function suggested(build, material) {
+  const line = buildOf(build)?.lines.find((each) => each.material === material.id);
+  return line ? fromBase(Math.max(Number(line.to_draw) - Number(line.used), 0), material.unit) : "";
+}
+
+export function countForm(material, lot = null, after = () => {}) {
+  const counted = stepper("How much is there", material.unit);
+  const problem = h("p", { class: "problem", role: "alert" });
+  return h("details", {}, h("summary", {}, "Count"), counted.node, problem, button("That is what is there", async () => {
+    if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Write what is there, 0 if nothing is.");
+    await count(material, counted.base(), lot);
+    say("Counted.");
+    after();
+    return null;
+  }, { class: "main wide" }));
+}
+
+function scrapSome(material, lot) {
+  const quantity = stepper("How much", material.unit);
+  return [quantity.node, scrapForm((why) => Number(quantity.base()) > 0 ? scrap({ material, quantity: quantity.base(), lot, why }) : say("Write how much first."))];
+}
+
+/** Bring back what was drawn for an open build and not used. */
+function backForm(material) {
+  const drawn = state.draws.filter((each) => each.entry.material === material.id && each.entry.reason === "drawn" && buildOf(each.build)).slice(0, 5);
+  if (!drawn.length) return null;
+  return h("details", {}, h("summary", {}, "Bring back"), drawn.map((each) => {
+    const quantity = stepper(`Of ${shown(-each.entry.quantity, material.unit)} for ${buildOf(each.build).serial}`, material.unit);
+    return h("div", {}, quantity.node, button("Bring back", () => Number(quantity.base()) > 0 ? bringBack(each.id, material, quantity.base(), each.entry.lot) : say("Write how much first."), { class: "plain wide" }));
+  }));
+}

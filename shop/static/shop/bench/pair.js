@@ -1,0 +1,47 @@
+/** Pairing: a code from the desk becomes a token that only this phone has. */
+
+import { ask, Declined } from "./api.js";
+import { field, h } from "./dom.js";
+import { send } from "./queue.js";
+import { put, state, sync, unpair } from "./state.js";
+
+/** Take a code out of the address at once, so that it is neither kept in the history nor sent. */
+export async function codeInAddress() {
+  const found = location.hash.match(/^#pair=([\w-]+)$/);
+  if (!found) return;
+  history.replaceState(null, "", "/bench/");
+  pairScreen.problem = (await pair(found[1])) || "";
+}
+
+/** Trade the code for a token; returns a sentence when that fails. */
+async function pair(code) {
+  try {
+    const { data } = await ask("POST", "devices/pair/", { body: { code }, anonymous: true });
+    await unpair();
+    await put("token", data.token);
+    navigator.storage?.persist?.();
+    sync({ stock: true });
+    send();
+    return null;
+  } catch (error) {
+    return error instanceof Declined ? error.message : "The shop's computer does not answer. Come nearer, then try again.";
+  }
+}
+
+export function pairScreen() {
+  const code = h("input", { autocomplete: "off", autocapitalize: "characters", spellcheck: "false", class: "code", maxlength: 12 });
+  const problem = h("p", { class: "problem", role: "alert" }, pairScreen.problem || "");
+  const act = async (event) => {
+    event.preventDefault();
+    const failed = await pair(code.value);
+    pairScreen.problem = "";
+    if (failed) problem.textContent = failed;
+    else location.hash = "#/";
+  };
+  return h("form", { onsubmit: act, "data-busy": state.token ? true : null },
+    h("h1", {}, "Pair this phone"),
+    h("p", {}, "At the desk, open Workshop, then Devices, and make a code. Point the camera at it, or type it here."),
+    field("Code", code), problem,
+    h("button", { class: "main wide" }, "Pair"),
+    !isSecureContext && h("p", { class: "caution" }, "This address is not secure, so the page can't open without signal. Use the address that the desk shows."));
+}

@@ -1,0 +1,119 @@
+/** One piece or set: whose it is, and what is done with it. */
+
+import { bringBack, draw, nameOf, promise, release, scrap, undo, weigh } from "./acts.js";
+import { button, choice, field, h, link, say } from "./dom.js";
+import { linesNow, pieceNow } from "./fold.js";
+import { buildOf, freshActs, running, state } from "./state.js";
+import { materialOf, promiseOf } from "./stock.js";
+import { fromBase, toBase } from "./units.js";
+
+export const WHY = ["cracked", "bored or cut wrong", "bad set or bend", "run-out or knot", "dried up"];
+const ONE = "1.000";
+
+export function pieceScreen(number) {
+  const lot = state.stock?.lots.find((each) => each.number === number);
+  const drawn = state.draws.find((each) => each.entry.lot === number && each.entry.reason === "drawn");
+  if (!lot && !drawn) return [h("h1", {}, number), h("p", {}, "This phone does not know this number. Look for it when there is signal."), link("Look again", "/stock", { class: "plain" })];
+  const material = materialOf(lot?.material ?? drawn.entry.material);
+  const piece = { number, ...(state.stock.pieces.find((each) => each.number === number) || { state: "drawn" }) };
+  const now = pieceNow(piece, promiseOf(number), freshActs());
+  return [
+    h("h1", {}, number),
+    h("p", { class: "lead" }, material?.name),
+    h("dl", {}, facts(lot, piece, now)),
+    material?.caution && h("p", { class: "caution" }, material.caution),
+    now.state === "drawn" ? drawnActions(number, material, drawn) : now.state === "scrapped" ? null : shelfActions(lot, piece, material, now),
+    recent(number),
+  ];
+}
+
+function facts(lot, piece, now) {
+  const place = state.stock.places.find((each) => each.id === lot?.place)?.name;
+  const sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm].filter(Boolean).map(Number);
+  const mass = now.mass ?? piece.mass_g;
+  const rows = [
+    ["State", now.state],
+    ["For", now.holderName || (now.state === "drawn" ? "" : "nobody: free")],
+    ["Place", place],
+    ["Size", sizes.length && `${sizes.join(" × ")} mm`],
+    ["Mass", mass && `${Number(mass)} g`],
+    ["Parts", piece.parts > 1 && piece.parts],
+  ];
+  return rows.filter(([, words]) => words).map(([name, words]) => h("div", {}, h("dt", {}, name), h("dd", {}, words)));
+}
+
+/** Open builds that want this material, those whose clock runs first. */
+function wanting(material) {
+  const here = running().flatMap((one) => one.work.map((each) => each.build));
+  const rank = (build) => (here.includes(build.id) ? 0 : 1) + (build.lines.some((line) => line.material === material.id) ? 0 : 2);
+  return [...state.builds].sort((one, other) => rank(one) - rank(other));
+}
+
+/** The line of `build` for this material that still needs some. */
+export function lineFor(build, material) {
+  const lines = linesNow(build, freshActs()).filter((line) => line.material === material.id);
+  return (lines.find((line) => line.used < Number(line.to_draw)) || lines[0])?.id ?? null;
+}
+
+function shelfActions(lot, piece, material, now) {
+  const owner = state.builds.find((build) => build.holder === now.holder);
+  const builds = wanting(material).filter((build) => build !== owner);
+  const take = (build) => draw({ material, quantity: ONE, lot: piece.number, build: build.id, line: lineFor(build, material) });
+  const keepFor = (build) => promise({ material, quantity: ONE, lot: piece.number, build: build.id, line: lineFor(build, material) });
+  const open = promiseOf(piece.number);
+  return h("div", { class: "stack" },
+    owner && button(`Draw for ${nameOf(owner.id)}`, () => take(owner), { class: "main wide" }),
+    h("details", {}, h("summary", {}, owner ? "Draw for another build" : "Draw for a build"), builds.map((build) => button(nameOf(build.id), () => take(build), { class: "item" }))),
+    !now.holder && h("details", {}, h("summary", {}, "Put aside for a build"), builds.map((build) => button(nameOf(build.id), () => keepFor(build), { class: "item" }))),
+    open && now.holder && h("details", {}, h("summary", {}, "Let the promise go"), button(`No longer for ${now.holderName}`, () => release(open), { class: "item" })),
+    weighForm(piece, now),
+    owner && link("Photograph", `/photo/${owner.id}/${piece.number}`, { class: "plain wide" }),
+    scrapForm((why) => scrap({ material, quantity: ONE, lot: piece.number, build: owner?.id ?? null, why })));
+}
+
+function drawnActions(number, material, drawn) {
+  if (!drawn) return h("p", { class: "hint" }, "Drawn with this phone and waiting to be sent.");
+  return h("div", { class: "stack" },
+    button("Bring it back to the shelf", () => bringBack(drawn.id, material, ONE, number), { class: "main wide" }),
+    buildOf(drawn.build) && link("Photograph", `/photo/${drawn.build}/${number}`, { class: "plain wide" }),
+    scrapForm((why) => scrap({ material, quantity: ONE, lot: number, build: drawn.build, drawn: drawn.id, why })));
+}
+
+function weighForm(piece, now) {
+  const unit = state.hello?.workshop?.units === "imperial" ? "oz" : "g";
+  const mass = now.mass ?? piece.mass_g;
+  const input = h("input", { inputmode: "decimal", autocomplete: "off", placeholder: mass ? fromBase(mass, unit) : "" });
+  const problem = h("p", { class: "problem", role: "alert" });
+  return h("details", {}, h("summary", {}, "Weigh"),
+    h("div", { class: "row ends" }, field(`Mass in ${unit}`, input), button("Note it", async () => {
+      const grams = toBase(input.value, unit);
+      if (!grams || Number(grams) <= 0) problem.textContent = `Write the mass in ${unit}, such as 868.`;
+      else await weigh({ ...piece, mass_g: now.mass ?? piece.mass_g ?? null }, grams), input.blur();
+    }, { class: "main" })), problem);
+}
+
+/** Scrapping asks why; the reason is the second tap. */
+export function scrapForm(act) {
+  let why = null;
+  const problem = h("p", { class: "problem", role: "alert" });
+  const own = h("input", { autocomplete: "off", maxlength: 200 });
+  return h("details", {}, h("summary", {}, "Scrap"),
+    choice("Why", WHY.map((each) => [each, each]), null, (chosen) => (why = chosen)),
+    field("Or in other words", own),
+    problem,
+    button("Scrap it", () => {
+      const words = own.value.trim() || why;
+      if (words) act(words);
+      else problem.textContent = "Say why, in a tap or a few words.";
+    }, { class: "main wide" }));
+}
+
+/** What this phone did with it, each to be undone: the second of two taps. */
+export function recent(number, material = null) {
+  const own = state.acts.filter((act) => (number ? act.lot === number : act.material === material) && !act.undoes && !["left", "declined"].includes(act.state)).slice(-4).reverse();
+  const isUndone = (act) => state.acts.some((other) => other.undoes === act.name);
+  return own.length > 0 && h("section", {}, h("h2", {}, "Done with this phone"), h("ul", { class: "list" }, own.map((act) =>
+    h("li", { class: "split" }, h("span", {}, act.words), isUndone(act) ? h("span", { class: "hint" }, "undone") : button("Undo", async () => {
+      if (!(await undo(act))) say("Put this right at the desk: it can't be undone here.");
+    }, { class: "plain", "aria-label": `Undo: ${act.words}` })))));
+}

@@ -1,0 +1,187 @@
+/** The queue: acts wait in order until the shop's computer has answered each of them, once. */
+
+import { ask, Declined, newName, NoSignal } from "./api.js";
+import { acts, addAct, changeAct, dropAct, keep, removeAct } from "./db.js";
+
+export const UNDO_SECONDS = 10;
+const KEPT_FOR = 2 * 86400000;
+const PAUSES = [2, 5, 15, 30, 60];
+const onchange = [];
+const others = "BroadcastChannel" in self ? new BroadcastChannel("gramil-bench") : null;
+let failures = 0;
+let timer = null;
+let isSending = false;
+
+/** Call `hear()` after every change of the queue, in this tab or another. */
+export function listen(hear) {
+  onchange.push(hear);
+}
+
+if (others) others.onmessage = () => onchange.forEach((hear) => hear());
+
+function changed() {
+  onchange.forEach((hear) => hear());
+  others?.postMessage("changed");
+}
+
+/**
+ * Put an act in the queue and start sending. An act is {kind, words, method, path, body} with
+ * `photo` (a Blob), `seen` (what the change rests on), `each` (ids to repeat it for), `hold`
+ * (seconds in which it can still be taken back) and whatever else its screen wants to know.
+ * "@name:started.id" in path or body stands for that part of the answer to an earlier act.
+ */
+export async function add(act) {
+  const full = { method: "POST", name: newName(), round: 0, at: new Date().toISOString(), state: "waiting", ...act };
+  await addAct(full);
+  changed();
+  send();
+  return full.name;
+}
+
+/** Take an act back that has not left yet; false when it has. */
+export async function takeBack(name) {
+  const gone = await removeAct(name, (act) => act.state === "waiting" && !act.tried);
+  if (gone) changed();
+  return gone;
+}
+
+/** Decide about an act that was declined: `again` sends it anew, `left` keeps it aside unsent. */
+export async function decide(name, decision, change = () => {}) {
+  await changeAct(name, (act) => {
+    if (decision === "again") act.round += 1;
+    act.state = decision === "again" ? "waiting" : "left";
+    act.problem = null;
+    act.tried = false;
+    change(act);
+  });
+  changed();
+  send();
+}
+
+/** Send what waits, in order. Only one tab sends at a time. */
+export async function send() {
+  if (isSending) return;
+  isSending = true;
+  clearTimeout(timer);
+  try {
+    const locked = navigator.locks ? (work) => navigator.locks.request("gramil-bench-queue", work) : (work) => work();
+    await locked(sendAll);
+  } finally {
+    isSending = false;
+  }
+}
+
+async function sendAll() {
+  for (;;) {
+    if (navigator.onLine === false) return again(PAUSES.at(-1));
+    const all = await acts();
+    const act = all.find((one) => one.state === "waiting" && !waitsFor(one, all).length);
+    if (!act) return tidy(all);
+    const ready = act.hold ? new Date(act.at).getTime() + act.hold * 1000 - Date.now() : 0;
+    if (ready > 0 && ready <= act.hold * 1000) return again(ready / 1000);
+    const outcome = await deliver(act, all);
+    changed();
+    if (outcome === "later") return again(PAUSES[Math.min(failures++, PAUSES.length - 1)]);
+    if (outcome === "cut off") return undefined;
+    failures = 0;
+  }
+}
+
+function again(seconds) {
+  timer = setTimeout(send, seconds * 1000);
+}
+
+/** The earlier acts that `act` rests on and that are not done. */
+export function waitsFor(act, all) {
+  const names = [...JSON.stringify([act.path, act.body, act.each]).matchAll(/@([0-9a-f]{32}):/g)].map((found) => found[1]);
+  return all.filter((other) => names.includes(other.name) && other.state !== "done");
+}
+
+async function deliver(act, all) {
+  // Marked before it leaves: from here on it may have arrived, whatever the answer's fate.
+  if (!(await changeAct(act.name, (own) => own.state === "waiting" && ((own.tried = true), true)))) return "gone";
+  try {
+    const answer = act.each ? await sendEach(act, all) : await sendOne(act, all);
+    await changeAct(act.name, (own) => Object.assign(own, { state: "done", answer, doneAt: Date.now(), photo: null }));
+    return "done";
+  } catch (error) {
+    if (error instanceof NoSignal) return "later";
+    if (!(error instanceof Declined)) throw error;
+    if (error.status === 401) {
+      await keep("cutOff", true);
+      return "cut off";
+    }
+    const problem = { status: error.status, detail: error.message, theirs: error.theirs };
+    await changeAct(act.name, (own) => Object.assign(own, { state: "declined", problem }));
+    return "declined";
+  }
+}
+
+async function sendOne(act, all) {
+  const [path, body] = [filledIn(act.path, all), filledIn(act.body, all)];
+  const headers = { "Idempotency-Key": `${act.name}.${act.round}` };
+  if (act.seen) {
+    const { data, etag } = await ask("GET", path);
+    const stands = plain(data, act.seen);
+    if (same(stands, plain(body, act.seen))) return data; // it had arrived, only its answer was lost
+    if (!same(stands, act.seen)) throw changedMeanwhile(stands);
+    headers["If-Match"] = etag;
+  }
+  return (await ask(act.method, path, { body, photo: act.photo, headers })).data;
+}
+
+/** Repeat an act for every id that the answer to an earlier one gave, such as the parts of a draw. */
+async function sendEach(act, all) {
+  const answers = [];
+  for (const id of filledIn(act.each, all)) {
+    const headers = { "Idempotency-Key": `${act.name}.${act.round}.${id}` };
+    answers.push((await ask(act.method, act.path.replace("*", id), { body: act.body, headers })).data);
+  }
+  return answers;
+}
+
+function changedMeanwhile(theirs) {
+  const declined = new Declined(412, { detail: "Somebody changed this in the meantime." });
+  declined.theirs = theirs;
+  return declined;
+}
+
+/** The fields of `data` that `seen` has; the work of an entry is read from its shares. */
+function plain(data, seen) {
+  const work = data.shares?.map(({ build, stage }) => ({ build, stage }));
+  return Object.fromEntries(Object.keys(seen).map((name) => [name, name === "work" ? data.work ?? work : data[name]]));
+}
+
+/** Whether two sets of fields say the same; `90` and `"90.000"` do. */
+function same(one, other) {
+  return Object.keys(one).every((name) => {
+    const [left, right] = [one[name], other[name]];
+    if (left === right || JSON.stringify(left) === JSON.stringify(right)) return true;
+    return left !== null && left !== "" && right !== null && right !== "" && Number(left) === Number(right);
+  });
+}
+
+/** Replace "@name:path" by that part of the answer to the act of that name. `*` goes through a list. */
+export function filledIn(value, all) {
+  if (Array.isArray(value)) return value.map((each) => filledIn(each, all));
+  if (value && typeof value === "object") return Object.fromEntries(Object.entries(value).map(([key, each]) => [key, filledIn(each, all)]));
+  if (typeof value !== "string" || !value.includes("@")) return value;
+  const whole = value.match(/^@([0-9a-f]{32}):([\w.*]+)$/);
+  if (whole) return part(all, whole[1], whole[2]);
+  return value.replace(/@([0-9a-f]{32}):([\w.]+)/g, (_, name, path) => part(all, name, path));
+}
+
+function part(all, name, path) {
+  const answer = all.find((act) => act.name === name)?.answer;
+  return path.split(".").reduce((values, step) => {
+    if (step === "*") return values;
+    return Array.isArray(values) ? values.map((each) => each[step]) : values?.[step];
+  }, answer);
+}
+
+/** Let go of what was done days ago. Nothing else is ever dropped. */
+async function tidy(all) {
+  const open = JSON.stringify(all.filter((act) => act.state !== "done"));
+  const isOld = (act) => act.state === "done" && act.doneAt < Date.now() - KEPT_FOR && !open.includes(act.name);
+  for (const act of all.filter(isOld)) await dropAct(act.seq);
+}
