@@ -134,7 +134,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",
-            default="django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+            default="whitenoise.storage.CompressedManifestStaticFilesStorage"
             if (STATIC_ROOT / "staticfiles.json").exists()
             else "django.contrib.staticfiles.storage.StaticFilesStorage",
         ),

@@ -33,8 +33,9 @@ def count_stock(
 ) -> list[StockEntry]:
     """Make the books agree with `counted` base units of `material`, or of `lot` alone.
 
-    What came and went between `happened_at` and `now` is added to a count told late. Draws that waited to be reconciled are settled. Less than the books say is a count difference
-    at its own cost; more comes in at the cost of the last lot, or at replacement price.
+    What came and went between `happened_at` and `now` is added to a count told late. Draws that
+    waited to be reconciled are settled. Less than the books say is a count difference at its own
+    cost; more comes in at the cost of the last lot, or at replacement price.
     """
     if counted < 0:
         raise Refusal("A count is 0 or more.", field="counted")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 APPS = ("inventory", "shop", "quotes")
 DATABASE_KINDS = ("postgres://", "postgresql://", "sqlite://")
 STATIC_STAMP = ".collected"
-MANIFEST_STORAGE = "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+MANIFEST_STORAGE = "whitenoise.storage.CompressedManifestStaticFilesStorage"
 
 
 def prepare(*, demo: bool) -> None:
