@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 
 from inventory.calc.waste import Draw
 from inventory.refusals import Refusal
@@ -125,15 +125,6 @@ def need_of(line: TemplateLine) -> LineNeed:
         stock_length_mm=line.stock_length_mm,
         kerf_mm=line.kerf_mm,
         least_remnant_mm=line.least_remnant_mm,
-    )
-
-
-def full_templates() -> QuerySet[BuildTemplate]:
-    """Return the templates with their options, stages and lines, in four queries."""
-    return BuildTemplate.objects.prefetch_related(
-        "options",
-        Prefetch("stages", TemplateStage.objects.select_related("option")),
-        Prefetch("lines", TemplateLine.objects.select_related("option", "family", "material")),
     )
 
 

@@ -35,7 +35,7 @@ def test_the_clock_is_switched_in_one_act(desk, pair):
 
 def test_a_batch_is_clocked_on_together(desk, pair):
     page = desk.get(reverse("today"))
-    assert page.text.count("All 2 of the batch") == 2
+    assert page.text.count("Both of the batch") == 2
     clock_on(desk, stage=[build.stages.get().pk for build in pair])
     assert TimeEntry.objects.get().shares.count() == 2
 
