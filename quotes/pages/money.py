@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 
+from inventory.models import Workshop
 from inventory.money import home_currency
 from inventory.refusals import Refusal
 from inventory.roles import BOOK_ROLES, allow_roles
@@ -17,6 +18,7 @@ from quotes.pages.asking import posted
 from quotes.pages.money_forms import CreditForm, DueForm, PaymentForm, WhyForm
 from quotes.queries.invoice_papers import receipt_paper, statement_paper
 from quotes.queries.invoices import credit_left, owed_on, statement_of
+from quotes.queries.structured import why_not_structured
 from quotes.services.correct_payment import correct_payment
 from quotes.services.credit_invoice import credit_invoice
 from quotes.services.issue_invoice import issue_invoice
@@ -72,6 +74,7 @@ def invoice(request: HttpRequest, pk: int) -> HttpResponse:
         "payments": payments,
         "credited": credited,
         "owed": row.gross - settled,
+        "why_not": why_not_structured(row, Workshop.objects.get()),
         "is_late": row.due_on < timezone.localdate() and row.gross > settled,
     }
     return render(request, "quotes/invoice.html", context)

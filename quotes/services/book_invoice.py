@@ -17,6 +17,7 @@ from quotes.calc.tax_document import TaxedDocument
 from quotes.documents.printing import print_paper
 from quotes.models import Change, Invoice, Quote
 from quotes.queries.invoice_papers import invoice_paper
+from quotes.queries.structured import invoice_xml
 
 
 @transaction.atomic
@@ -61,8 +62,13 @@ def book_invoice(
         why=why,
     )
     paper = invoice_paper(invoice, document, title=title, concerns=concerns)
-    invoice.frozen = {"document": as_data(document), "paper": as_data(paper)}
-    printed = print_paper("quotes/papers/invoice.html", paper, made_on=f"{on}")
+    xml = invoice_xml(invoice, document, title)
+    invoice.frozen = {
+        "document": as_data(document),
+        "paper": as_data(paper),
+        "is_structured": bool(xml),
+    }
+    printed = print_paper("quotes/papers/invoice.html", paper, made_on=f"{on}", xml=xml)
     invoice.document_sha256 = sha256(printed).hexdigest()
     name = f"{invoice.number}-{invoice.document_sha256[:8]}.pdf"
     invoice.document.save(name, ContentFile(printed), save=False)
