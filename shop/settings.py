@@ -13,6 +13,8 @@ DATA_DIR = Path(env.str("GRAMIL_DATA", default=str(BASE_DIR / ".data"))).resolve
 DEBUG = env.bool("GRAMIL_DEBUG", default=False)
 ALLOWED_HOSTS = env.list("GRAMIL_HOSTS", default=["localhost", "127.0.0.1", "[::1]", "testserver"])
 CSRF_TRUSTED_ORIGINS = env.list("GRAMIL_ORIGINS", default=[])
+# Where a phone reaches this computer, such as https://shop.local:8443; asked-for address if empty.
+PHONE_URL = env.str("GRAMIL_PHONE_URL", default="").rstrip("/")
 BEHIND_HTTPS = env.bool("GRAMIL_HTTPS", default=False)
 
 

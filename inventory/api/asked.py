@@ -112,6 +112,18 @@ class Count(OfMaterial):
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
+@extend_schema_serializer(examples=[OpenApiExample("A spruce set", value={"grams": "868"})])
+class Weighed(serializers.Serializer):
+    grams = _quantity(min_value=LEAST)
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
+class Photographed(serializers.Serializer):
+    photo = serializers.ImageField()
+    note = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
 @extend_schema_serializer(examples=[OpenApiExample("Some wire back", value={"quantity": "90"})])
 class BringBack(serializers.Serializer):
     quantity = _quantity(min_value=LEAST)

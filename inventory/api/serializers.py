@@ -14,6 +14,7 @@ from inventory.models import (
     KeptAs,
     Lot,
     Material,
+    Photo,
     Piece,
     Place,
     Promise,
@@ -165,6 +166,25 @@ class PieceSerializer(Serializer):
             "parts": {"min_value": 1, "max_value": 8},
             **{name: {"min_value": Decimal("0.001")} for name in SIZES},
         }
+
+
+class SettledSerializer(serializers.Serializer):
+    """A weighing, and whether the piece has settled by it."""
+
+    number = serializers.CharField()
+    grams = serializers.DecimalField(max_digits=15, decimal_places=3)
+    on = serializers.DateField()
+    ready = serializers.BooleanField()
+    reason = serializers.CharField()
+
+
+class PhotoSerializer(Serializer):
+    """A picture of a lot, without its place."""
+
+    class Meta:
+        model = Photo
+        fields = ["id", "note", "taken_on"]
+        read_only_fields = fields
 
 
 class LotSerializer(Serializer):

@@ -30,6 +30,7 @@ from inventory.rest.etags import VersionedMixin
 from inventory.rest.pagination import JournalPages
 from inventory.rest.views import EditViewSet, ReadViewSet
 from inventory.roles import BOOK_ROLES
+from inventory.services.add_photo import add_photo
 from inventory.services.correct_entry import correct_entry
 from inventory.services.count_stock import count_stock
 from inventory.services.draw_stock import draw_stock
@@ -39,6 +40,7 @@ from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
 from inventory.services.send_back import send_back
+from inventory.services.weigh_piece import weigh_piece
 
 ENTRIES = {201: serializers.EntrySerializer(many=True)}
 ENTRY = {201: serializers.EntrySerializer}
@@ -133,6 +135,19 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         entry = send_back(lot=self.get_object(), now=timezone.now(), user=request.user, **data)
         return Response(serializers.EntrySerializer(entry).data, status=201)
 
+    @extend_schema(
+        request={"multipart/form-data": asked.Photographed},
+        responses={201: serializers.PhotoSerializer},
+        parameters=[DEVICE_TIME],
+    )
+    @action(detail=True, methods=["post"])
+    def photos(self, request: Request, number: str) -> Response:
+        """Keep a picture of the lot; it is made small and loses its place."""
+        data = _read(asked.Photographed(data=request.data))
+        on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
+        photo = add_photo(lot=self.get_object(), upload=data["photo"], on=on, note=data["note"])
+        return Response(serializers.PhotoSerializer(photo).data, status=201)
+
 
 class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     """Pieces by number: sizes, mass, grade."""
@@ -144,6 +159,22 @@ class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     lookup_field = "lot__number"
     lookup_url_kwarg = "number"
     http_method_names = NO_CREATE
+
+    @extend_schema(
+        request=asked.Weighed,
+        responses={201: serializers.SettledSerializer},
+        parameters=[DEVICE_TIME],
+    )
+    @action(detail=True, methods=["post"])
+    def weighings(self, request: Request, number: str) -> Response:
+        """Note what the piece weighs, and hear whether it has settled."""
+        data = _read(asked.Weighed(data=request.data))
+        on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
+        piece = self.get_object()
+        verdict = weigh_piece(lot=piece.lot, grams=data["grams"], on=on)
+        body = {"number": piece.lot.number, "grams": data["grams"], "on": on}
+        body |= {"ready": verdict.ready, "reason": verdict.reason}
+        return Response(serializers.SettledSerializer(body).data, status=201)
 
 
 class EntryViewSet(ReadViewSet):

@@ -9,6 +9,7 @@ from inventory.calc.units import unit_word
 from inventory.documents.labels import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
 from inventory.models import Lot, Material, StockRules
 from inventory.pages.asking import stock_trail
+from inventory.phone import phone_address
 from inventory.queries.wood import stock_rules
 from inventory.templatetags.figures import plain_decimal
 
@@ -59,7 +60,7 @@ def label_of(request: HttpRequest, lot: Lot) -> Label:
         number=lot.number,
         words=lot.material.name,
         facts=_facts(lot),
-        address=request.build_absolute_uri(reverse("piece", args=[lot.number])),
+        address=phone_address(request, reverse("bench_piece", args=[lot.number])),
     )
 
 

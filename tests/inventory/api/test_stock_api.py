@@ -1,8 +1,11 @@
 """Stock over the API: asked once, versioned, and in base units."""
 
 from decimal import Decimal
+from io import BytesIO
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 from rest_framework.test import APIClient
 
 from inventory.models import KeptAs, Place, Promise, StockEntry
@@ -310,3 +313,26 @@ def test_what_the_journal_rests_on_is_not_deleted(phone, path):
     key = {"materials": material.pk, "families": material.family_id, "suppliers": 1}
     address = f"{API}/{path}/{key.get(path, lot.number)}/"
     assert phone.delete(address, headers={"If-Match": "*"}).status_code == 405
+
+
+def test_a_weighing_says_whether_the_piece_has_settled(phone):
+    _, (lot, _) = stocked_pieces()
+    told = {"grams": "868", "happened_at": "2026-03-08T11:00:00Z"}
+    answer = phone.post(f"/api/v1/pieces/{lot.number}/weighings/", told)
+    assert (answer.status_code, answer.data["ready"], answer.data["on"]) == (
+        201,
+        False,
+        "2026-03-08",
+    )
+    assert phone.get(f"/api/v1/pieces/{lot.number}/").data["mass_g"] == "868.000"
+
+
+def test_a_photo_is_kept_with_its_lot(phone):
+    _, (lot, _) = stocked_pieces()
+    picture = BytesIO()
+    Image.new("RGB", (40, 30)).save(picture, "JPEG")
+    photo = SimpleUploadedFile("grain.jpg", picture.getvalue(), content_type="image/jpeg")
+    body = {"photo": photo, "note": "run-out"}
+    answer = phone.post(f"/api/v1/lots/{lot.number}/photos/", body, format="multipart")
+    assert answer.status_code == 201, answer.data
+    assert lot.photos.get().note == "run-out"

@@ -85,10 +85,9 @@ export const count = (material, counted, lot = null) =>
   add({ kind: "count", isStock: true, words: `Counted ${lot ? `${lot} ` : ""}${amount(material, counted)}`, path: `materials/${material.id}/count/`, lot, material: material.id,
     body: { counted, lot, happened_at: now() } });
 
-/** Note the mass of a piece; a mass that somebody else noted meanwhile is not overwritten unseen. */
-export const weigh = (piece, grams) =>
-  add({ kind: "weigh", method: "PATCH", isStock: true, words: `${piece.number} weighs ${Number(grams)} g`, path: `pieces/${piece.number}/`, lot: piece.number,
-    seen: { mass_g: piece.mass_g }, body: { mass_g: grams } });
+export const weigh = (number, grams) =>
+  add({ kind: "weigh", isStock: true, words: `${number} weighs ${Number(grams)} g`, path: `pieces/${number}/weighings/`, lot: number, hold: UNDO_SECONDS,
+    body: { grams, happened_at: now() } });
 
 export function promise({ material, quantity, build, line = null, lot = null }) {
   const own = buildOf(build);
@@ -102,6 +101,10 @@ export const release = (open) =>
 
 export const photograph = (build, stage, photo, text) =>
   add({ kind: "photo", words: `Photo for ${nameOf(build)}${text ? `: ${text}` : ""}`, path: `builds/${build}/notes/`, photo, body: { text, stage, happened_at: now() }, hold: UNDO_SECONDS });
+
+/** A photo of a piece, kept with it. */
+export const photographPiece = (number, photo, text) =>
+  add({ kind: "photo", words: `Photo of ${number}${text ? `: ${text}` : ""}`, path: `lots/${number}/photos/`, lot: number, photo, body: { note: text, happened_at: now() }, hold: UNDO_SECONDS });
 
 export const note = (build, stage, text) =>
   add({ kind: "note", words: `Note for ${nameOf(build)}: ${text}`, path: `builds/${build}/notes/`, body: { text, stage, happened_at: now() }, hold: UNDO_SECONDS });

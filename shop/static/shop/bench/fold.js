@@ -67,7 +67,7 @@ export function pieceNow(piece, promise, acts) {
     if (act.kind === "return") now = { ...now, state: "ready", holderName: "" };
     if (act.kind === "promise") now = { ...now, holder: act.body.holder, holderName: act.body.holder_name };
     if (act.kind === "release") now = { ...now, holder: null, holderName: "" };
-    if (act.kind === "weigh") now = { ...now, mass: act.body.mass_g };
+    if (act.kind === "weigh") now = { ...now, mass: act.body.grams };
   }
   return now;
 }

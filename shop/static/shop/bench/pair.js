@@ -28,6 +28,12 @@ async function pair(code) {
   }
 }
 
+/** Where the desk shows the piece whose label was read with a phone that is not paired. */
+function deskAddress() {
+  const number = location.hash.match(/^#\/piece\/(.+)$/)?.[1];
+  return number && `/stock/p/${number}/`;
+}
+
 export function pairScreen() {
   const code = h("input", { autocomplete: "off", autocapitalize: "characters", spellcheck: "false", class: "code", maxlength: 12 });
   const problem = h("p", { class: "problem", role: "alert" }, pairScreen.problem || "");
@@ -43,5 +49,6 @@ export function pairScreen() {
     h("p", {}, "At the desk, open Workshop, then Devices, and make a code. Point the camera at it, or type it here."),
     field("Code", code), problem,
     h("button", { class: "main wide" }, "Pair"),
+    deskAddress() && h("p", {}, h("a", { href: deskAddress(), class: "plain wide" }, "Open this piece at the desk instead")),
     !isSecureContext && h("p", { class: "caution" }, "This address is not secure, so the page can't open without signal. Use the address that the desk shows."));
 }

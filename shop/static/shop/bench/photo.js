@@ -1,9 +1,9 @@
 /** Photos: shrunk on the phone, and freed of what the camera wrote beside the picture. */
 
-import { nameOf, photograph } from "./acts.js";
+import { nameOf, photograph, photographPiece } from "./acts.js";
 import { nextStage } from "./clock.js";
 import { button, field, h, say } from "./dom.js";
-import { buildOf, state } from "./state.js";
+import { buildOf } from "./state.js";
 
 export const MOST_BYTES = 400 * 1024;
 const SIDES = [1600, 1280, 1024, 800, 640];
@@ -24,11 +24,12 @@ export async function shrunk(file) {
   throw new Error("This picture can't be made small enough.");
 }
 
+/** The screen for a photo of a build, or of a piece by its number. */
 export function photoScreen(id, number = "") {
   const build = buildOf(Number(id));
-  if (!build) return [h("h1", {}, "This build is not open")];
+  if (!build && !number) return [h("h1", {}, "This build is not open")];
   let photo = null;
-  const text = h("input", { autocomplete: "off", value: number ? `${number} ` : "", placeholder: "crack at the end grain" });
+  const text = h("input", { autocomplete: "off", placeholder: "crack at the end grain" });
   const problem = h("p", { class: "problem", role: "alert" });
   const preview = h("div");
   const input = h("input", { type: "file", accept: "image/*", capture: "environment", class: "file", onchange: async () => {
@@ -42,16 +43,17 @@ export function photoScreen(id, number = "") {
     }
   } });
   return h("div", { "data-busy": true },
-    h("h1", {}, `Photo for ${nameOf(build.id)}`),
+    h("h1", {}, number ? `Photo of ${number}` : `Photo for ${nameOf(build.id)}`),
     field("Take or choose a photo", input),
     preview,
     field("What it shows", text),
     problem,
     button("Keep it", async () => {
       if (!photo) return (problem.textContent = "Take a photo first.");
-      await photograph(build.id, nextStage(build)?.id ?? null, photo, text.value.trim());
+      if (number) await photographPiece(number, photo, text.value.trim());
+      else await photograph(build.id, nextStage(build)?.id ?? null, photo, text.value.trim());
       say("The photo is kept.");
-      location.hash = `#/build/${build.id}`;
+      location.hash = number ? `#/piece/${number}` : `#/build/${build.id}`;
       return null;
     }, { class: "main wide" }));
 }

@@ -3,7 +3,7 @@
 import { bringBack, draw, nameOf, promise, release, scrap, undo, weigh } from "./acts.js";
 import { button, choice, field, h, link, say } from "./dom.js";
 import { linesNow, pieceNow } from "./fold.js";
-import { buildOf, freshActs, running, state } from "./state.js";
+import { freshActs, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
 import { fromBase, toBase } from "./units.js";
 
@@ -67,7 +67,7 @@ function shelfActions(lot, piece, material, now) {
     !now.holder && h("details", {}, h("summary", {}, "Put aside for a build"), builds.map((build) => button(nameOf(build.id), () => keepFor(build), { class: "item" }))),
     open && now.holder && h("details", {}, h("summary", {}, "Let the promise go"), button(`No longer for ${now.holderName}`, () => release(open), { class: "item" })),
     weighForm(piece, now),
-    owner && link("Photograph", `/photo/${owner.id}/${piece.number}`, { class: "plain wide" }),
+    link("Photograph", `/photo/piece/${piece.number}`, { class: "plain wide" }),
     scrapForm((why) => scrap({ material, quantity: ONE, lot: piece.number, build: owner?.id ?? null, why })));
 }
 
@@ -75,7 +75,7 @@ function drawnActions(number, material, drawn) {
   if (!drawn) return h("p", { class: "hint" }, "Drawn with this phone and waiting to be sent.");
   return h("div", { class: "stack" },
     button("Bring it back to the shelf", () => bringBack(drawn.id, material, ONE, number), { class: "main wide" }),
-    buildOf(drawn.build) && link("Photograph", `/photo/${drawn.build}/${number}`, { class: "plain wide" }),
+    link("Photograph", `/photo/piece/${number}`, { class: "plain wide" }),
     scrapForm((why) => scrap({ material, quantity: ONE, lot: number, build: drawn.build, drawn: drawn.id, why })));
 }
 
@@ -88,7 +88,7 @@ function weighForm(piece, now) {
     h("div", { class: "row ends" }, field(`Mass in ${unit}`, input), button("Note it", async () => {
       const grams = toBase(input.value, unit);
       if (!grams || Number(grams) <= 0) problem.textContent = `Write the mass in ${unit}, such as 868.`;
-      else await weigh({ ...piece, mass_g: now.mass ?? piece.mass_g ?? null }, grams), input.blur();
+      else await weigh(piece.number, grams), input.blur();
     }, { class: "main" })), problem);
 }
 
