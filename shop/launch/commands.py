@@ -107,7 +107,7 @@ def port(text: str) -> int:
 def test(argv: list[str]) -> int:
     """Make what is missing, then run the tests in a data folder that is thrown away."""
     system.ensure_pdf_parts()
-    system.ensure_chromium()
+    system.ensure_browser()
     enter_environment(["test", *argv], tests=True)
     command = [sys.executable, "-m", "pytest", *TEST_PROCESSES, *argv]
     with tempfile.TemporaryDirectory(prefix="gramil-test-") as folder:

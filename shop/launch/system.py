@@ -15,7 +15,7 @@ from shop.launch.telling import Problem, say
 PDF_PACKAGES = ("libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core")
 FONT_ENDINGS = {".ttf", ".otf", ".ttc", ".otc", ".pfb", ".pcf"}
 FONT_SETTINGS = Path("/etc/fonts/fonts.conf")
-CHROMIUM = "chromium"
+BROWSER_PACKAGES = ("chromium", "libatomic1")
 
 
 def ensure_pdf_parts() -> None:
@@ -36,13 +36,19 @@ def ensure_pdf_parts() -> None:
         )
 
 
-def ensure_chromium() -> None:
-    """See to it that browser tests can run, or say that they will be skipped."""
-    if shutil.which(CHROMIUM):
+def ensure_browser() -> None:
+    """See to it that tests can drive a browser, or say that they can't."""
+    if browser_runs():
         return
-    apt_install([CHROMIUM])
-    if not shutil.which(CHROMIUM):
-        say(f"Tests in a browser will be skipped until this is run: {install_line([CHROMIUM])}")
+    apt_install(BROWSER_PACKAGES)
+    if not browser_runs():
+        say(f"Tests in a browser can't run until this is run: {install_line(BROWSER_PACKAGES)}")
+
+
+def browser_runs() -> bool:
+    """Say whether Chromium and what its driver needs are there."""
+    driver_runs = sys.platform != "linux" or _loads("atomic")
+    return bool(shutil.which("chromium")) and driver_runs
 
 
 def pango_loads() -> bool:

@@ -96,12 +96,23 @@ def test_nobody_but_root_installs(machine):
     assert not log.exists()
 
 
-def test_a_machine_without_chromium_is_told_that_tests_are_skipped(machine, capsys):
-    system.ensure_chromium()
-    assert "skipped until this is run: sudo apt-get install" in capsys.readouterr().err
+def test_a_machine_without_chromium_is_told_that_browser_tests_can_not_run(
+    machine, monkeypatch, capsys
+):
+    monkeypatch.setattr(system, "_loads", lambda name: name == "atomic")
+    system.ensure_browser()
+    told = capsys.readouterr().err
+    assert "can't run until this is run: sudo apt-get install" in told
+    assert told.strip().endswith("chromium libatomic1")
     put_tool(machine, "chromium")
-    system.ensure_chromium()
+    system.ensure_browser()
     assert capsys.readouterr().err == ""
+
+
+def test_a_browser_that_can_not_be_driven_counts_as_none(machine, monkeypatch):
+    put_tool(machine, "chromium")
+    monkeypatch.setattr(system, "_loads", lambda name: False)
+    assert not system.browser_runs()
 
 
 @pytest.mark.parametrize(
