@@ -238,7 +238,7 @@ def test_only_the_owner_lets_people_in(client, looker_on):
 
 
 def test_a_device_gets_a_token_that_works_until_it_is_revoked(desk, client, posy, build):
-    page = send(desk, "devices", name="bench phone")
+    page = send(desk, "devices", name="bench phone", token="")
     token = page.context["token"]
     assert token in page.text
     row = AuthToken.objects.get()
@@ -246,6 +246,18 @@ def test_a_device_gets_a_token_that_works_until_it_is_revoked(desk, client, posy
     assert token not in desk.get(reverse("devices")).text
     desk.post(reverse("device_revoke", args=[row.token_key]))
     assert not AuthToken.objects.exists()
+
+
+def test_a_phone_is_paired_by_a_code_that_works_once(desk, client, posy):
+    page = send(desk, "devices", name="bench phone")
+    assert page.context["code"] in page.text
+    assert "<svg" in page.text
+    assert page.headers["Cache-Control"] == "no-store"
+    paired = client.post("/api/v1/devices/pair/", {"code": page.context["code"]})
+    assert paired.status_code == 201
+    assert AuthToken.objects.get().device.name == "bench phone"
+    assert client.post("/api/v1/devices/pair/", {"code": page.context["code"]}).status_code == 409
+    assert "Name the device" in send(desk, "devices", name=" ").text
 
 
 def test_the_week_and_days_off_can_be_changed(desk, posy):
