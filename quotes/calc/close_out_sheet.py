@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from quotes.calc.closeout import Earnings, StageOutcome
+from quotes.calc.closeout import Earnings, Profits, StageOutcome
 from quotes.calc.figures import NOTHING, Figure
 from quotes.calc.material_outcome import MaterialOutcome, add_up_materials
 
@@ -32,22 +32,79 @@ class ChargeNext:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MoneyIn:
+    """One payment: client's money, the home money it was, and what the way there kept back.
+
+    `gain` is what the day's rate brought beyond the quote's, below 0 a loss.
+    """
+
+    received_on: date
+    number: str
+    currency: str
+    amount: Decimal
+    home: Decimal
+    fee: Decimal
+    gain: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeOutcome:
+    """A change after acceptance: what it was worth, net, and whether it was billed."""
+
+    name: str
+    state: str
+    price: Decimal
+    is_billed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoneyOutcome:
+    """What a commission brought in home money.
+
+    `received` is net of tax; until `is_paid`, it is what invoices and the quote still ask for.
+    """
+
+    receipts: tuple[MoneyIn, ...]
+    changes: tuple[ChangeOutcome, ...]
+    is_paid: bool
+    received: Decimal
+    tax: Decimal
+    earnings: Earnings | None
+    profits: Profits | None
+
+    @property
+    def came_in(self) -> Decimal:
+        """All payments in home money, tax in them."""
+        return sum((row.home for row in self.receipts), NOTHING)
+
+    @property
+    def fees(self) -> Decimal:
+        """What was kept back on the way."""
+        return sum((row.fee for row in self.receipts), NOTHING)
+
+    @property
+    def currency_gain(self) -> Decimal:
+        """What the days' rates brought beyond the quote's."""
+        return sum((row.gain for row in self.receipts), NOTHING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CloseOutSheet:
     """A build looked back on; money is missing where it was never quoted.
 
-    `price` is the quoted one, net of tax and without shipping. `promised_on` and `finished_on`
-    may be open.
+    `price` is the quoted one, net of tax and without shipping. Dates may be open; `first_promise`
+    is the one on the quote, `promised_on` with the days that changes added.
     """
 
     stages: tuple[StageOutcome, ...]
     materials: tuple[MaterialOutcome, ...]
     price: Decimal | None
-    earnings: Earnings | None
-    is_received: bool
+    money: MoneyOutcome | None
     contingency: Decimal
     mishaps: Figure
     next_hours: tuple[NextHours, ...]
     charge_next: ChargeNext | None
+    first_promise: date | None
     promised_on: date | None
     finished_on: date | None
 
@@ -70,6 +127,11 @@ class CloseOutSheet:
     def contingency_left(self) -> Decimal:
         """What nothing was needed for; below 0 it was too little."""
         return self.contingency - self.mishaps.amount
+
+    @property
+    def earnings(self) -> Earnings | None:
+        """What an hour earned, where hours and money are known."""
+        return self.money.earnings if self.money else None
 
     @property
     def days_late(self) -> int | None:

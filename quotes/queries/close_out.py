@@ -11,7 +11,6 @@ from inventory.models import Reason
 from inventory.money import home_currency, home_unit
 from quotes.calc.close_out_sheet import ChargeNext, CloseOutSheet, NextHours
 from quotes.calc.closeout import (
-    Earnings,
     StageOutcome,
     least_price,
     suggest_hours,
@@ -28,6 +27,7 @@ from quotes.calc.material_outcome import (
 from quotes.calc.offer import Offer
 from quotes.calc.pricing import build_price
 from quotes.models import Quote
+from quotes.queries.close_out_money import money_outcome
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import (
     QUOTE_ROWS,
@@ -50,19 +50,20 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
     quote = quotes.select_related("commission__client").first()
     offer = offer_of(quote, on=on) if quote else None
     stages = stage_outcomes(build)
-    materials = _materials(build, offer)
-    earnings = _earnings(build, offer, stages, materials) if offer else None
+    needs = sorted(needs_of([build]), key=lambda need: need.line.position)
+    materials = _materials(build, offer, needs)
+    hours = sum((stage.actual for stage in stages), Decimal(0))
     next_hours = tuple(_next_hours(stage) for stage in stages if stage.actual)
     return CloseOutSheet(
         stages=worst_first(stages),
         materials=materials,
         price=offer.sheet.price if offer else None,
-        earnings=earnings,
-        is_received=False,
+        money=money_outcome(quote, build, offer, hours, needs) if quote and offer else None,
         contingency=offer.sheet.amount("contingency") if offer else Decimal(0),
         mishaps=_mishaps(build),
         next_hours=next_hours,
         charge_next=_charge_next(quote, stages, next_hours) if quote else None,
+        first_promise=offer.ready_on if offer else build.promised_on,
         promised_on=build.promised_on,
         finished_on=build.finished_on,
     )
@@ -104,10 +105,11 @@ def _earlier_hours(build: Build) -> dict[str, list[Decimal]]:
     return earlier
 
 
-def _materials(build: Build, offer: Offer | None) -> tuple[MaterialOutcome, ...]:
+def _materials(
+    build: Build, offer: Offer | None, needs: Iterable[Need]
+) -> tuple[MaterialOutcome, ...]:
     waste = [line.waste for line in offer.materials] if offer else []
     substitutes = _lines_with_substitutes(build)
-    needs = sorted(needs_of([build]), key=lambda need: need.line.position)
     outcomes = [
         _material(need, waste[place] if place < len(waste) else Decimal(0), substitutes)
         for place, need in enumerate(needs)
@@ -149,30 +151,6 @@ def _beside_the_list(build: Build) -> Iterable[MaterialOutcome]:
     for name, (quantity, cost) in sorted(sums.items()):
         actual = ActualMaterial(quantity=quantity, cost=cost)
         yield compare_material(name, QuotedMaterial(), actual, home_unit())
-
-
-def _earnings(
-    build: Build,
-    offer: Offer,
-    stages: Iterable[StageOutcome],
-    materials: Iterable[MaterialOutcome],
-) -> Earnings | None:
-    hours = sum((stage.actual for stage in stages), Decimal(0))
-    if not hours:
-        return None
-    unbilled = TimeShare.objects.filter(build=build, entry__is_billable=False)
-    idle = round_money(Decimal(unbilled.aggregate(s=Sum("seconds"))["s"] or 0) / 3600)
-    if hours <= idle:
-        return None
-    return Earnings(
-        received=offer.sheet.net,
-        fees=offer.sheet.amount("fees"),
-        shipping=offer.sheet.amount("shipping"),
-        materials=sum((line.actual for line in materials), Decimal(0)),
-        outside_work=offer.sheet.amount("outside"),
-        hours=hours - idle,
-        unbilled_hours=idle,
-    )
 
 
 def _mishaps(build: Build) -> Figure:

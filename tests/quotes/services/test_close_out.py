@@ -10,11 +10,15 @@ from inventory.refusals import Refusal
 from inventory.services.receive_delivery import receive_delivery
 from quotes.calc.close_out_sheet import CloseOutSheet
 from quotes.calc.snapshot import from_data
-from quotes.models import CloseOut, Commission
+from quotes.models import CloseOut, Commission, Overhead, YearPlan
 from quotes.queries.close_out import close_out_sheet
 from quotes.services.accept_quote import accept_quote
 from quotes.services.close_out import close_out
+from quotes.services.decide_change import decide_change
+from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
+from quotes.services.offer_change import offer_change
+from quotes.services.record_payment import record_payment
 from shop.services.draw_for_build import draw_for_build
 from shop.services.finish_build import finish_build
 from shop.services.log_hours import log_hours
@@ -70,6 +74,76 @@ def test_an_hour_earned_what_was_left_for_it(build):
     assert sheet.earnings.left == Decimal("180.00")
     assert sheet.earnings.effective_hourly == Decimal(36)
     assert (sheet.contingency, sheet.contingency_left) == (Decimal(18), Decimal(-17))
+
+
+def paid(build, **fields):
+    """All three parts invoiced, and paid in one sum of 300.00 less a fee of 6.00."""
+    quote = build.quote
+    for part in range(3):
+        issue_invoice(quote=quote, part=part, on=TODAY)
+    record_payment(
+        client=quote.commission.client,
+        commission=quote.commission,
+        amount=Decimal(300),
+        fee=Decimal(6),
+        received_on=TODAY,
+        now=NOW,
+        **fields,
+    )
+
+
+def test_once_paid_what_came_in_counts_less_tax_and_fees(build):
+    paid(build)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received, money.tax) == (True, Decimal(250), Decimal(50))
+    # 250 received, 6 kept back, 70 of materials: 174 over 5 hours.
+    assert money.earnings.effective_hourly == Decimal("34.8")
+
+
+def test_profit_is_told_at_replacement_at_cost_and_in_cash(build):
+    paid(build)
+    profits = close_out_sheet(build, TODAY).money.profits
+    assert profits.at_cost == Decimal(174)
+    # Two sets at 40 today cost 80, not the 70 that they did.
+    assert (profits.wood_gain, profits.at_replacement) == (Decimal(10), Decimal(164))
+    assert profits.cash == Decimal(244)
+
+
+def test_overhead_of_the_year_plan_comes_off_the_hour(build):
+    # 14 400 over 1 104 billable hours: 13.04 an hour, as in the trade's worked example.
+    YearPlan.objects.create(pk=1)
+    Overhead.objects.create(name="all of it", yearly=Decimal(14400))
+    earnings = close_out_sheet(build, TODAY).money.earnings
+    assert round(earnings.earned_hourly, 2) == Decimal("22.96")
+
+
+def test_what_the_rate_brought_is_told_for_each_receipt(build):
+    quote = build.quote
+    quote.currency, quote.exchange_rate, quote.exchange_rate_on = "USD", Decimal("1.17"), TODAY
+    quote.save()
+    record_payment(
+        client=quote.commission.client,
+        commission=quote.commission,
+        currency="USD",
+        amount=Decimal("1153.50"),
+        exchange_rate=Decimal("1.2"),
+        received_on=TODAY,
+        now=NOW,
+    )
+    (receipt,) = close_out_sheet(build, TODAY).money.receipts
+    assert (receipt.home, receipt.gain) == (Decimal("961.25"), Decimal("-24.65"))
+
+
+def test_a_change_given_away_is_told_apart(build):
+    quote = build.quote
+    for billed in (True, False):
+        change = offer_change(
+            quote=quote, title="nut", price=Decimal(30), is_billed=billed, on=TODAY
+        )
+        decide_change(change=change, agreed=True, now=NOW)
+    money = close_out_sheet(build, TODAY).money
+    assert [change.is_billed for change in money.changes] == [True, False]
+    assert money.received == Decimal(280)
 
 
 def test_next_time_is_charged_by_the_hours_it_took(build):
