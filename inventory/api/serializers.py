@@ -21,6 +21,7 @@ from inventory.models import (
     StockEntry,
     Supplier,
 )
+from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 
 MATERIAL = {
@@ -52,18 +53,28 @@ LotNumber: TypeAlias = "serializers.SlugRelatedField[Lot]"
 SIZES = ("length_mm", "width_mm", "thickness_mm", "mass_g")
 
 
+@example("a family", name="Tonewoods", position=1)
 class FamilySerializer(Serializer):
     class Meta:
         model = Family
         fields = ["id", "name", "position"]
 
 
+@example("a place", name="Rack 2, left")
 class PlaceSerializer(Serializer):
     class Meta:
         model = Place
         fields = ["id", "name"]
 
 
+@example(
+    "a timber yard",
+    name="Bramble & Sons Timber",
+    contact="Tilly Bramble",
+    email="yard@bramble.example",
+    currency="EUR",
+    lead_time_days=28,
+)
 class SupplierSerializer(Serializer):
     class Meta:
         model = Supplier

@@ -39,13 +39,17 @@ def fingerprint(request: Request) -> str:
 
 
 def done_once(view: Any, handler: Handler) -> Handler:
-    """Wrap the POST handler of `view` so that a repeated key gets the first answer again."""
+    """Wrap the POST handler of `view` so that a repeated key gets the first answer again.
+
+    With or without a key, a handler that raises leaves nothing half-written.
+    """
+    whole = transaction.atomic(handler)
 
     @wraps(handler)
     def answer(request: Request, *args: Any, **kwargs: Any) -> Response:
         key = request.headers.get("Idempotency-Key", "")
         if not key:
-            return handler(request, *args, **kwargs)
+            return whole(request, *args, **kwargs)
         if len(key) > 200:
             return problem(400, "An Idempotency-Key has at most 200 characters.")
         mark = fingerprint(request)
@@ -54,7 +58,7 @@ def done_once(view: Any, handler: Handler) -> Handler:
             if kept is None:
                 return _replay(request, key, mark)
             try:
-                response = handler(request, *args, **kwargs)
+                response = whole(request, *args, **kwargs)
             except Exception as error:
                 response = view.handle_exception(error)
             return _keep(kept, response)

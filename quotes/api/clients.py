@@ -12,6 +12,7 @@ from rest_framework.response import Response
 
 from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
+from inventory.rest.examples import example
 from inventory.rest.idempotency import AskedOnceMixin
 from inventory.rest.views import EditViewSet, Serializer
 from quotes.models import Client, Commission
@@ -32,6 +33,9 @@ class ClientData(Serializer):
         ]  # fmt: skip
 
 
+@example(
+    "a mandolin", client=1, title="Carved-top mandolin", note="Left-handed.", asked_on="2027-03-09"
+)
 class CommissionData(Serializer):
     """A commission; its quotes are listed by their numbers in the API."""
 
@@ -45,6 +49,7 @@ class CommissionData(Serializer):
         read_only_fields = ["state"]
 
 
+@example("a change of mind", why="The client moves abroad.")
 class WhyAsked(serializers.Serializer):
     """A reason in words."""
 

@@ -7,6 +7,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.models import Lot
+from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from shop.models import BuildTemplate
@@ -96,7 +97,7 @@ class FigureData(serializers.Serializer):
     key = serializers.CharField()
     parts = serializers.SerializerMethodField()
 
-    @extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/Figure"}})
+    @extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/FigureData"}})
     def get_parts(self, figure: Any) -> Any:
         return FigureData(figure.parts, many=True).data
 
@@ -163,6 +164,7 @@ class ChosenPiece(serializers.Serializer):
     lot = serializers.PrimaryKeyRelatedField(queryset=Lot.objects.all())
 
 
+@example("with a set of the client's choice", by="Osric Pondweed", pieces=[{"row": 31, "lot": 12}])
 class AcceptAsked(serializers.Serializer):
     """Who said yes, and pieces chosen in place of those in the quote."""
 
@@ -170,6 +172,7 @@ class AcceptAsked(serializers.Serializer):
     pieces = ChosenPiece(many=True, required=False)
 
 
+@example("too dear", by="Osric Pondweed", reason="More than was saved.")
 class DeclineAsked(serializers.Serializer):
     """Who said no, and why."""
 
@@ -177,6 +180,7 @@ class DeclineAsked(serializers.Serializer):
     reason = serializers.CharField(required=False, allow_blank=True, max_length=300)
 
 
+@example("for somebody else", client=2, title="Chambered electric mandolin")
 class CopyAsked(serializers.Serializer):
     """Whom the copy is for; left out, the same commission."""
 
@@ -184,6 +188,7 @@ class CopyAsked(serializers.Serializer):
     title = serializers.CharField(required=False, allow_blank=True, max_length=160)
 
 
+@example("for two weeks", until="2027-03-23")
 class HoldAsked(serializers.Serializer):
     """The last day of a hold."""
 

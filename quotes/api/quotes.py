@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.renderers import JSONRenderer
@@ -15,6 +15,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
+from inventory.rest.etags import etag_of
 from inventory.rest.views import EditViewSet
 from quotes.api import quote_data as data
 from quotes.api.paper import PaperRenderer
@@ -33,9 +34,6 @@ from quotes.services.issue_quote import issue_quote
 from quotes.services.open_commission import open_commission
 from quotes.services.revise_quote import revise_quote
 
-IF_MATCH = OpenApiParameter(
-    "If-Match", str, OpenApiParameter.HEADER, required=True, description="The quote's ETag."
-)
 DRAFT_EXAMPLE = OpenApiExample(
     "from a template",
     value={"client": 1, "template": 2, "options": ["Binding"]},
@@ -88,7 +86,7 @@ class QuoteViewSet(EditViewSet):
         changed = change_quote(quote=serializer.instance, **serializer.validated_data)
         serializer.instance = self.get_queryset().get(pk=changed.pk)
 
-    @extend_schema(parameters=[IF_MATCH], request=data.RowChangeAsked, responses=data.QuoteData)
+    @extend_schema(request=data.RowChangeAsked, responses=data.QuoteData)
     @action(detail=True, methods=["patch"])
     def rows(self, request: Request, pk: int) -> Response:
         """Change rows of a draft; each names its `id` and only what is to change."""
@@ -170,7 +168,8 @@ class QuoteViewSet(EditViewSet):
 
     def _shown(self, quote: Quote, status: int = 200) -> Response:
         fresh = get_object_or_404(self.get_queryset(), pk=quote.pk)
-        return Response(data.QuoteData(fresh).data, status=status)
+        shown = data.QuoteData(fresh).data
+        return Response(shown, status=status, headers={"ETag": etag_of(shown)})
 
 
 ROWS: dict[str, type[serializers.Serializer]] = {

@@ -8,7 +8,7 @@ from django.http import FileResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from inventory.models import Lot
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import VersionedMixin
+from inventory.rest.examples import example
 from inventory.rest.views import ReadViewSet
 from shop.api.build_data import BuildData, quantity_field
 from shop.models import Build, BuildLine, BuildTemplate
@@ -27,10 +28,6 @@ from shop.services.change_build import change_build
 from shop.services.close_build import close_build
 from shop.services.finish_build import finish_build
 from shop.services.put_aside import put_aside
-
-IF_MATCH = OpenApiParameter(
-    "If-Match", str, OpenApiParameter.HEADER, required=True, description="The build's ETag."
-)
 
 
 class BeginAsked(serializers.Serializer):
@@ -62,6 +59,7 @@ class ChosenAsked(serializers.Serializer):
     lots = serializers.SlugRelatedField(slug_field="number", queryset=Lot.objects.all(), many=True)
 
 
+@example("a set chosen by its number", chosen=[{"line": 14, "lots": ["T-0412"]}])
 class PutAsideAsked(serializers.Serializer):
     """Which pieces; where none are named, the ready, fitting and oldest ones are taken."""
 
@@ -81,6 +79,7 @@ class ShortageData(serializers.Serializer):
     here_by = serializers.DateField(allow_null=True)
 
 
+@example("a change of mind", why="The client moves abroad.")
 class CancelAsked(serializers.Serializer):
     """Why a build is cancelled."""
 
@@ -108,7 +107,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
         build = begin_build(made_on=made_on, now=now, **asked_of(BeginAsked, request))
         return self._answer(build, status=201)
 
-    @extend_schema(parameters=[IF_MATCH], request=ChangeAsked, responses={200: BuildData})
+    @extend_schema(request=ChangeAsked, responses={200: BuildData})
     def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Change what the build is called, when it is promised, and what it is made beside."""
         with transaction.atomic():

@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.models import Lot, Material, StockEntry
+from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 from shop.models import Build, BuildDraw, BuildLine, BuildNote, BuildStage
 from shop.queries.needs import Need
@@ -203,6 +204,7 @@ class DrawAsked(ForBuildAsked):
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=300)
 
 
+@example("a cracked rib", line=15, quantity="1", why="cracked in bending", stage=41)
 class ScrapAsked(ForBuildAsked):
     """Something lost, and why; with `draw`, out of what was drawn before."""
 
@@ -212,6 +214,7 @@ class ScrapAsked(ForBuildAsked):
     )
 
 
+@example("some wire back", quantity="90")
 class ReturnAsked(serializers.Serializer):
     """How much of a draw comes back."""
 
@@ -219,6 +222,7 @@ class ReturnAsked(serializers.Serializer):
     happened_at = serializers.DateTimeField(required=False, allow_null=True)
 
 
+@example("a word on a stage", text="Neck angle checked: 4.5 mm at the bridge.", stage=41)
 class NoteAsked(serializers.Serializer):
     """Words, a photo or both."""
 

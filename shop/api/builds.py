@@ -8,11 +8,13 @@ from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
+from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
+from inventory.rest.examples import example
 from inventory.rest.views import ReadViewSet
 from shop.api import build_data as data
 from shop.api.build_acts import BuildActs
@@ -56,6 +58,7 @@ class BuildViewSet(BuildActs):
     filterset_class = BuildFilter
     search_fields = ["serial", "title"]
     ordering_fields = ["promised_on", "made_on", "serial"]
+    http_method_names = ["get", "post", "patch", "head", "options"]
 
     def get_queryset(self) -> QuerySet[Build]:
         return (
@@ -104,10 +107,16 @@ class BuildViewSet(BuildActs):
     @extend_schema(
         methods=["post"],
         parameters=[DEVICE_TIME],
-        request={"multipart/form-data": data.NoteAsked, "application/json": data.NoteAsked},
+        request={"application/json": data.NoteAsked, "multipart/form-data": data.NoteAsked},
         responses={201: data.NoteData},
     )
-    @action(detail=True, methods=["get", "post"], pagination_class=None, filterset_class=None)
+    @action(
+        detail=True,
+        methods=["get", "post"],
+        pagination_class=None,
+        filterset_class=None,
+        parser_classes=[JSONParser, MultiPartParser],
+    )
     def notes(self, request: Request, pk: str) -> Response:
         """Show the notes and photos of the build, or add one."""
         build = self.get_object()
@@ -155,6 +164,7 @@ class BuildDrawViewSet(ReadViewSet):
         return Response(data.BuildEntryData(entry).data, status=201)
 
 
+@example("at twenty to twelve", at="2027-03-16T11:40:00Z")
 class StageTapped(serializers.Serializer):
     """When a stage was started or finished."""
 

@@ -10,6 +10,7 @@ from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
+from inventory.rest.examples import example
 from inventory.rest.views import ActionView
 from shop.api.time_data import EntryAsked, ListedTimeEntryData, WorkAsked
 from shop.models import TimeEntry
@@ -58,18 +59,21 @@ class EntryNamed(serializers.Serializer):
     entry = serializers.PrimaryKeyRelatedField(queryset=TimeEntry.objects.all())
 
 
+@example("the last tap", entry=7, at="2027-03-16T08:40:05Z")
 class TapAsked(EntryNamed):
     """One time entry and when."""
 
     at = WhenField()
 
 
+@example("before lunch", entry=7, at="2027-03-16T11:40:00Z")
 class StopAsked(TapAsked):
     """What to stop; `work` gives each build's seconds by hand."""
 
     work = WorkAsked(many=True, required=False)
 
 
+@example("a visitor", entry=7, started_at="2027-03-16T09:50:00Z", minutes=20, reason="visitor")
 class InterruptionAsked(EntryNamed):
     """A stretch inside an entry that can't be billed."""
 
@@ -78,6 +82,7 @@ class InterruptionAsked(EntryNamed):
     reason = serializers.CharField(max_length=80)
 
 
+@example("it was six", entry=7, end="2027-03-15T17:00:00Z", noticed_at="2027-03-16T07:55:00Z")
 class SettleAsked(EntryNamed):
     """The chosen end of a clock that nobody stopped; `noticed_at` is when that was seen."""
 

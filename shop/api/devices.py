@@ -14,6 +14,7 @@ from rest_framework.views import APIView
 from inventory.models import Workshop
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, device_time
+from inventory.rest.examples import example
 from inventory.rest.views import ActionView, ReadViewSet
 from inventory.roles import ROLES, role_of
 from shop.models import Device
@@ -46,6 +47,7 @@ class PairedData(serializers.Serializer):
     token = serializers.CharField()
 
 
+@example("a phone", version="1.4.0")
 class HelloAsked(serializers.Serializer):
     """What the device has to say of itself."""
 

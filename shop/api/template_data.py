@@ -7,6 +7,7 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.calc.units import UNITS_BY_KIND
+from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
 
@@ -59,6 +60,7 @@ class CheckedSerializer(Serializer):
         return attrs
 
 
+@example("binding", template=1, name="Binding", is_on=False)
 class OptionData(CheckedSerializer):
     """A choice that switches stages and lines of its template."""
 
@@ -145,6 +147,12 @@ class TemplateData(Serializer):
         read_only_fields = ["is_starter"]
 
 
+@example(
+    "a pattern of one's own",
+    name="Octave mandolin, arched",
+    description="22 inch scale, oval hole.",
+    note_to_self="Charge for the longer neck.",
+)
 class FullTemplateData(TemplateData):
     """An instrument pattern with its options, stages and lines."""
 
@@ -156,6 +164,7 @@ class FullTemplateData(TemplateData):
         fields = [*TemplateData.Meta.fields, "options", "stages", "lines"]
 
 
+@example("a copy", name="Carved-top mandolin, wide nut")
 class TemplateCopyAsked(serializers.Serializer):
     """The name of a copy."""
 

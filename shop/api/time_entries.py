@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -26,9 +26,6 @@ from shop.services.log_hours import log_hours
 from shop.sharing import WAYS
 
 TAGS = ["hours"]
-IF_MATCH = OpenApiParameter(
-    "If-Match", str, OpenApiParameter.HEADER, required=True, description="The entry's ETag."
-)
 
 
 class LogAsked(EntryAsked):
@@ -85,6 +82,7 @@ class TimeEntryViewSet(VersionedMixin, ReadViewSet):
     filterset_class = TimeEntryFilter
     search_fields: list[str] = []
     ordering_fields = ["day", "started_at"]
+    http_method_names = ["get", "post", "patch", "head", "options"]
 
     def get_queryset(self) -> QuerySet[TimeEntry]:
         return in_full(super().get_queryset())
@@ -144,7 +142,7 @@ class TimeEntryViewSet(VersionedMixin, ReadViewSet):
         )
         return self._shown(entry, status=201)
 
-    @extend_schema(parameters=[IF_MATCH], request=CorrectionAsked, responses={200: TimeEntryData})
+    @extend_schema(request=CorrectionAsked, responses={200: TimeEntryData})
     def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Put an entry right; what it said before stays beside it."""
         with transaction.atomic():

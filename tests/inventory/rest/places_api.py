@@ -1,6 +1,7 @@
 """A small API on the shared bases, for the tests of what they promise."""
 
 from django.urls import include, path
+from rest_framework.parsers import MultiPartParser
 from rest_framework.response import Response
 from rest_framework.routers import DefaultRouter
 
@@ -33,6 +34,8 @@ class BrokenView(ActionView):
 
 
 class PhotoView(ActionView):
+    parser_classes = [MultiPartParser]
+
     def post(self, request):
         Place.objects.create(name=request.data["name"])
         return Response({"bytes": request.FILES["photo"].size}, status=201)

@@ -55,6 +55,12 @@ def test_a_refusal_is_kept_as_well(phone):
     assert second["Content-Type"] == "application/problem+json"
 
 
+@pytest.mark.parametrize("key", ["k-1", ""], ids=["with a key", "without"])
+def test_a_refusal_leaves_nothing_half_written(phone, key):
+    assert post(phone, "x", key=key, path="/refuse/").status_code == 409
+    assert not Place.objects.exists()
+
+
 def test_a_fault_of_the_program_keeps_nothing_and_undoes_everything(phone):
     phone.raise_request_exception = False
     assert post(phone, "x", path="/break/").status_code == 500
