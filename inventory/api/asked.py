@@ -118,6 +118,13 @@ class Weighed(serializers.Serializer):
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A top", value={"photo": "top.jpg", "note": "run-out"}, media_type="multipart/form-data"
+        )
+    ]
+)
 class Photographed(serializers.Serializer):
     photo = serializers.ImageField()
     note = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")

@@ -8,6 +8,7 @@ from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
 from rest_framework.decorators import action
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -140,7 +141,7 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         responses={201: serializers.PhotoSerializer},
         parameters=[DEVICE_TIME],
     )
-    @action(detail=True, methods=["post"])
+    @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
     def photos(self, request: Request, number: str) -> Response:
         """Keep a picture of the lot; it is made small and loses its place."""
         data = _read(asked.Photographed(data=request.data))

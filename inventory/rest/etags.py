@@ -55,6 +55,6 @@ class VersionedMixin:
         if not sent:
             raise VersionMissing
         row = self.get_object()  # type: ignore[attr-defined]
-        type(row)._default_manager.select_for_update().get(pk=row.pk)
+        type(row)._default_manager.select_for_update().filter(pk=row.pk).first()
         if sent not in {"*", self._current_etag()}:
             raise VersionOutdated

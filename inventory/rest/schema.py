@@ -38,7 +38,7 @@ SUMMARIES = {
 }
 
 
-class FieldProblem(serializers.Serializer):
+class WrongField(serializers.Serializer):
     """One thing that is wrong, and where."""
 
     field = serializers.CharField(help_text="Nested fields are joined by dots.")
@@ -52,7 +52,7 @@ class Problem(serializers.Serializer):
     title = serializers.CharField()
     status = serializers.IntegerField()
     detail = serializers.CharField(help_text="A sentence that says what is wrong and where.")
-    errors = FieldProblem(many=True, required=False)
+    errors: Any = WrongField(many=True, required=False)
 
 
 class DescribedSchema(AutoSchema):
@@ -105,5 +105,5 @@ class DescribedSchema(AutoSchema):
         return self.method in CHANGING and isinstance(self.view, VersionedMixin)
 
     def _carries_etag(self) -> bool:
-        reads_one = self.method == "GET" and getattr(self.view, "action", "") == "retrieve"
+        reads_one = self.method == "GET" and getattr(self.view, "action", "retrieve") == "retrieve"
         return isinstance(self.view, VersionedMixin) and (reads_one or self._is_versioned())

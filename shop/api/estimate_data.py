@@ -4,6 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 from shop.calc.estimates.quoting import LEVELS
 from shop.models import BuildTemplate, EstimateSettings, RelatedTemplate
@@ -246,6 +247,7 @@ class EstimateSettingsData(Serializer):
         exclude = ["id"]
 
 
+@example("another mandolin", template=1, related=2, weight="0.40", factor="1.10")
 class RelatedTemplateData(Serializer):
     """Another pattern whose past builds count too: each as `weight` builds of this one."""
 

@@ -6,11 +6,14 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from rest_framework import generics
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
+from inventory.rest.etags import VersionedMixin
 from inventory.rest.views import ActionView, EditViewSet
+from inventory.roles import OWNER_ONLY
 from shop.api import estimate_data as data
 from shop.calc.estimates.quoting import quote_hours
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
@@ -175,21 +178,15 @@ class YearView(ActionView):
 
 
 @extend_schema(tags=TAGS)
-class EstimateSettingsView(ActionView):
-    """What every estimate takes for granted."""
+class EstimateSettingsView(VersionedMixin, generics.RetrieveUpdateAPIView):
+    """What every estimate takes for granted: low, likely and high, and how builds are weighed."""
 
-    @extend_schema(responses=data.EstimateSettingsData)
-    def get(self, request: Request) -> Response:
-        """Return what low, likely and high mean, and how past builds are weighed."""
-        return Response(data.EstimateSettingsData(_settings()).data)
+    serializer_class = data.EstimateSettingsData
+    http_method_names = ["get", "patch", "head", "options"]
+    write_roles = OWNER_ONLY
 
-    @extend_schema(request=data.EstimateSettingsData, responses=data.EstimateSettingsData)
-    def patch(self, request: Request) -> Response:
-        """Change it, for every pattern."""
-        asked = data.EstimateSettingsData(_settings(), data=request.data, partial=True)
-        asked.is_valid(raise_exception=True)
-        asked.save()
-        return Response(asked.data)
+    def get_object(self) -> EstimateSettings:
+        return EstimateSettings.objects.first() or EstimateSettings(pk=1)
 
 
 @extend_schema(tags=TAGS)
@@ -203,10 +200,6 @@ class RelatedTemplateViewSet(EditViewSet):
 
 def _record(pk: int) -> Record:
     return record_of(get_object_or_404(BuildTemplate, pk=pk))
-
-
-def _settings() -> EstimateSettings:
-    return EstimateSettings.objects.first() or EstimateSettings(pk=1)
 
 
 def _estimate(sheet: EstimateSheet, level: str) -> dict[str, Any]:

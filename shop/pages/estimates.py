@@ -12,6 +12,7 @@ from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
+from inventory.roles import OWNER, allow_roles
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
 from shop.pages.estimate_forms import MadeBeforeForm, RelatedForm, SettingsForm
 from shop.pages.estimate_pictures import calibration_of, learning_curve_of, ranges_of
@@ -113,6 +114,7 @@ def related_remove(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("template_basis", row.template_id)
 
 
+@allow_roles(OWNER)
 def estimate_settings(request: HttpRequest) -> HttpResponse:
     """Change what every estimate takes for granted."""
     row = EstimateSettings.objects.first() or EstimateSettings(pk=1)

@@ -80,7 +80,7 @@ def test_the_code_alone_is_a_picture(desk):
 
 
 def test_labels_of_one_material_are_ticked(desk):
-    material, lots = stocked_pieces(3)
+    material, _ = stocked_pieces(3)
     page = desk.get(reverse("labels"), {"material": material.pk}).content.decode()
     assert page.count("checked>") == 3 + page.count("data-shortcuts-on checked")
 

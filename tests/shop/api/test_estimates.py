@@ -137,11 +137,17 @@ def test_a_year_adds_up(phone, posy):
 
 def test_what_is_taken_for_granted_is_read_and_changed(phone, workshop):
     url = "/api/v1/estimate-settings/"
-    assert phone.get(url).data["low_percentile"] == 10
-    assert phone.patch(url, {"low_percentile": 5, "half_life_years": None}).status_code == 200
+    read = phone.get(url)
+    assert read.data["low_percentile"] == 10
+    changes = {"low_percentile": 5, "half_life_years": None}
+    assert phone.patch(url, changes).status_code == 428
+    version = {"If-Match": read["ETag"]}
+    assert phone.patch(url, changes, headers=version).status_code == 200
     row = EstimateSettings.objects.get()
     assert (row.low_percentile, row.half_life_years) == (5, None)
-    assert phone.patch(url, {"low_percentile": 60}).status_code == 400
+    assert phone.patch(url, changes, headers=version).status_code == 412
+    version = {"If-Match": phone.get(url)["ETag"]}
+    assert phone.patch(url, {"low_percentile": 60}, headers=version).status_code == 400
 
 
 def test_related_patterns_are_kept(phone, pattern):
