@@ -5,14 +5,19 @@ from rest_framework.routers import SimpleRouter
 
 from quotes.api import hours
 from quotes.api.clients import ClientViewSet, CommissionViewSet
+from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
 from quotes.api.quotes import QuoteViewSet
 
 router = SimpleRouter()
 router.register("clients", ClientViewSet)
 router.register("commissions", CommissionViewSet)
 router.register("quotes", QuoteViewSet)
+router.register("changes", ChangeViewSet)
+router.register("invoices", InvoiceViewSet)
+router.register("payments", PaymentViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/hours/", hours.QuoteHoursView.as_view(), name="api_quote_hours"),
+    path("owed/", OwedView.as_view(), name="api_owed"),
     *router.urls,
 ]
