@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from inventory.arrivals import PieceFacts
-from inventory.models import Material, Place
+from inventory.models import Lot, Material, Place
 
 ONE = Decimal(1)
 
@@ -21,3 +21,14 @@ class CutPart:
     quantity: Decimal = ONE
     piece: PieceFacts = field(default_factory=PieceFacts)
     place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutJob:
+    """One lot at the saw: how much of it is taken, and what comes of that."""
+
+    lot: Lot
+    quantity: Decimal
+    usable: Decimal
+    parts: tuple[CutPart, ...]
+    remnants: tuple[CutPart, ...]

@@ -47,7 +47,9 @@ def new_delivery(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _show(request, *_blank(request))
     if "more" in request.POST:
-        return _show(request, DeliveryForm(request.POST), LineSet(_one_more(request.POST)))
+        return _show(
+            request, DeliveryForm(request.POST), LineSet(one_more(request.POST, MOST_LINES))
+        )
     head, lines = DeliveryForm(request.POST), LineSet(request.POST)
     if not (head.is_valid() and lines.is_valid()):
         return _show(request, head, lines, status=422)
@@ -85,11 +87,12 @@ def _blank(request: HttpRequest) -> tuple[DeliveryForm, Any]:
     return head, LineSet(initial=initial)
 
 
-def _one_more(posted: Any) -> Any:
+def one_more(posted: Any, most: int) -> Any:
+    """Return a posted formset with one form more, up to `most`."""
     data = posted.copy()
     total = data.get("form-TOTAL_FORMS", "1")
     count = int(total) if total.isdigit() and len(total) < 4 else 1
-    data["form-TOTAL_FORMS"] = str(min(count + 1, MOST_LINES))
+    data["form-TOTAL_FORMS"] = str(min(count + 1, most))
     return data
 
 

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from inventory.pages import (
+    cutting,
     deliveries,
     labels,
     lists,
@@ -28,12 +29,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("m/<int:pk>/draw/", moves.draw, name="draw_material"),
     path("m/<int:pk>/scrap/", moves.scrap, name="scrap_material"),
     path("m/<int:pk>/count/", moves.count, name="count_material"),
+    path("m/<int:pk>/cut/", cutting.cut, name="cut_material"),
     path("p/<str:number>/", pieces.piece, name="piece"),
     path("p/<str:number>/change/", pieces.edit_piece, name="edit_piece"),
     path("p/<str:number>/place/", pieces.edit_lot, name="edit_lot"),
     path("p/<str:number>/send-back/", moves.send_back_lot, name="send_back"),
     path("e/<int:pk>/bring-back/", moves.bring_back, name="bring_back"),
     path("e/<int:pk>/correct/", moves.correct, name="correct_entry"),
+    path("p/<str:number>/lose/", cutting.lose, name="lose_part"),
     path("p/<str:number>/weigh/", wood.weigh, name="weigh_piece"),
     path("p/<str:number>/moisture/", wood.read_meter, name="read_moisture"),
     path("p/<str:number>/photo/", papers.new_photo, name="new_photo"),

@@ -13,7 +13,7 @@ from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
 from inventory.models import KeptAs, Lot, Material, Piece, PieceState, Recipe, RecipePart
 from inventory.queries.one_material import density_of
-from inventory.queries.recipes import makeable
+from inventory.queries.recipes import recipes, still_makeable
 from inventory.services.cut_stock import cut_stock
 from inventory.services.lose_part import lose_part
 from inventory.services.make_up import make_up
@@ -181,5 +181,5 @@ def test_string_sets_are_made_up_at_the_cost_of_their_strings(strings):
     left = [Material.objects.get(pk=material.pk) for material in materials]
     assert [material.on_hand for material in left] == [13, 14, 14, 14]
     assert sum(material.book_cost for material in left) == Decimal("81.75")
-    found = makeable(recipe)
-    assert (found.quantity, found.limited_by) == (6, materials[0])
+    found = still_makeable(recipes().get(pk=recipe.pk))
+    assert (found.count, found.limited_by) == (6, ("string 0.010",))

@@ -45,6 +45,8 @@ def test_a_photo_is_shrunk_and_says_no_longer_where_it_was_taken(desk, lot):
     assert reverse("photo_file", args=[photo.pk]) in page
     answer = desk.get(reverse("photo_file", args=[photo.pk]))
     assert answer["Content-Type"] == "image/jpeg"
+    assert b"".join(answer.streaming_content).startswith(b"\xff\xd8")
+    answer.close()
 
 
 def test_a_photo_can_be_thrown_away(desk, lot):
@@ -70,6 +72,7 @@ def test_a_paper_is_kept_and_given_back_as_it_came(desk, lot):
     answer = desk.get(reverse("paper_file", args=[paper.pk]))
     assert b"".join(answer.streaming_content) == b"%PDF-1.4 permit"
     assert "attachment" in answer["Content-Disposition"]
+    answer.close()
 
 
 def test_papers_of_a_board_are_papers_of_all_that_is_cut_from_it(lot):

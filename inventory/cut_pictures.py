@@ -1,0 +1,92 @@
+"""A cutting plan as a picture to take to the saw: rectangles for a template to set as SVG."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.calc.cutting_boards import CutBoard
+from inventory.calc.cutting_lengths import CutLength
+
+WIDTH = 760
+BAR = 44
+SMALLEST_HEIGHT = 30
+ROOM_FOR_WORDS = 34
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """One part, remnant or loss: where it lies in pixels, what it is, and its words."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    kind: str
+    words: str
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        return round(self.x + self.width / 2, 1), round(self.y + self.height / 2, 1)
+
+    @property
+    def has_room(self) -> bool:
+        return self.width >= ROOM_FOR_WORDS and self.height >= 16
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPicture:
+    """One piece of stock, drawn to scale along the grain, its untrimmed end at the left."""
+
+    width: int
+    height: float
+    boxes: tuple[Box, ...]
+
+
+def picture_of_board(board: CutBoard, names: Sequence[str]) -> CutPicture:
+    """Draw `board`; a blank's key is the position of its name."""
+    scale = Decimal(WIDTH) / board.length
+    places = [(cut.place, "part", names[int(cut.part)]) for cut in board.cuts]
+    places += [(place, "remnant", "remnant") for place in board.remnants]
+    boxes = tuple(
+        Box(
+            _px(place.x * scale),
+            _px(place.y * scale),
+            _px(place.length * scale),
+            _px(place.width * scale),
+            kind,
+            f"{words} {_mm(place.length)} × {_mm(place.width)}",
+        )
+        for place, kind, words in places
+    )
+    return CutPicture(
+        width=WIDTH, height=max(_px(board.width * scale), SMALLEST_HEIGHT), boxes=boxes
+    )
+
+
+def picture_of_length(cut: CutLength, names: Sequence[str]) -> CutPicture:
+    """Draw a bar, coil or strip; a part's key is the position of its name."""
+    scale = Decimal(WIDTH) / cut.length
+    boxes = [
+        Box(
+            _px(part.start * scale),
+            0,
+            _px(part.length * scale),
+            BAR,
+            "part",
+            f"{names[int(part.part)]} {_mm(part.length)}",
+        )
+        for part in cut.cuts
+    ]
+    if cut.remnant:
+        start = cut.length - cut.trimmed / 2 - cut.remnant
+        words = f"remnant {_mm(cut.remnant)}"
+        boxes.append(Box(_px(start * scale), 0, _px(cut.remnant * scale), BAR, "remnant", words))
+    return CutPicture(width=WIDTH, height=BAR, boxes=tuple(boxes))
+
+
+def _px(value: Decimal) -> float:
+    return round(float(value), 1)
+
+
+def _mm(value: Decimal) -> str:
+    return f"{value.normalize():f}"

@@ -1,0 +1,96 @@
+"""Cutting: plan it, take the picture to the saw, book what came out; lose a part."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.calc.cutting import Loss
+from inventory.forms.cutting import MOST_PARTS, LoseForm, PartSet, SawForm, saw_of, seal, unseal
+from inventory.models import Lot, Material
+from inventory.pages.asking import Asking, ask, tell
+from inventory.pages.deliveries import one_more
+from inventory.pages.materials import page_of, trail_of
+from inventory.queries.cutting import lots_to_cut, plan_cuts
+from inventory.queries.wood import stock_rules
+from inventory.refusals import Refusal
+from inventory.services.cut_by_plan import cut_by_plan
+from inventory.services.lose_part import lose_part
+
+
+def cut(request: HttpRequest, pk: int) -> HttpResponse:
+    """Plan cuts from a material, or from the one piece that the address names."""
+    row = get_object_or_404(Material.objects.select_related("species"), pk=pk)
+    lot = row.lots.filter(number=request.GET.get("lot", "")).first()
+    if request.method != "POST":
+        return _show(request, row, lot, SawForm(initial=saw_of(stock_rules())), PartSet())
+    if "book" in request.POST:
+        return _book(request, row, lot)
+    if "more" in request.POST:
+        more = one_more(request.POST, MOST_PARTS)
+        return _show(request, row, lot, SawForm(request.POST), PartSet(more))
+    saw, parts = SawForm(request.POST), PartSet(request.POST)
+    if not (saw.is_valid() and parts.is_valid()):
+        return _show(request, row, lot, saw, parts, status=422)
+    try:
+        plan = plan_cuts(row, lots_to_cut(row, lot), parts.wanted(), saw.saw())  # type: ignore[attr-defined]
+    except Refusal as refusal:
+        return _show(request, row, lot, saw, parts, status=409, refusal=refusal.sentence)
+    cuts = list(zip(plan.jobs, plan.pictures, strict=True))
+    return _show(request, row, lot, saw, parts, plan=plan, cuts=cuts, sealed=seal(plan.jobs))
+
+
+def lose(request: HttpRequest, number: str) -> HttpResponse:
+    """Book a spoilt part as normal or abnormal loss."""
+    lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
+    form = LoseForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        lose_part(lot=lot, now=timezone.now(), user=request.user, **data)
+        normal = data["kind"] is Loss.NORMAL and lot.cut_from_id
+        words = "Its cost is on the good parts." if normal else "Its cost is a loss."
+        tell(request, f"{lot.number} is scrapped. {words}")
+        return page_of(lot.material)
+
+    asking = Asking(
+        heading=f"Spoilt: {lot}",
+        do="Book it",
+        back=reverse("piece", args=[lot.number]),
+        trail=trail_of(lot.material),
+    )
+    return ask(request, form, asking, act)
+
+
+def _book(request: HttpRequest, row: Material, lot: Lot | None) -> HttpResponse:
+    try:
+        jobs = unseal(request.POST.get("plan", ""))
+        made = cut_by_plan(jobs=jobs, now=timezone.now(), user=request.user)
+    except Refusal as refusal:
+        saw = SawForm(initial=saw_of(stock_rules()))
+        return _show(request, row, lot, saw, PartSet(), status=409, refusal=refusal.sentence)
+    numbers = ", ".join(one.number for one in made)
+    tell(request, f"Cut: {numbers}. Write the numbers on the wood.")
+    return redirect(page_of(row))
+
+
+def _show(
+    request: HttpRequest,
+    row: Material,
+    lot: Lot | None,
+    saw: SawForm,
+    parts: Any,
+    *,
+    status: int = 200,
+    **more: Any,
+) -> HttpResponse:
+    context = {
+        "material": row,
+        "lot": lot,
+        "saw": saw,
+        "parts": parts,
+        "trail": trail_of(row),
+        **more,
+    }
+    return render(request, "inventory/cut.html", context, status=status)
