@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from inventory.pages import (
+    counting,
     cutting,
     deliveries,
     labels,
@@ -51,6 +52,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("labels.pdf", labels.labels_pdf, name="labels_pdf"),
     path("seasoning/", wood.seasoning, name="seasoning"),
     path("rules/", wood.rules, name="stock_rules"),
+    path("counts/", counting.count_list, name="counts"),
+    path("counts/new/", counting.new_count, name="new_count"),
+    path("counts/<int:pk>/", counting.count, name="count"),
+    path("counts/<int:pk>/close/", counting.close, name="close_count"),
+    path("value/", counting.value, name="stock_value"),
+    re_path(r"^value\.(?P<kind>csv|xlsx)$", counting.value_file, name="value_file"),
+    re_path(r"^journal\.(?P<kind>csv|xlsx)$", counting.journal_file, name="stock_journal_file"),
     path("undo/<str:keys>/", moves.undo, name="undo_entries"),
     path("deliveries/", deliveries.deliveries, name="deliveries"),
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),

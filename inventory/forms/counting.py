@@ -1,0 +1,34 @@
+"""Counts: which shelf, and what lies there."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.forms.fields import QuantityField
+from inventory.models import CountLine, DifferenceReason, Place
+
+
+class StartForm(forms.Form):
+    """What is to be counted."""
+
+    name = forms.CharField(max_length=80, label="Called", help_text="Such as: year end 2027.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="everything")
+    is_blind = forms.BooleanField(required=False, label="Do not show what the books say")
+
+
+class LineForm(forms.Form):
+    """What was found of one lot."""
+
+    reason = forms.ChoiceField(
+        choices=[("", "–"), *DifferenceReason.choices], required=False, label="Why it differs"
+    )
+    note = forms.CharField(max_length=200, required=False)
+
+    def __init__(self, data: Any, line: CountLine) -> None:
+        initial = {"counted": line.counted, "reason": line.reason, "note": line.note}
+        super().__init__(data, initial=initial, prefix=f"line-{line.pk}")
+        self.fields["counted"] = QuantityField(
+            unit_code=line.material.unit, required=False, label="Counted"
+        )
+        self.order_fields(["counted", "reason", "note"])
+        self.line = line

@@ -1,0 +1,145 @@
+"""Counting by shelf, and what the stock stands at."""
+
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.exports import TYPES, journal_table, stock_table, write_table
+from inventory.forms.counting import LineForm, StartForm
+from inventory.models import Count
+from inventory.pages.asking import Asking, ask, stock_trail, tell
+from inventory.queries.counting import counts, lines_of
+from inventory.queries.value import Held, by_family, stock_as_of, stock_now
+from inventory.refusals import Refusal
+from inventory.services.close_count import close_count
+from inventory.services.note_count import note_count
+from inventory.services.start_count import start_count
+
+PAGE = 50
+LINES = 100
+"""Lines of a count on one page: few enough for a form, and for a thumb."""
+
+
+def count_list(request: HttpRequest) -> HttpResponse:
+    """Every count, the latest first."""
+    page = Paginator(counts(), PAGE).get_page(request.GET.get("page"))
+    return render(request, "inventory/counts.html", {"page": page})
+
+
+def new_count(request: HttpRequest) -> HttpResponse:
+    """Freeze the books of a shelf and begin to count it."""
+    form = StartForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        return reverse("count", args=[start_count(now=timezone.now(), **data).pk])
+
+    asking = Asking(
+        heading="New count",
+        lede="What the books say now is kept; you may go on working while you count.",
+        do="Freeze and count",
+        back=reverse("counts"),
+        trail=_trail(),
+    )
+    return ask(request, form, asking, act)
+
+
+def count(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet of one count: on the phone, or printed and typed in afterwards."""
+    row = get_object_or_404(Count.objects.select_related("place"), pk=pk)
+    page = Paginator(lines_of(row), LINES).get_page(request.GET.get("page"))
+    forms = [LineForm(request.POST or None, line) for line in page]
+    shown = {"count": row, "forms": forms, "page": page, "trail": _trail()}
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and not [form for form in forms if not form.is_valid()]:
+        try:
+            _note(forms)
+            tell(request, "Kept. Close the count once everything is counted.")
+            return redirect(request.get_full_path())
+        except Refusal as refusal:
+            shown["refusal"], status = refusal.sentence, 409
+    return render(request, "inventory/count.html", shown, status=status)
+
+
+@require_POST
+def close(request: HttpRequest, pk: int) -> HttpResponse:
+    """Book the differences of a count."""
+    row = get_object_or_404(Count, pk=pk)
+    try:
+        entries = close_count(count=row, now=timezone.now(), user=request.user)
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+        return redirect("count", pk=pk)
+    words = f"{len(entries)} difference{'' if len(entries) == 1 else 's'}"
+    tell(request, f"{row} is closed: {words} booked.")
+    return redirect("count", pk=pk)
+
+
+def value(request: HttpRequest) -> HttpResponse:
+    """What the stock stands at, now or at the end of any past day."""
+    on = _day(request.GET.get("on", ""))
+    families = by_family(_held(on))
+    context = {
+        "on": on,
+        "families": families,
+        "cost": sum((family.cost for family in families), Decimal(0)),
+        "value": sum((family.value for family in families), Decimal(0)),
+        "replacement": sum((family.replacement for family in families), Decimal(0)),
+    }
+    return render(request, "inventory/value.html", context)
+
+
+def value_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """The same as a table to keep."""
+    on = _day(request.GET.get("on", ""))
+    rows = stock_table(_held(on))
+    return _as_file(write_table(rows, kind), f"stock-{on or timezone.localdate()}", kind)
+
+
+def journal_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """The journal up to the end of a day, or between two, as a table to keep."""
+    first, last = _day(request.GET.get("from", "")), _day(request.GET.get("on", ""))
+    rows = journal_table(_begin(first) if first else None, _end(last) if last else None)
+    name = f"journal-to-{last or timezone.localdate()}"
+    return _as_file(write_table(rows, kind, "journal"), name, kind)
+
+
+def _note(forms: list[LineForm]) -> None:
+    for form in forms:
+        if form.has_changed():
+            note_count(line=form.line, **form.cleaned_data)
+
+
+def _trail() -> tuple[tuple[str, str], ...]:
+    return stock_trail(("Counts", reverse("counts")))
+
+
+def _held(on: date | None) -> list[Held]:
+    return stock_now() if on is None else stock_as_of(_end(on))
+
+
+def _begin(on: date) -> datetime:
+    return timezone.make_aware(datetime.combine(on, time.min))
+
+
+def _end(on: date) -> datetime:
+    return timezone.make_aware(datetime.combine(on, time.max))
+
+
+def _day(typed: str) -> date | None:
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError:
+        raise Http404 from None
+
+
+def _as_file(content: bytes, name: str, kind: str) -> HttpResponse:
+    answer = HttpResponse(content, content_type=TYPES[kind])
+    answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
+    return answer

@@ -1,0 +1,32 @@
+"""The way round the stock pages."""
+
+from typing import Any
+
+from django import template
+from django.template import Context
+from django.urls import reverse
+
+register = template.Library()
+
+TABS = (
+    ("Materials", "stock", ()),
+    ("Deliveries", "deliveries", ()),
+    ("Seasoning", "seasoning", ()),
+    ("Counts", "counts", ()),
+    ("Value", "stock_value", ()),
+    ("To reconcile", "to_reconcile", ()),
+    ("Places", "short_list", ("places",)),
+    ("Suppliers", "short_list", ("suppliers",)),
+    ("Families", "short_list", ("families",)),
+)
+
+
+@register.inclusion_tag("parts/tabs.html", takes_context=True)
+def stock_tabs(context: Context) -> dict[str, Any]:
+    """The parts of the stock, the one that is shown marked."""
+    here = context["request"].path
+    addresses = [(word, reverse(name, args=args)) for word, name, args in TABS]
+    return {
+        "tabs": [(word, address, address == here) for word, address in addresses],
+        "label": "Parts of the stock",
+    }
