@@ -193,3 +193,33 @@ class ConfirmationPaper:
     def is_letter_size(self) -> bool:
         """The size of the quote's paper."""
         return self.quote.is_letter_size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CertificateRow:
+    """A name and what is known of it."""
+
+    name: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CertificatePaper:
+    """What an instrument is and what it is made of, for the decades after.
+
+    `pieces` are named by what they became, `readings` are the last of each measure.
+    """
+
+    letterhead: Letterhead
+    addressee: Addressee | None
+    currency: str
+    serial: str
+    title: str
+    finished_on: date | None
+    specification: str
+    options: tuple[str, ...]
+    changes: tuple[str, ...]
+    pieces: tuple[CertificateRow, ...]
+    materials: tuple[CertificateRow, ...]
+    readings: tuple[CertificateRow, ...]
+    is_letter_size: bool

@@ -8,9 +8,11 @@ from django.utils import timezone
 from inventory.refusals import Refusal
 from quotes.calc.close_out_sheet import CloseOutSheet
 from quotes.calc.snapshot import from_data
+from quotes.documents.printing import print_paper
 from quotes.models import CloseOut, Quote
 from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField
+from quotes.queries.certificate import certificate_paper
 from quotes.queries.close_out import close_out_sheet
 from quotes.services.close_out import close_out as close_out_build
 from shop.models import Build
@@ -55,3 +57,13 @@ def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:
     if kept:
         return {"charge_next_time": kept.charge_next_time, "note_to_self": kept.note_to_self}
     return {"charge_next_time": sheet.charge_next.price if sheet.charge_next else None}
+
+
+def certificate(request: HttpRequest, pk: int) -> HttpResponse:
+    """Print the certificate of an instrument."""
+    build = get_object_or_404(Build, pk=pk)
+    made_on = build.finished_on or timezone.localdate()
+    printed = print_paper(
+        "quotes/papers/certificate.html", certificate_paper(build), made_on=f"{made_on}"
+    )
+    return HttpResponse(printed, content_type="application/pdf")

@@ -77,6 +77,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("payments/<int:pk>/correct/", money.payment_correct, name="payment_correct"),
     path("payments/<int:pk>/receipt/", money.payment_receipt, name="payment_receipt"),
     path("workshop/pricing/", policy.pricing_policy, name="pricing_policy"),
+    path("builds/<int:pk>/certificate/", close_out.certificate, name="certificate"),
     path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),
     path("books/", books.books, name="books"),
 ]
