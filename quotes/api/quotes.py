@@ -163,7 +163,9 @@ class QuoteViewSet(EditViewSet):
     def hold(self, request: Request, pk: int) -> Response:
         """Hold stock to a day; what could not be held comes back."""
         until = asked_of(data.HoldAsked, request)["until"]
-        missing = hold_stock(quote=self.get_object(), until=until, now=timezone.now())
+        now = timezone.now()
+        on = timezone.localdate(now)
+        missing = hold_stock(quote=self.get_object(), until=until, on=on, now=now)
         return Response([{"name": name, "missing": f"{quantity}"} for name, quantity in missing])
 
     def _shown(self, quote: Quote, status: int = 200) -> Response:

@@ -97,7 +97,9 @@ def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
     form = HoldForm(posted(request), initial={"until": row.valid_until})
     if form.is_valid():
         try:
-            missing = hold_stock(quote=row, now=timezone.now(), **form.cleaned_data)
+            now = timezone.now()
+            on = timezone.localdate(now)
+            missing = hold_stock(quote=row, on=on, now=now, **form.cleaned_data)
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:

@@ -14,6 +14,7 @@ from quotes.calc.offer import Offer
 from quotes.locking import lock_quote
 from quotes.models import Commission, Quote, QuoteMaterial
 from quotes.queries.offer import offer_of
+from quotes.services.lapse_quotes import lapse_quotes
 from shop.models import Build
 from shop.queries.needs import Shortage
 from shop.services.enter_build import PlannedLine, PlannedStage, enter_build
@@ -46,8 +47,10 @@ def accept_quote(
 
     `chosen` gives a piece by the key of its material row, in place of the one named there. What
     was held for the quote is put aside for the build. Raises NotOpen, and PieceNotFree when a
-    chosen piece has gone meanwhile: then nothing is done.
+    chosen piece has gone meanwhile: then nothing is done. Holds of other quotes that are over are
+    let go first.
     """
+    lapse_quotes(on=on, now=now)
     locked = lock_quote(quote)
     _check_open(locked, on)
     offer = offer_of(locked, on=on)

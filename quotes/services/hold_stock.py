@@ -13,6 +13,7 @@ from inventory.services.release_promises import release_promises
 from quotes.locking import lock_quote
 from quotes.models import Quote
 from quotes.queries.pricing import CostedLine, costed_lines
+from quotes.services.lapse_quotes import lapse_quotes
 from shop.models import BuildLine
 from shop.queries.needs import proposals_for
 
@@ -20,12 +21,16 @@ HOLDABLE = {Quote.State.DRAFT, Quote.State.ISSUED}
 
 
 @transaction.atomic
-def hold_stock(*, quote: Quote, until: date, now: datetime) -> list[tuple[str, Decimal]]:
+def hold_stock(*, quote: Quote, until: date, on: date, now: datetime) -> list[tuple[str, Decimal]]:
     """Put aside what the shelf has for a quote up to `until`; return what is missing, by name.
 
     Missing quantities are in base units. An earlier hold of the quote is replaced. Raises
-    PieceNotFree when a chosen piece is not to be had: then nothing changes.
+    PieceNotFree when a chosen piece is not to be had, and Refusal for a day that is over: then
+    nothing changes.
     """
+    if until < on:
+        raise Refusal("That day is over; give the last day of the hold.", field="until")
+    lapse_quotes(on=on, now=now)
     locked = lock_quote(quote)
     if locked.state not in HOLDABLE:
         raise Refusal(f"{locked} is {locked.get_state_display()}; nothing is held for it.")

@@ -17,11 +17,16 @@ def lapse_quotes(*, on: date, now: datetime) -> list[Quote]:
     """
     past = Q(state=Quote.State.ISSUED, valid_until__lt=on)
     lapsed = list(Quote.objects.select_for_update().filter(past))
-    Quote.objects.filter(pk__in=[quote.pk for quote in lapsed]).update(state=Quote.State.LAPSED)
-    ended = Quote.objects.filter(held_until__lt=on) | Quote.objects.filter(
-        pk__in=[quote.pk for quote in lapsed], held_until__isnull=False
+    keys = [quote.pk for quote in lapsed]
+    ended = list(
+        Quote.objects.filter(
+            Q(held_until__lt=on) | Q(pk__in=keys, held_until__isnull=False)
+        ).order_by("pk")
     )
     for quote in ended:
         release_promises(holder=quote.holder, now=now)
-    ended.update(held_until=None)
+    if lapsed:
+        Quote.objects.filter(pk__in=keys).update(state=Quote.State.LAPSED)
+    if ended:
+        Quote.objects.filter(pk__in=[quote.pk for quote in ended]).update(held_until=None)
     return lapsed

@@ -164,7 +164,7 @@ def test_the_list_asks_a_fixed_number_of_questions(
         if number == 1:
             issue_quote(quote=quote, on=TODAY, now=NOW)
     desk.get("/quotes/")
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(13):
         desk.get("/quotes/?show=all")
 
 

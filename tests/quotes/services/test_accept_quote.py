@@ -146,7 +146,7 @@ def test_another_open_quote_of_the_commission_is_replaced(template):
 
 def test_a_hold_goes_over_to_the_build_piece_and_all(template, spruce):
     quote = issued(template)
-    missing = hold_stock(quote=quote, until=date(2027, 3, 20), now=NOW)
+    missing = hold_stock(quote=quote, until=date(2027, 3, 20), on=TODAY, now=NOW)
     assert missing == [("frets", Decimal("176.000"))]
     held = Promise.objects.get(holder=quote.holder, lot__isnull=False).lot
     build = accept_quote(quote=quote, on=TODAY, now=NOW).build
@@ -157,7 +157,7 @@ def test_a_hold_goes_over_to_the_build_piece_and_all(template, spruce):
 
 def test_a_hold_ends_after_its_last_day(template, spruce):
     quote = issued(template)
-    hold_stock(quote=quote, until=date(2027, 3, 20), now=NOW)
+    hold_stock(quote=quote, until=date(2027, 3, 20), on=TODAY, now=NOW)
     lapse_quotes(on=date(2027, 3, 20), now=NOW)
     assert free(spruce) == 1
     lapse_quotes(on=date(2027, 3, 21), now=NOW)
