@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock, devices, estimates, templates
+from shop.api import builds, clock, devices, estimates, old_hours, templates
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
@@ -33,6 +33,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("templates/<int:pk>/estimate/", estimates.EstimateView.as_view(), name="api_estimate"),
     path("templates/<int:pk>/back-test/", estimates.BacktestView.as_view(), name="api_backtest"),
     path("templates/<int:pk>/learning/", estimates.LearningView.as_view(), name="api_learning"),
+    path("templates/<int:pk>/old-hours/", old_hours.OldHoursView.as_view(), name="api_old_hours"),
+    path("old-sheets/<int:pk>/take-back/", old_hours.TakeBackView.as_view(), name="api_take_back"),
     path("builds/<int:pk>/set-aside/", estimates.SetAsideView.as_view(), name="api_set_aside"),
     path("hours/years/<int:year>/", estimates.YearView.as_view(), name="api_year"),
     path(

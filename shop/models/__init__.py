@@ -9,6 +9,7 @@ from shop.models.build import (
     BuildNote,
     BuildStage,
     BuildState,
+    OldSheet,
 )
 from shop.models.calendar import DayOff, Preference, WorkingWeek
 from shop.models.device import Device, PairingCode
@@ -37,6 +38,7 @@ __all__ = [
     "Device",
     "EstimateSettings",
     "Measure",
+    "OldSheet",
     "PairingCode",
     "Preference",
     "RelatedTemplate",

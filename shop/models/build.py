@@ -35,6 +35,21 @@ class BuildState(models.TextChoices):
 OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
 
 
+class OldSheet(models.Model):
+    """One load of a maker's old sheet: where builds from before these books come from."""
+
+    template = models.ForeignKey(BuildTemplate, on_delete=models.PROTECT, related_name="old_sheets")
+    name = models.CharField(max_length=120, blank=True, help_text="Of the file.")
+    loaded_at = models.DateTimeField()
+    loaded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT)
+
+    class Meta:
+        ordering = ["-loaded_at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.name or f"pasted on {self.loaded_at:%d %B %Y}"
+
+
 class Build(models.Model):
     """One instrument, known by its serial number for decades."""
 
@@ -56,6 +71,9 @@ class Build(models.Model):
     closed_on = models.DateField(null=True, blank=True)
     is_set_aside = models.BooleanField(
         default=False, help_text="Seen, but not counted in estimates."
+    )
+    old_sheet = models.ForeignKey(
+        OldSheet, null=True, blank=True, on_delete=models.PROTECT, related_name="builds"
     )
 
     class Meta:

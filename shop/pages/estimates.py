@@ -29,7 +29,7 @@ def template_hours(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the hours of the next build of a pattern, each figure with the builds behind it."""
     template = get_object_or_404(BuildTemplate, pk=pk)
     record = record_of(template)
-    context = _page(template, "template_hours") | {"record": record}
+    context = hours_page(template, "template_hours") | {"record": record}
     if record.stages:
         sheet = estimate_sheet(
             record,
@@ -46,7 +46,7 @@ def template_backtest(request: HttpRequest, pk: int) -> HttpResponse:
     """Show how past estimates of a pattern came out."""
     template = get_object_or_404(BuildTemplate, pk=pk)
     record = record_of(template)
-    context = _page(template, "template_backtest") | {"record": record}
+    context = hours_page(template, "template_backtest") | {"record": record}
     if record.stages:
         found = backtest_from(record)
         names = {f"{stage.pk}": stage.name for stage in record.stages}
@@ -64,7 +64,7 @@ def template_learning(request: HttpRequest, pk: int) -> HttpResponse:
     record = record_of(template)
     asked = request.GET.get("stage", "")
     stage = next((one for one in record.stages if f"{one.pk}" == asked), None)
-    context = _page(template, "template_learning") | {"record": record, "stage": stage}
+    context = hours_page(template, "template_learning") | {"record": record, "stage": stage}
     if record.stages:
         learning = learning_of(record, stage)
         picture = learning_curve_of(learning) if learning.builds else None
@@ -95,7 +95,7 @@ def template_basis(request: HttpRequest, pk: int) -> HttpResponse:
         if form.is_valid():
             form.save()
             return redirect("template_basis", pk)
-    context = _page(template, "template_basis") | {
+    context = hours_page(template, "template_basis") | {
         "made": made,
         "other": other,
         "related": template.related_templates.select_related("related"),
@@ -166,7 +166,7 @@ def _batch(request: HttpRequest) -> int:
     return min(max(int(asked), 1), MOST_AT_ONCE) if asked.isdecimal() else 1
 
 
-def _page(template: BuildTemplate, here: str) -> dict[str, Any]:
+def hours_page(template: BuildTemplate, here: str) -> dict[str, Any]:
     """Return what every page of a pattern's hours shows around its content."""
     names = [
         ("Estimate", "template_hours"),

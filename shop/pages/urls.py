@@ -17,6 +17,7 @@ from shop.pages import (
     first_run,
     hours,
     hours_year,
+    old_hours,
     templates,
     today,
     workshop,
@@ -89,7 +90,17 @@ urlpatterns = [
         "templates/<int:pk>/hours/learning/", estimates.template_learning, name="template_learning"
     ),
     path("templates/<int:pk>/hours/basis/", estimates.template_basis, name="template_basis"),
-    path("templates/<int:pk>/old-hours/", estimates.template_hours, name="old_hours"),
+    path("templates/<int:pk>/old-hours/", old_hours.old_hours, name="old_hours"),
+    path(
+        "templates/<int:pk>/old-hours/reading/",
+        old_hours.old_hours_reading,
+        name="old_hours_reading",
+    ),
+    path(
+        "templates/old-hours/<int:pk>/take-back/",
+        old_hours.old_hours_take_back,
+        name="old_hours_take_back",
+    ),
     path("templates/related/<int:pk>/remove/", estimates.related_remove, name="related_remove"),
     path("templates/<int:pk>/lines/new/", templates.template_line_new, name="template_line_new"),
     path("templates/lines/<int:pk>/", templates.template_line, name="template_line"),
