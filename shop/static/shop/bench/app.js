@@ -28,6 +28,7 @@ const SCREENS = {
 };
 const main = document.getElementById("screen");
 let shown = null;
+let isTouched = false;
 
 /** The screen and what follows it in the address: `#/piece/T-0412` is ["piece", "T-0412"]. */
 function place() {
@@ -35,13 +36,14 @@ function place() {
   return [name, ...rest.map(decodeURIComponent)];
 }
 
-function show() {
+function show(isAsked = false) {
   const [name, ...rest] = place();
   const screen = state.token ? SCREENS[name] || clockScreen : pairScreen;
   const isNew = shown !== location.hash + Boolean(state.token);
-  if (!isNew && isBusy()) return showEdges();
+  if (!isNew && isBusy() && isAsked !== true) return showEdges();
   shown = location.hash + Boolean(state.token);
   const scrolled = scrollY;
+  isTouched = false;
   main.replaceChildren(h("div", { class: "screen" }, screen(...rest)));
   if (isNew) {
     scrollTo(0, 0);
@@ -54,7 +56,14 @@ function show() {
 }
 
 /** Whether somebody is in the middle of something that a new picture would take away. */
-const isBusy = () => main.querySelector("[data-busy]") !== null || ["INPUT", "TEXTAREA", "SELECT"].includes(document.activeElement?.tagName);
+const isBusy = () => isTouched || main.querySelector("[data-busy]") !== null || ["INPUT", "TEXTAREA"].includes(document.activeElement?.tagName);
+
+function watchTouches() {
+  const touch = () => (isTouched = true);
+  main.addEventListener("input", touch);
+  main.addEventListener("toggle", touch, true);
+  main.addEventListener("click", (event) => event.target.closest(".choice, .stepper") && touch());
+}
 
 function showEdges() {
   const [name] = place();
@@ -123,10 +132,12 @@ function openLabel() {
 
 async function begin() {
   await load();
-  watch(show);
+  watch(() => show());
+  watchTouches();
+  addEventListener("redraw", () => show(true));
   openLabel();
   await codeInAddress();
-  addEventListener("hashchange", show);
+  addEventListener("hashchange", () => show());
   addEventListener("online", () => {
     state.hasSignal = null;
     refresh();

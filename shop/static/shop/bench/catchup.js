@@ -34,7 +34,7 @@ export function catchUpScreen(again = "") {
     location.hash = "#/day";
     return null;
   };
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, "Type in hours"),
     h("details", { open: Boolean(again) }, h("summary", {}, "In one line instead"), lineForm(again, problem)),
     h("p", { class: "label" }, "Day"),

@@ -1,7 +1,7 @@
 /** The clock: what runs, what can be started, and a stop that was forgotten. */
 
 import { interrupt, settle, startWork, stopWork, workWords } from "./acts.js";
-import { button, choice, field, h, link, say } from "./dom.js";
+import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { isFinished } from "./fold.js";
 import { buildOf, freshActs, me, running, state } from "./state.js";
 import { clockTime, length, minutesBetween, minutesOf, lastAt, sensibleEnds } from "./time.js";
@@ -32,7 +32,7 @@ function runningPanel(one) {
     nudge(one),
     button("Stop", () => stopWork(one), { class: "stop" }),
     h("div", { class: "row" },
-      button("Earlier", () => panel.replaceWith(forgottenPanel(one)), { class: "plain", "aria-label": "It stopped earlier" }),
+      button("Earlier", () => panel.replaceWith(forgottenPanel(one, true)), { class: "plain", "aria-label": "It stopped earlier" }),
       button("Interruption", () => panel.replaceWith(interruptionPanel(one)), { class: "plain" })));
   return panel;
 }
@@ -56,15 +56,18 @@ function isForgotten(one) {
 
 const dayEnds = () => state.clock?.day_ends_at || "17:00:00";
 
-function forgottenPanel(one) {
+/** `isAsked` is when somebody says that it stopped earlier: then the panel stays until they are done. */
+function forgottenPanel(one, isAsked = false) {
   const [started, now] = [new Date(one.startedAt), new Date()];
   const ends = sensibleEnds(started, now, dayEnds(), lastRecorded(started));
-  return endPanel(`Still running ${barred(one.startedAt)}`, one, ends, [
+  const panel = endPanel(`Still running ${barred(one.startedAt)}`, one, ends, [
     button("Keep it running", (event) => {
       forgottenPanel.dismissed = one.entry;
       event.currentTarget.closest("section").replaceWith(runningPanel(one));
     }, { class: "plain" }),
   ]);
+  panel.toggleAttribute("data-busy", isAsked);
+  return panel;
 }
 
 /** When this phone or the shop's computer last recorded something since `started`. */
@@ -81,6 +84,7 @@ function endPanel(heading, one, ends, more) {
   const end = async (at) => {
     await settle(one, at);
     say("The end is set.");
+    redraw();
   };
   return h("section", { class: "forgotten", "aria-label": heading },
     h("p", { class: "state" }, heading),
@@ -128,8 +132,8 @@ function interruptionPanel(one) {
         const at = from.value.trim() ? lastAt(from.value, new Date()) : new Date(Date.now() - lasted * 60000);
         if (!lasted || !at || at < started) problem.textContent = `It has minutes, and lies after ${clockTime(started)}.`;
         else {
-          panel.removeAttribute("data-busy");
           await interrupt(one, at, lasted, reason);
+          redraw();
         }
       }, { class: "main" }),
       button("Leave it", () => panel.replaceWith(runningPanel(one)), { class: "plain" })));

@@ -51,7 +51,7 @@ export function entryScreen(id) {
     location.hash = "#/day";
     return null;
   };
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, workWords(entry.shares, entry.reason) || "Entry"),
     h("p", {}, [dayWords(entry.day), times(entry)].filter(Boolean).join(", ")),
     entry.raw_minutes && entry.raw_minutes !== entry.minutes && h("p", { class: "hint" }, `The clock said ${length(Number(entry.raw_minutes))}.`),

@@ -57,3 +57,6 @@ export function say(words) {
   line.textContent = "";
   line.textContent = words;
 }
+
+/** Draw the screen anew, also while somebody is in the middle of something: what was asked is done. */
+export const redraw = () => dispatchEvent(new Event("redraw"));

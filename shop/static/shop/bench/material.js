@@ -1,7 +1,7 @@
 /** One material that is counted or measured: draw, count, scrap, put aside. */
 
 import { bringBack, count, draw, nameOf, promise, scrap } from "./acts.js";
-import { button, choice, field, h, link, say } from "./dom.js";
+import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { lineFor, recent, scrapForm } from "./piece.js";
 import { buildOf, running, state } from "./state.js";
 import { materialOf } from "./stock.js";
@@ -11,7 +11,7 @@ export function materialScreen(id, lot = null) {
   const material = materialOf(Number(id));
   if (!material) return [h("h1", {}, "This material is not on the phone"), h("p", {}, "Look for it when there is signal.")];
   const { unit } = material;
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, material.name),
     h("dl", {}, [["Free", material.free], ["Promised", material.promised], ["On hand", material.on_hand]].map(([name, base]) => h("div", {}, h("dt", {}, name), h("dd", {}, shown(base, unit))))),
     material.caution && h("p", { class: "caution" }, material.caution),
@@ -47,7 +47,7 @@ function drawForm(material, lot) {
     problem.textContent = "";
     await make(base);
     say(done);
-    return null;
+    return redraw();
   };
   const line = () => (build ? lineFor(buildOf(build), material) : null);
   return h("section", {},
@@ -68,21 +68,20 @@ function suggested(build, material) {
   return line ? fromBase(Math.max(Number(line.to_draw) - Number(line.used), 0), material.unit) : "";
 }
 
-export function countForm(material, lot = null, after = () => {}) {
+export function countForm(material, lot = null) {
   const counted = stepper("How much is there", material.unit);
   const problem = h("p", { class: "problem", role: "alert" });
   return h("details", {}, h("summary", {}, "Count"), counted.node, problem, button("That is what is there", async () => {
     if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Write what is there, 0 if nothing is.");
     await count(material, counted.base(), lot);
     say("Counted.");
-    after();
-    return null;
+    return redraw();
   }, { class: "main wide" }));
 }
 
 function scrapSome(material, lot) {
   const quantity = stepper("How much", material.unit);
-  return [quantity.node, scrapForm((why) => Number(quantity.base()) > 0 ? scrap({ material, quantity: quantity.base(), lot, why }) : say("Write how much first."))];
+  return [quantity.node, scrapForm((why) => (Number(quantity.base()) > 0 ? scrap({ material, quantity: quantity.base(), lot, why }).then(redraw) : say("Write how much first.")))];
 }
 
 /** Bring back what was drawn for an open build and not used. */
@@ -91,6 +90,6 @@ function backForm(material) {
   if (!drawn.length) return null;
   return h("details", {}, h("summary", {}, "Bring back"), drawn.map((each) => {
     const quantity = stepper(`Of ${shown(-each.entry.quantity, material.unit)} for ${buildOf(each.build).serial}`, material.unit);
-    return h("div", {}, quantity.node, button("Bring back", () => Number(quantity.base()) > 0 ? bringBack(each.id, material, quantity.base(), each.entry.lot) : say("Write how much first."), { class: "plain wide" }));
+    return h("div", {}, quantity.node, button("Bring back", () => Number(quantity.base()) > 0 ? bringBack(each.id, material, quantity.base(), each.entry.lot).then(redraw) : say("Write how much first."), { class: "plain wide" }));
   }));
 }

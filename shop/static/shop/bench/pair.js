@@ -44,7 +44,7 @@ export function pairScreen() {
     if (failed) problem.textContent = failed;
     else location.hash = "#/";
   };
-  return h("form", { onsubmit: act, "data-busy": state.token ? true : null },
+  return h("form", { onsubmit: act },
     h("h1", {}, "Pair this phone"),
     h("p", {}, "At the desk, open Workshop, then Devices, and make a code. Point the camera at it, or type it here."),
     field("Code", code), problem,

@@ -42,7 +42,7 @@ export function photoScreen(id, number = "") {
       problem.textContent = "This picture can't be read. Take another one.";
     }
   } });
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, number ? `Photo of ${number}` : `Photo for ${nameOf(build.id)}`),
     field("Take or choose a photo", input),
     preview,

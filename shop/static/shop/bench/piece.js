@@ -1,7 +1,7 @@
 /** One piece or set: whose it is, and what is done with it. */
 
 import { bringBack, draw, nameOf, promise, release, scrap, undo, weigh } from "./acts.js";
-import { button, choice, field, h, link, say } from "./dom.js";
+import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { linesNow, pieceNow } from "./fold.js";
 import { freshActs, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
@@ -88,7 +88,7 @@ function weighForm(piece, now) {
     h("div", { class: "row ends" }, field(`Mass in ${unit}`, input), button("Note it", async () => {
       const grams = toBase(input.value, unit);
       if (!grams || Number(grams) <= 0) problem.textContent = `Write the mass in ${unit}, such as 868.`;
-      else await weigh(piece.number, grams), input.blur();
+      else await weigh(piece.number, grams).then(redraw);
     }, { class: "main" })), problem);
 }
 
@@ -103,7 +103,7 @@ export function scrapForm(act) {
     problem,
     button("Scrap it", () => {
       const words = own.value.trim() || why;
-      if (words) act(words);
+      if (words) Promise.resolve(act(words)).then(redraw);
       else problem.textContent = "Say why, in a tap or a few words.";
     }, { class: "main wide" }));
 }
@@ -114,6 +114,7 @@ export function recent(number, material = null) {
   const isUndone = (act) => state.acts.some((other) => other.undoes === act.name);
   return own.length > 0 && h("section", {}, h("h2", {}, "Done with this phone"), h("ul", { class: "list" }, own.map((act) =>
     h("li", { class: "split" }, h("span", {}, act.words), isUndone(act) ? h("span", { class: "hint" }, "undone") : button("Undo", async () => {
-      if (!(await undo(act))) say("Put this right at the desk: it can't be undone here.");
+      if (await undo(act)) redraw();
+      else say("Put this right at the desk: it can't be undone here.");
     }, { class: "plain", "aria-label": `Undo: ${act.words}` })))));
 }

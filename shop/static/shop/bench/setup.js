@@ -2,7 +2,7 @@
 
 import { ask } from "./api.js";
 import { nameOf, reading } from "./acts.js";
-import { button, choice, field, h, say } from "./dom.js";
+import { button, choice, field, h, redraw, say } from "./dom.js";
 import { keep, kept } from "./db.js";
 import { buildOf, freshActs, put, state } from "./state.js";
 import { dayKey } from "./time.js";
@@ -34,15 +34,13 @@ export function setUpScreen(id) {
     const common = { gauge: gauge.value.trim(), strings: strings.value.trim(), humidity_percent: Number(humidity.value) || null };
     for (const [measure, words, value] of read) await reading(build.id, { measure, value, ...common }, `${words}: ${isCents(measure) ? `${Number(value)} cents` : gauged(value, thousandths)}, ${build.serial}`);
     say(`${read.length} readings kept.`);
-    for (const [, , , input] of read) input.value = "";
-    showReadings(build, before, thousandths);
-    return null;
+    return redraw();
   };
   const before = h("div");
   showReadings(build, before, thousandths);
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, `Set-up of ${nameOf(build.id)}`),
-    choice("Unit", [[false, "mm"], [true, "thousandths of an inch"]], thousandths, (chosen) => put("setUp", { ...state.setUp, thousandths: chosen }).then(() => dispatchEvent(new HashChangeEvent("hashchange")))),
+    choice("Unit", [[false, "mm"], [true, "thousandths of an inch"]], thousandths, (chosen) => put("setUp", { ...state.setUp, thousandths: chosen }).then(redraw)),
     inputs.map(([measure, words, input]) => field(isCents(measure) ? words : `${words}, ${thousandths ? "thou" : "mm"}`, input)),
     field("Measured with", gauge), field("Strings", strings), field("Humidity, %", humidity),
     problem,

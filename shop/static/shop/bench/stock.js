@@ -32,7 +32,7 @@ export function stockScreen(material = "") {
     results.replaceChildren(...listOf(found(input.value), input.value, results));
   } });
   results.append(...(material ? piecesOf(Number(material)) : listOf(found(typed.words), typed.words, results)));
-  return h("div", { "data-busy": true },
+  return h("div", {},
     h("h1", {}, "Stock"),
     field("Last digits, or a name", input),
     canScan() && button("Read a label", () => scan(results), { class: "plain wide" }),
