@@ -7,6 +7,7 @@ from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.money import Invoice, Payment
 from quotes.models.policy import FamilyMarkup, PricingPolicy
 from quotes.models.quote import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models.tax import DatedTaxRate
 from quotes.models.year import Overhead, YearPlan
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "ClientMessage",
     "CloseOut",
     "Commission",
+    "DatedTaxRate",
     "Decision",
     "FamilyMarkup",
     "Invoice",

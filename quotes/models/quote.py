@@ -59,6 +59,9 @@ class Quote(models.Model):
     shipping = MoneyField(default=Decimal(0))
     tax_kind = models.CharField(max_length=2, choices=TaxKind.choices, default=TaxKind.OUTSIDE)
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    shipping_tax_rate = models.DecimalField(
+        max_digits=5, decimal_places=4, null=True, blank=True, help_text="Empty: as the instrument."
+    )
     currency = models.CharField(max_length=3)
     exchange_rate = models.DecimalField(
         max_digits=14,

@@ -91,6 +91,9 @@ class TermsForm(forms.ModelForm):
     price_step = AmountField(label="Round the price up to")
     shipping = AmountField(label="Shipping")
     tax_rate = PercentField(label="Tax rate")
+    shipping_tax_rate = PercentField(
+        label="Tax rate of shipping", required=False, help_text="Empty: as the instrument."
+    )
     currency = forms.ChoiceField(label="The client's money", choices=currencies)
     exchange_rate = NumberField(
         label="Exchange rate", decimal_places=6, help_text="How much of it one of home money buys."
@@ -105,7 +108,8 @@ class TermsForm(forms.ModelForm):
         fields = (
             "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
             "material_markup", "contingency", "rush", "price_step", "fee_percent", "fee_fixed",
-            "dealer_discount", "tax_kind", "tax_rate", "currency", "exchange_rate",
+            "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
+            "exchange_rate",
             "exchange_rate_on", "currency_buffer", "client_step", "terms",
         )  # fmt: skip
         widgets = {"specification": text_area(8), "terms": text_area(5)}
@@ -232,3 +236,10 @@ def _pieces_for(row: QuoteMaterial) -> Any:
     ).exclude(promises__outstanding__gt=0)
     chosen = Lot.objects.filter(pk=row.lot_id or 0)
     return (free | chosen).distinct().order_by("received_on", "pk")
+
+
+class PriceForm(forms.Form):
+    """A price set by hand."""
+
+    amount = AmountField(label="Ask for")
+    is_gross = forms.BooleanField(required=False)

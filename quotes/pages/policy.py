@@ -5,13 +5,16 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
 from inventory.models import Family
 from inventory.refusals import Refusal
-from quotes.models import FamilyMarkup, PricingPolicy
+from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField, PercentField
+from quotes.pages.fields import AmountField, PercentField, day_field
+from quotes.services.add_tax_rate import add_tax_rate
+from quotes.services.remove_tax_rate import remove_tax_rate
 from quotes.services.set_policy import set_policy
 from shop.pages.telling import add_refusal
 
@@ -28,7 +31,9 @@ class PolicyForm(forms.ModelForm):
     contingency = PercentField(label="Contingency, of labour")
     price_step = AmountField(label="Round a price up to", help_text="0: leave it as it comes.")
     shipping = AmountField(label="Shipping, unless said otherwise")
-    tax_rate = PercentField(help_text="Ask the accountant which applies.")
+    tax_rate = PercentField(
+        help_text="Until a dated rate below holds. Ask the accountant which applies."
+    )
     fee_percent = PercentField(label="Payment fee, of what is paid", max_value=19)
     fee_fixed = AmountField(label="Fixed fee of each payment")
     dealer_discount = PercentField(label="Dealers' discount, off the list price", max_value=89)
@@ -65,6 +70,14 @@ class PolicyForm(forms.ModelForm):
         return plain | {"markups": markups}
 
 
+class TaxRateForm(forms.Form):
+    """A tax rate and the first day it holds."""
+
+    name = forms.CharField(max_length=30, initial=DatedTaxRate.STANDARD)
+    since = day_field(label="From")
+    rate = PercentField(max_value=99)
+
+
 def pricing_policy(request: HttpRequest) -> HttpResponse:
     """Show and set how prices are made."""
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
@@ -77,5 +90,31 @@ def pricing_policy(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, "Kept. It reaches quotes that are drafted from now on.")
             return redirect("pricing_policy")
-    status = 422 if form.errors else 200
-    return render(request, "quotes/pricing_policy.html", {"form": form}, status=status)
+    return _shown(request, form, TaxRateForm(prefix="rate"))
+
+
+@require_POST
+def tax_rate_add(request: HttpRequest) -> HttpResponse:
+    """Add a dated tax rate."""
+    form = TaxRateForm(request.POST, prefix="rate")
+    if form.is_valid():
+        try:
+            add_tax_rate(**form.cleaned_data)
+            return redirect("pricing_policy")
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
+    return _shown(request, PolicyForm(instance=policy), form)
+
+
+@require_POST
+def tax_rate_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Remove a dated tax rate."""
+    remove_tax_rate(rate=get_object_or_404(DatedTaxRate, pk=pk))
+    return redirect("pricing_policy")
+
+
+def _shown(request: HttpRequest, form: PolicyForm, rate_form: TaxRateForm) -> HttpResponse:
+    context = {"form": form, "rate_form": rate_form, "rates": DatedTaxRate.objects.all()}
+    status = 422 if form.errors or rate_form.errors else 200
+    return render(request, "quotes/pricing_policy.html", context, status=status)

@@ -8,11 +8,12 @@ from django.views.decorators.http import require_POST
 from inventory.refusals import Refusal
 from quotes.models import Quote
 from quotes.pages.asking import posted
-from quotes.pages.forms import TermsForm
+from quotes.pages.forms import PriceForm, TermsForm
 from quotes.queries.papers import quote_pdf
 from quotes.queries.quote_page import quote_page
 from quotes.queries.versions import side_by_side
 from quotes.services.change_quote import change_quote
+from quotes.services.set_price import set_price
 from shop.pages.telling import add_refusal
 
 
@@ -56,6 +57,20 @@ def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
     context = {"form": form, "quote": row}
     return render(request, "quotes/quote_terms.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def quote_price(request: HttpRequest, pk: int) -> HttpResponse:
+    """Set the price of a draft by hand."""
+    row = get_object_or_404(Quote, pk=pk)
+    form = PriceForm(request.POST)
+    if not form.is_valid():
+        return show_quote(request, pk, "Give the price as a number above 0.")
+    try:
+        set_price(quote=row, **form.cleaned_data)
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return redirect("quote", pk)
 
 
 def quote_document(request: HttpRequest, pk: int) -> HttpResponse:

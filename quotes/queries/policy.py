@@ -1,10 +1,11 @@
 """What the shop's policy puts into a quote for one client."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from inventory.models import Workshop
-from quotes.models import Client, PricingPolicy, Quote
+from quotes.models import Client, DatedTaxRate, PricingPolicy, Quote
 
 
 def policy_fields(policy: PricingPolicy, client: Client) -> dict[str, Any]:
@@ -23,8 +24,10 @@ def policy_fields(policy: PricingPolicy, client: Client) -> dict[str, Any]:
     }
 
 
-def tax_fields(policy: PricingPolicy, client: Client, workshop: Workshop) -> dict[str, Any]:
-    """Return how a client's quote is taxed unless the maker says otherwise.
+def tax_fields(
+    policy: PricingPolicy, client: Client, workshop: Workshop, on: date
+) -> dict[str, Any]:
+    """Return how a client's quote is taxed on the day, unless the maker says otherwise.
 
     A proposal by country only: what really applies is for the accountant to say.
     """
@@ -32,6 +35,14 @@ def tax_fields(policy: PricingPolicy, client: Client, workshop: Workshop) -> dic
         return {"tax_kind": Quote.TaxKind.OUTSIDE, "tax_rate": Decimal(0)}
     if client.country and client.country != workshop.country:
         return {"tax_kind": Quote.TaxKind.EXPORT, "tax_rate": Decimal(0)}
-    if not policy.tax_rate:
+    rate = standard_rate(policy, on)
+    if not rate:
         return {"tax_kind": Quote.TaxKind.ZERO, "tax_rate": Decimal(0)}
-    return {"tax_kind": Quote.TaxKind.STANDARD, "tax_rate": policy.tax_rate}
+    return {"tax_kind": Quote.TaxKind.STANDARD, "tax_rate": rate}
+
+
+def standard_rate(policy: PricingPolicy, on: date) -> Decimal:
+    """Return the standard rate of the day: of the dated rates, or the policy's own before them."""
+    dated = DatedTaxRate.objects.filter(name=DatedTaxRate.STANDARD, since__lte=on)
+    latest = dated.order_by("-since").first()
+    return latest.rate if latest else policy.tax_rate

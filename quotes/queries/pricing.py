@@ -114,15 +114,29 @@ def policy_of(quote: Quote) -> PricingPolicy:
         dealer_percent=quote.dealer_discount * HUNDRED,
         price_step=quote.price_step,
         tax=tax_rate_of(quote),
+        shipping_tax=_shipping_tax(quote),
     )
 
 
 def tax_rate_of(quote: Quote) -> TaxRate:
-    """Return how the quote is taxed; a standard rate of 0 % is zero-rated."""
-    category = TaxCategory(quote.tax_kind)
-    if category is TaxCategory.STANDARD and not quote.tax_rate:
-        category = TaxCategory.ZERO
-    return TaxRate(category=category, percent=quote.tax_rate * HUNDRED)
+    """Return how the quote is taxed."""
+    return rate_of(TaxCategory(quote.tax_kind), quote.tax_rate)
+
+
+def rate_of(category: TaxCategory, rate: Decimal) -> TaxRate:
+    """Return the rate of a category; a standard rate of 0 % is zero-rated, others carry none."""
+    if category is not TaxCategory.STANDARD:
+        return TaxRate(category=category)
+    if not rate:
+        return TaxRate(category=TaxCategory.ZERO)
+    return TaxRate(category=category, percent=rate * HUNDRED)
+
+
+def _shipping_tax(quote: Quote) -> TaxRate | None:
+    """The rate of shipping where it has its own; only a taxed quote can."""
+    if quote.shipping_tax_rate is None or quote.tax_kind != Quote.TaxKind.STANDARD:
+        return None
+    return rate_of(TaxCategory.STANDARD, quote.shipping_tax_rate)
 
 
 def stages_on(quote: Quote) -> list[QuoteStage]:

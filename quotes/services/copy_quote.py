@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from decimal import Decimal
 from typing import TypeVar
 
 from django.db import transaction
@@ -14,7 +15,7 @@ from quotes.models import (
     QuoteMaterial,
     QuoteStage,
 )
-from quotes.queries.policy import policy_fields
+from quotes.queries.policy import policy_fields, standard_rate
 
 Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 NOT_COPIED = frozenset(
@@ -34,7 +35,8 @@ def copy_quote(
     """Return a draft with the rows of `quote`, for another commission if one is given.
 
     Shop rate, markup, contingency, fees, price step and terms are today's policy; hours, lines,
-    options and the client's money stay as quoted. Chosen pieces are not copied.
+    options and the client's money stay as quoted; the standard tax rate is the day's. Chosen
+    pieces are not copied.
     """
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     target = commission or quote.commission
@@ -44,6 +46,7 @@ def copy_quote(
         if field.name not in NOT_COPIED
     }
     values |= policy_fields(policy, target.client)
+    values["tax_rate"] = _rate_today(quote, policy, on)
     values |= {"commission": target, "title": title or quote.title, "drafted_on": on}
     draft = Quote.objects.create(**values)
     QuoteStage.objects.bulk_create(_copies(quote.stages.all(), draft))
@@ -53,6 +56,14 @@ def copy_quote(
     QuoteMaterial.objects.bulk_create(materials)
     QuoteExtra.objects.bulk_create(_copies(quote.extras.all(), draft))
     return draft
+
+
+def _rate_today(quote: Quote, policy: PricingPolicy, on: date) -> Decimal:
+    """The standard rate follows the day; a rate that the maker chose stays."""
+    was_standard = quote.tax_rate == standard_rate(policy, quote.drafted_on)
+    if quote.tax_kind == Quote.TaxKind.STANDARD and was_standard:
+        return standard_rate(policy, on)
+    return quote.tax_rate
 
 
 def _copies(rows: Iterable[Row], draft: Quote) -> Iterable[Row]:

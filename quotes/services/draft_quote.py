@@ -51,7 +51,7 @@ def draft_quote(
         parts=policy.parts,
         drafted_on=on,
         **policy_fields(policy, client),
-        **tax_fields(policy, client, workshop),
+        **tax_fields(policy, client, workshop, on),
     )
     if template:
         _copy_template(quote, template)

@@ -1,0 +1,64 @@
+"""A price set by hand is reached to the cent, whatever is charged on the way."""
+
+from decimal import Decimal
+
+import pytest
+
+from inventory.refusals import Refusal
+from quotes.models import Quote
+from quotes.queries.pricing import price_sheet
+from quotes.services.change_quote import change_quote
+from quotes.services.set_price import set_price
+from tests.quotes.factories import make_policy, make_quote
+from tests.shop.factories import make_template, make_template_line, make_template_stage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def draft(workshop):
+    make_policy(shipping=Decimal(60))
+    template = make_template("Little mandolin")
+    make_template_stage(template, "Carve", hours=("20", "48", "80"))
+    make_template_line(template, "all of it", cost_likely=Decimal("560.80"))
+    return make_quote(template=template)
+
+
+def sheet(draft):
+    return price_sheet(Quote.objects.get(pk=draft.pk))
+
+
+@pytest.mark.parametrize(
+    ("fields", "amount"),
+    [
+        ({}, "2900"),
+        ({}, "3500"),
+        ({}, "3333.33"),
+        ({"rush": Decimal("0.15")}, "3990"),
+        ({"fee_percent": Decimal("0.03"), "fee_fixed": Decimal("0.30")}, "2950"),
+    ],
+    ids=["below the sum", "above it", "no multiple of the step", "with rush", "with fees"],
+)
+def test_the_price_is_what_was_asked_for(draft, fields, amount):
+    change_quote(quote=draft, **fields)
+    set_price(quote=draft, amount=Decimal(amount))
+    assert sheet(draft).price == Decimal(amount)
+
+
+def test_a_gross_price_has_its_tax_taken_out(draft):
+    set_price(quote=draft, amount=Decimal(3600), is_gross=True)
+    assert sheet(draft).price == Decimal(3000)
+
+
+def test_a_second_price_replaces_the_first(draft):
+    set_price(quote=draft, amount=Decimal(2900))
+    set_price(quote=draft, amount=Decimal(3100))
+    assert draft.extras.count() == 1
+    assert sheet(draft).price == Decimal(3100)
+
+
+@pytest.mark.parametrize("amount", ["0", "-5", "10.005"])
+def test_a_price_that_can_not_be_is_refused(draft, amount):
+    with pytest.raises(Refusal, match="A price is above 0"):
+        set_price(quote=draft, amount=Decimal(amount))
+    assert not draft.extras.exists()
