@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -13,13 +13,14 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, allow_roles
+from shop.documents.hours_paper import HoursPaper, print_hours
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
 from shop.pages.estimate_forms import MadeBeforeForm, RelatedForm, SettingsForm
 from shop.pages.estimate_pictures import calibration_of, learning_curve_of, ranges_of
-from shop.queries.estimate_sheet import estimate_sheet
+from shop.queries.estimate_sheet import EstimateSheet, estimate_sheet
 from shop.queries.estimates import backtest_from
 from shop.queries.learning import Learning, learning_of
-from shop.queries.past_builds import record_of
+from shop.queries.past_builds import Record, record_of
 from shop.services.set_aside import set_aside
 
 MOST_AT_ONCE = 12
@@ -31,15 +32,32 @@ def template_hours(request: HttpRequest, pk: int) -> HttpResponse:
     record = record_of(template)
     context = hours_page(template, "template_hours") | {"record": record}
     if record.stages:
-        sheet = estimate_sheet(
-            record,
-            on=timezone.localdate(),
-            batch=_batch(request),
-            options=request.GET.getlist("option") if "options" in request.GET else None,
-        )
-        related = [one.related for one in template.related_templates.select_related("related")]
-        context |= {"sheet": sheet, "picture": ranges_of(sheet), "related": related}
+        sheet = _sheet(request, record)
+        context |= {"sheet": sheet, "picture": ranges_of(sheet)}
     return render(request, "shop/template_hours.html", context)
+
+
+def template_hours_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """Print the hours of a pattern, how they came about and how far to trust them."""
+    record = record_of(get_object_or_404(BuildTemplate, pk=pk))
+    if not record.stages:
+        raise Http404
+    sheet = _sheet(request, record)
+    learning, found = learning_of(record), backtest_from(record)
+    printed = print_hours(
+        HoursPaper(
+            workshop=f"{request.workshop}",  # type: ignore[attr-defined]
+            made_on=timezone.localdate(),
+            sheet=sheet,
+            ranges=ranges_of(sheet),
+            curve=learning.curve,
+            learned=learning_curve_of(learning) if learning.builds else None,
+            found=found,
+            trust=calibration_of(found) if found.calibration else None,
+        )
+    )
+    headers = {"Content-Disposition": 'inline; filename="hours.pdf"'}
+    return HttpResponse(printed, content_type="application/pdf", headers=headers)
 
 
 def template_backtest(request: HttpRequest, pk: int) -> HttpResponse:
@@ -159,6 +177,15 @@ def _back(request: HttpRequest) -> str:
     if url_has_allowed_host_and_scheme(asked, allowed_hosts=None):
         return asked
     return reverse("templates")
+
+
+def _sheet(request: HttpRequest, record: Record) -> EstimateSheet:
+    return estimate_sheet(
+        record,
+        on=timezone.localdate(),
+        batch=_batch(request),
+        options=request.GET.getlist("option") if "options" in request.GET else None,
+    )
 
 
 def _batch(request: HttpRequest) -> int:

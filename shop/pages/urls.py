@@ -85,6 +85,11 @@ urlpatterns = [
     path("templates/<int:pk>/stages/", templates.template_stages, name="template_stages"),
     path("templates/<int:pk>/options/", templates.template_options, name="template_options"),
     path("templates/<int:pk>/hours/", estimates.template_hours, name="template_hours"),
+    path(
+        "templates/<int:pk>/hours/paper/",
+        estimates.template_hours_paper,
+        name="template_hours_paper",
+    ),
     path("templates/<int:pk>/hours/trust/", estimates.template_backtest, name="template_backtest"),
     path(
         "templates/<int:pk>/hours/learning/", estimates.template_learning, name="template_learning"

@@ -110,15 +110,20 @@ class Drawing:
     height: float
     shapes: tuple[Shape, ...]
 
-    def svg(self, look: str, says: str) -> str:
-        """Write the sheet as an SVG element with a class and with words for who can't see it."""
+    def svg(self, look: str, says: str, style: str = "") -> str:
+        """Write the sheet as an SVG element with a class and with words for who can't see it.
+
+        On a page the classes take their looks from the theme; `style` is for paper.
+        """
         given = {
             "class": look,
             "viewBox": f"0 0 {self.width:g} {self.height:g}",
             "role": "img",
             "aria-label": says,
         }
-        return element("svg", given, inner="\n".join(shape.svg() for shape in self.shapes))
+        parts = [f"<style>{escape(style)}</style>"] if style else []
+        parts += [shape.svg() for shape in self.shapes]
+        return element("svg", given, inner="\n".join(parts))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

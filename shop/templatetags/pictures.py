@@ -3,7 +3,8 @@
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from shop.pictures.shapes import Drawing
+from shop.pictures.paper import STYLE
+from shop.pictures.shapes import Drawing, Picture
 
 register = template.Library()
 
@@ -12,3 +13,9 @@ register = template.Library()
 def drawing(sheet: Drawing, look: str, says: str) -> SafeString:
     """Set one sheet of a picture; the shapes escape their own words."""
     return mark_safe(sheet.svg(look, says))
+
+
+@register.simple_tag
+def on_paper(picture: Picture) -> SafeString:
+    """Set a picture into a paper: its wide sheet, in ink."""
+    return mark_safe(picture.wide.svg("picture", picture.says, STYLE))

@@ -233,7 +233,7 @@ def test_what_can_not_be_meant_is_refused(desk, workshop, field, value):
 
 @pytest.mark.parametrize(
     ("name", "queries"),
-    [("template_hours", 14), ("template_backtest", 12), ("template_learning", 12)],
+    [("template_hours", 13), ("template_backtest", 12), ("template_learning", 12)],
 )
 @pytest.mark.parametrize("builds", [4, 25])
 def test_pages_take_a_fixed_number_of_queries(
