@@ -1,13 +1,14 @@
 """What a delivery brings, as a service is told."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
 from inventory.calc import landed
-from inventory.calc.landed import Charge, LandedLine
-from inventory.models import Material, Place
+from inventory.calc.landed import Charge, LandedLine, in_home_money
+from inventory.models import Material, OrderLine, Place
+from inventory.refusals import Refusal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +31,7 @@ class PieceFacts:
 class NewLine:
     """One material of a delivery: `quantity` in base units, `price` for all of it.
 
+    The price is in the money of the delivery; `foreign_price` keeps it once `price` is home money.
     Materials kept by the piece may bring `pieces`, one for each; what is missing is left blank.
     """
 
@@ -41,17 +43,55 @@ class NewLine:
     expires_on: date | None = None
     note: str = ""
     pieces: Sequence[PieceFacts] = field(default_factory=tuple)
+    order_line: OrderLine | None = None
+    foreign_price: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Charges:
+    """What a delivery cost on top: `carriage` in its own money, `duty` and `tax` in home money.
+
+    `tax` can be reclaimed and is no part of the cost. `rate` is foreign money for one of home;
+    with no `currency` everything is home money.
+    """
+
+    carriage: Decimal = Decimal(0)
+    duty: Decimal = Decimal(0)
+    tax: Decimal = Decimal(0)
+    share_by: str = "value"
+    currency: str = ""
+    rate: Decimal | None = None
+
+
+def at_home(
+    lines: Sequence[NewLine], charges: Charges, unit: Decimal
+) -> tuple[list[NewLine], Charges]:
+    """Return lines and charges in home money, each price rounded on its own.
+
+    Raises Refusal for a foreign delivery without its rate.
+    """
+    if not charges.currency:
+        return list(lines), charges
+    if charges.rate is None:
+        raise Refusal(
+            f"A delivery in {charges.currency} needs the day's rate: "
+            f"{charges.currency} for one of your own money.",
+            field="rate",
+        )
+    rate = charges.rate
+    turned = [
+        replace(line, foreign_price=line.price, price=in_home_money(line.price, rate, unit))
+        for line in lines
+    ]
+    return turned, replace(charges, carriage=in_home_money(charges.carriage, rate, unit))
 
 
 def land_lines(
     lines: Sequence[NewLine],
-    *,
-    carriage: Decimal,
-    duty: Decimal,
-    share_by: str,
+    charges: Charges,
     unit: Decimal,
 ) -> tuple[LandedLine, ...]:
-    """Return each line with its share of carriage and duty, in the order given.
+    """Return each line, in home money, with its share of carriage and duty, in the order given.
 
     Raises Refusal when a charge can't be shared as asked.
     """
@@ -61,9 +101,9 @@ def land_lines(
         )
         for position, line in enumerate(lines)
     ]
-    charges = [
-        Charge(words=words, amount=amount, by=landed.ShareBy(share_by))
-        for words, amount in (("Carriage", carriage), ("Duty", duty))
+    shared = [
+        Charge(words=words, amount=amount, by=landed.ShareBy(charges.share_by))
+        for words, amount in (("Carriage", charges.carriage), ("Duty", charges.duty))
         if amount
     ]
-    return landed.land(facts, charges, unit)
+    return landed.land(facts, shared, unit)

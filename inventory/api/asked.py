@@ -7,8 +7,9 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.arrivals import NewLine, PieceFacts
-from inventory.models import Lot, Material, Place, ShareBy, Supplier
-from inventory.money import home_unit
+from inventory.calc.money import is_currency
+from inventory.models import Lot, Material, OrderLine, Place, ShareBy, Supplier
+from inventory.money import home_currency, home_unit
 
 LEAST = Decimal("0.001")
 MOST_LINES = 200
@@ -210,6 +211,9 @@ class NewDeliveryLine(serializers.Serializer):
     )
     expires_on = serializers.DateField(required=False, allow_null=True, default=None)
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
+    order_line = serializers.PrimaryKeyRelatedField(
+        queryset=OrderLine.objects.all(), required=False, allow_null=True, default=None
+    )
     pieces = NewPiece(many=True, required=False, default=list)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -254,9 +258,27 @@ class NewDelivery(serializers.Serializer):
     reference = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     carriage = AmountField(default=Decimal(0))
     duty = AmountField(default=Decimal(0))
+    tax = AmountField(default=Decimal(0), help_text="Can be reclaimed: no part of the cost.")
+    currency = serializers.CharField(
+        max_length=3, required=False, allow_blank=True, default="", help_text="ISO 4217."
+    )
+    rate = serializers.DecimalField(
+        max_digits=18,
+        decimal_places=8,
+        min_value=Decimal("0.00000001"),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="Of that currency for one of home money.",
+    )
     share_by = serializers.ChoiceField(choices=ShareBy.choices, default=ShareBy.VALUE)
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
     lines = NewDeliveryLine(many=True, allow_empty=False)
+
+    def validate_currency(self, code: str) -> str:
+        if code and not is_currency(code):
+            raise serializers.ValidationError(f"“{code}” is no currency of ISO 4217.")
+        return "" if code == home_currency() else code
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if len(lines) > MOST_LINES:

@@ -1,15 +1,12 @@
 """Rows of stock as the API shows them. Quantities are in base units: mm, cm², ml, g, each."""
 
 from decimal import Decimal
-from typing import TypeAlias
 
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import (
-    Delivery,
-    DeliveryLine,
     Family,
     KeptAs,
     Lot,
@@ -17,8 +14,6 @@ from inventory.models import (
     Photo,
     Piece,
     Place,
-    Promise,
-    StockEntry,
     Supplier,
 )
 from inventory.rest.examples import example
@@ -49,7 +44,6 @@ MATERIAL = {
 }
 
 
-LotNumber: TypeAlias = "serializers.SlugRelatedField[Lot]"
 SIZES = ("length_mm", "width_mm", "thickness_mm", "mass_g")
 
 
@@ -217,82 +211,3 @@ class LotSerializer(Serializer):
             "remaining_cost",
         ]
         read_only_fields = ["number", "material", "supplier", "cut_from", "received_on"]
-
-
-class EntrySerializer(Serializer):
-    """One line of the stock journal."""
-
-    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
-
-    class Meta:
-        model = StockEntry
-        fields = [
-            "id",
-            "material",
-            "lot",
-            "reason",
-            "quantity",
-            "cost",
-            "holder",
-            "note",
-            "happened_at",
-            "recorded_at",
-            "about",
-            "to_reconcile",
-            "reconciled_at",
-        ]
-        read_only_fields = fields
-
-
-class PromiseSerializer(Serializer):
-    """Stock put aside for a holder."""
-
-    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
-
-    class Meta:
-        model = Promise
-        fields = [
-            "id",
-            "material",
-            "lot",
-            "holder",
-            "holder_name",
-            "line",
-            "quantity",
-            "outstanding",
-            "until",
-            "made_at",
-            "ended_at",
-        ]
-        read_only_fields = fields
-
-
-class DeliveryLineSerializer(Serializer):
-    lots = serializers.SerializerMethodField(help_text="Numbers of what came of this line.")
-
-    class Meta:
-        model = DeliveryLine
-        fields = ["material", "quantity", "price", "mass_g", "landed_cost", "lots"]
-
-    def get_lots(self, line: DeliveryLine) -> list[str]:
-        return [lot.number for lot in line.lots.all()]
-
-
-class DeliverySerializer(Serializer):
-    """A delivery with its lines, landed."""
-
-    lines = DeliveryLineSerializer(many=True, read_only=True)
-
-    class Meta:
-        model = Delivery
-        fields = [
-            "id",
-            "supplier",
-            "received_on",
-            "reference",
-            "carriage",
-            "duty",
-            "share_by",
-            "note",
-            "lines",
-        ]

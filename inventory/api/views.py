@@ -12,7 +12,7 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import asked, serializers
+from inventory.api import asked, happenings, serializers
 from inventory.api.filters import EntryFilter, LotFilter, MaterialFilter, PieceFilter, PromiseFilter
 from inventory.models import (
     Delivery,
@@ -43,14 +43,14 @@ from inventory.services.scrap_stock import scrap_stock
 from inventory.services.send_back import send_back
 from inventory.services.weigh_piece import weigh_piece
 
-ENTRIES = {201: serializers.EntrySerializer(many=True)}
-ENTRY = {201: serializers.EntrySerializer}
+ENTRIES = {201: happenings.EntrySerializer(many=True)}
+ENTRY = {201: happenings.EntrySerializer}
 NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
 NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
 
 
 def _entries(entries: list[StockEntry]) -> Response:
-    return Response(serializers.EntrySerializer(entries, many=True).data, status=201)
+    return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
 
 
 def _read(serializer: Any) -> dict[str, Any]:
@@ -134,7 +134,7 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         """Send stock of this lot back to its supplier for a credit."""
         data = _read(asked.SendBack(data=request.data))
         entry = send_back(lot=self.get_object(), now=timezone.now(), user=request.user, **data)
-        return Response(serializers.EntrySerializer(entry).data, status=201)
+        return Response(happenings.EntrySerializer(entry).data, status=201)
 
     @extend_schema(
         request={"multipart/form-data": asked.Photographed},
@@ -182,7 +182,7 @@ class EntryViewSet(ReadViewSet):
     """The stock journal, the latest told first."""
 
     queryset = StockEntry.objects.select_related("lot", "material")
-    serializer_class = serializers.EntrySerializer
+    serializer_class = happenings.EntrySerializer
     pagination_class = JournalPages
     filterset_class = EntryFilter
     filter_backends = [DjangoFilterBackend]
@@ -194,7 +194,7 @@ class EntryViewSet(ReadViewSet):
         data = _read(asked.BringBack(data=request.data))
         data["happened_at"] = moment_of(request, data["happened_at"]).at
         entry = return_stock(entry=self.get_object(), now=timezone.now(), user=request.user, **data)
-        return Response(serializers.EntrySerializer(entry).data, status=201)
+        return Response(happenings.EntrySerializer(entry).data, status=201)
 
     @extend_schema(request=asked.Correct, responses=ENTRY)
     @action(detail=True, methods=["post"])
@@ -204,37 +204,35 @@ class EntryViewSet(ReadViewSet):
         entry = correct_entry(
             entry=self.get_object(), now=timezone.now(), user=request.user, **data
         )
-        return Response(serializers.EntrySerializer(entry).data, status=201)
+        return Response(happenings.EntrySerializer(entry).data, status=201)
 
 
 class PromiseViewSet(ReadViewSet):
     """Promises: stock put aside for a holder."""
 
     queryset = Promise.objects.select_related("lot", "material").order_by("-pk")
-    serializer_class = serializers.PromiseSerializer
+    serializer_class = happenings.PromiseSerializer
     filterset_class = PromiseFilter
 
-    @extend_schema(
-        request=asked.Promised, responses={201: serializers.PromiseSerializer, 409: None}
-    )
+    @extend_schema(request=asked.Promised, responses={201: happenings.PromiseSerializer, 409: None})
     def create(self, request: Request) -> Response:
         """Promise stock. Answered 409 when that much is not free."""
         data = _read(asked.Promised(data=request.data))
         promise = promise_stock(now=timezone.now(), **data)
-        return Response(serializers.PromiseSerializer(promise).data, status=201)
+        return Response(happenings.PromiseSerializer(promise).data, status=201)
 
-    @extend_schema(request=None, responses={200: serializers.PromiseSerializer})
+    @extend_schema(request=None, responses={200: happenings.PromiseSerializer})
     @action(detail=True, methods=["post"])
     def release(self, request: Request, pk: str) -> Response:
         """Let go of what the promise still holds. Doing it twice changes nothing."""
         promise = release_promise(promise=self.get_object(), now=timezone.now())
-        return Response(serializers.PromiseSerializer(promise).data)
+        return Response(happenings.PromiseSerializer(promise).data)
 
 
 class DeliveryViewSet(ReadViewSet):
     """Deliveries, the latest first."""
 
-    serializer_class = serializers.DeliverySerializer
+    serializer_class = happenings.DeliverySerializer
     filterset_fields = ["supplier", "received_on"]
     queryset = Delivery.objects.all()
     write_roles = BOOK_ROLES
@@ -242,11 +240,11 @@ class DeliveryViewSet(ReadViewSet):
     def get_queryset(self) -> QuerySet[Delivery]:
         return delivery_in_full()
 
-    @extend_schema(request=asked.NewDelivery, responses={201: serializers.DeliverySerializer})
+    @extend_schema(request=asked.NewDelivery, responses={201: happenings.DeliverySerializer})
     def create(self, request: Request) -> Response:
         """Book a delivery in; carriage and duty are shared over its lines."""
         asking = asked.NewDelivery(data=request.data)
         asking.is_valid(raise_exception=True)
         row = receive_delivery(now=timezone.now(), user=request.user, **asking.to_arguments())
         full = delivery_in_full().get(pk=row.pk)
-        return Response(serializers.DeliverySerializer(full).data, status=201)
+        return Response(happenings.DeliverySerializer(full).data, status=201)

@@ -8,11 +8,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from inventory.arrivals import NewLine, PieceFacts
+from inventory.arrivals import Charges, NewLine, PieceFacts
+from inventory.calc.money import is_currency, minor_unit
 from inventory.calc.typed import read_quantity
 from inventory.forms.catalogue import DAY
 from inventory.forms.fields import AmountField
-from inventory.models import Material, Place, ShareBy, Supplier
+from inventory.models import Material, OrderLine, Place, ShareBy, Supplier
+from inventory.money import home_currency
 from inventory.queries.stock import materials_named
 from inventory.refusals import Refusal
 
@@ -45,24 +47,67 @@ class MaterialByName(forms.CharField):
         return found
 
 
+class MoneyTyped(AmountField):
+    """Money of a currency that another field names: its steps are checked there."""
+
+    def clean(self, value: Any) -> Any:
+        return forms.DecimalField.clean(self, value)
+
+
 class DeliveryForm(forms.Form):
     """Where it came from and what it cost to get it here."""
 
     supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
     received_on = forms.DateField(label="Received", widget=DAY)
     reference = forms.CharField(max_length=60, required=False, label="Their invoice number")
-    carriage = AmountField(required=False, initial=Decimal(0))
+    currency = forms.CharField(
+        required=False,
+        max_length=3,
+        label="In money other than your own",
+        help_text="ISO 4217, such as USD.",
+    )
+    rate = forms.DecimalField(
+        required=False,
+        min_value=Decimal("0.00000001"),
+        max_digits=18,
+        decimal_places=8,
+        label="The day's rate",
+        help_text="Of that money for one of yours.",
+    )
+    carriage = MoneyTyped(required=False, initial=Decimal(0))
     duty = AmountField(
         required=False, initial=Decimal(0), label="Duty and tax that can't be reclaimed"
     )
+    tax = AmountField(required=False, initial=Decimal(0), label="Tax that can be reclaimed")
     share_by = forms.ChoiceField(choices=ShareBy.choices, label="Shared by")
     note = forms.CharField(required=False, max_length=2000)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
-        for name in ("carriage", "duty"):
+        for name in ("carriage", "duty", "tax"):
             data[name] = data.get(name) or Decimal(0)
+        self._check_money(data)
         return data
+
+    def clean_currency(self) -> str:
+        """Return the currency, or an empty text for the shop's own."""
+        code: str = self.cleaned_data["currency"].strip().upper()
+        if code and not is_currency(code):
+            raise ValidationError(f"“{code}” is no currency of ISO 4217, such as USD.")
+        return "" if code == home_currency() else code
+
+    def _check_money(self, data: dict[str, Any]) -> None:
+        code = data.get("currency", "")
+        if code and data.get("rate") is None and "rate" not in self.errors:
+            self.add_error("rate", f"Type the day's rate: {code} for one of your own money.")
+        step = minor_unit(code or home_currency())
+        if data["carriage"] % step:
+            self.add_error("carriage", f"Money goes in steps of {step} here.")
+
+    def charges(self) -> Charges:
+        """Return what the delivery cost on top of its lines."""
+        names = ("carriage", "duty", "tax", "share_by", "currency", "rate")
+        return Charges(**{name: self.cleaned_data[name] for name in names})
 
 
 class LineForm(forms.Form):
@@ -72,7 +117,10 @@ class LineForm(forms.Form):
     quantity = forms.CharField(
         max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal"})
     )
-    price = AmountField(label="Price for all of it")
+    price = MoneyTyped(label="Price for all of it")
+    order_line = forms.ModelChoiceField(
+        OrderLine.objects.select_related("material"), required=False, widget=forms.HiddenInput
+    )
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
     mass_g = forms.DecimalField(
         label="Mass, g", required=False, min_value=Decimal(0), decimal_places=3, max_digits=12
@@ -122,11 +170,21 @@ class LineForm(forms.Form):
             place=data["place"],
             expires_on=data["expires_on"],
             pieces=_pieces(quantity, masses, data) if material.is_piece else (),
+            order_line=data["order_line"],
         )
 
 
 class _Lines(forms.BaseFormSet):
-    """The lines that were filled in."""
+    """The lines that were filled in, in the money of `currency`."""
+
+    currency = ""
+
+    def clean(self) -> None:
+        step = minor_unit(self.currency or home_currency())
+        for form in self.forms:
+            price = form.cleaned_data.get("price") if hasattr(form, "cleaned_data") else None
+            if price is not None and price % step:
+                form.add_error("price", f"Money goes in steps of {step} here.")
 
     def new_lines(self) -> list[NewLine]:
         """Return what the services take, without the lines left blank."""

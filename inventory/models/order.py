@@ -65,6 +65,7 @@ class Order(models.Model):
     closed_on = models.DateField(null=True, blank=True)
     currency = models.CharField(max_length=3, help_text="ISO 4217.")
     note = models.TextField(blank=True, help_text="Printed on the sheet.")
+    document = models.FileField(upload_to="orders/%Y/", blank=True, editable=False)
 
     class Meta:
         ordering = ["-made_on", "-pk"]

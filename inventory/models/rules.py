@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from inventory.fields import QuantityField
+from inventory.fields import MoneyField, QuantityField
 
 
 def _size(words: str, default: str) -> QuantityField:
@@ -31,6 +31,19 @@ class StockRules(models.Model):
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     warn_days = models.PositiveSmallIntegerField("warn of expiry, days before", default=30)
+    service_level = QuantityField(
+        "stock should last in so many of 100 lead times",
+        default=Decimal(95),
+        validators=[MinValueValidator(50), MaxValueValidator(Decimal("99.9"))],
+    )
+    order_cost = MoneyField(
+        "what one order costs to place", default=Decimal(10), validators=[MinValueValidator(0)]
+    )
+    holding_percent = QuantityField(
+        "what keeping stock costs a year, percent of its price",
+        default=Decimal(20),
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(200)],
+    )
     kerf_mm = _size("saw cut, mm", "1.5")
     trim_mm = _size("trimmed off each end, mm", "0")
     least_length_mm = _size("least length worth keeping, mm", "100")

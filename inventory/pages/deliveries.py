@@ -8,10 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from inventory.arrivals import NewLine, land_lines
+from inventory.arrivals import NewLine, at_home, land_lines
+from inventory.forms.buying import lines_of_order
 from inventory.forms.deliveries import MOST_LINES, DeliveryForm, LineSet
-from inventory.models import Material
-from inventory.money import home_unit
+from inventory.models import Material, Order
+from inventory.money import home_currency, home_unit
 from inventory.pages.asking import stock_trail, tell
 from inventory.queries.deliveries import delivery_in_full, delivery_list
 from inventory.refusals import Refusal
@@ -51,13 +52,15 @@ def new_delivery(request: HttpRequest) -> HttpResponse:
             request, DeliveryForm(request.POST), LineSet(one_more(request.POST, MOST_LINES))
         )
     head, lines = DeliveryForm(request.POST), LineSet(request.POST)
+    head.is_valid()
+    lines.currency = head.cleaned_data.get("currency", "")  # type: ignore[attr-defined]
     if not (head.is_valid() and lines.is_valid()):
         return _show(request, head, lines, status=422)
     new = lines.new_lines()  # type: ignore[attr-defined]
     try:
         if "book" in request.POST:
             return _book(request, head.cleaned_data, new)
-        return _show(request, head, lines, preview=_preview(head.cleaned_data, new))
+        return _show(request, head, lines, preview=_preview(head, new))
     except Refusal as refusal:
         return _show(request, head, lines, status=409, refusal=refusal.sentence)
 
@@ -68,23 +71,29 @@ def _book(request: HttpRequest, data: dict[str, Any], lines: list[NewLine]) -> H
     return redirect("delivery", pk=row.pk)
 
 
-def _preview(data: dict[str, Any], lines: list[NewLine]) -> list[tuple[NewLine, Any]]:
-    charges = {name: data[name] for name in ("carriage", "duty", "share_by")}
-    return list(zip(lines, land_lines(lines, unit=home_unit(), **charges), strict=True))
+def _preview(head: DeliveryForm, lines: list[NewLine]) -> list[tuple[NewLine, Any]]:
+    unit = home_unit()
+    own, charges = at_home(lines, head.charges(), unit)
+    return list(zip(own, land_lines(own, charges, unit), strict=True))
 
 
 def _blank(request: HttpRequest) -> tuple[DeliveryForm, Any]:
-    """Return empty forms, the first line naming the material that the address asks for."""
-    wanted = request.GET.get("material", "")
-    material = Material.objects.filter(pk=wanted).first() if wanted.isdigit() else None
-    head = DeliveryForm(
-        initial={
-            "received_on": timezone.localdate(),
-            "supplier": material.supplier_id if material else None,
-        }
-    )
-    initial = [{"material": material.name}] if material else []
-    return head, LineSet(initial=initial)
+    """Return forms to begin with: of an order, or naming one material, as the address asks."""
+    order = _asked(Order.objects.select_related("supplier"), request.GET.get("order", ""))
+    material = _asked(Material.objects.all(), request.GET.get("material", ""))
+    head: dict[str, Any] = {"received_on": timezone.localdate()}
+    if order is not None:
+        foreign = order.currency if order.currency != home_currency() else ""
+        head |= {"supplier": order.supplier_id, "currency": foreign}
+        return DeliveryForm(initial=head), LineSet(initial=lines_of_order(order))
+    if material is not None:
+        head |= {"supplier": material.supplier_id}
+        return DeliveryForm(initial=head), LineSet(initial=[{"material": material.name}])
+    return DeliveryForm(initial=head), LineSet()
+
+
+def _asked(rows: Any, key: str) -> Any:
+    return rows.filter(pk=key).first() if key.isdigit() and len(key) < 19 else None
 
 
 def one_more(posted: Any, most: int) -> Any:

@@ -16,6 +16,7 @@ from inventory.price_age import price_is_old
 from inventory.queries.one_material import journal, lots_of, promises_of
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.services.correct_entry import CORRECTABLE
+from inventory.services.note_price import note_price
 
 
 def material(request: HttpRequest, pk: int) -> HttpResponse:
@@ -77,7 +78,12 @@ def check_price(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
     def act(data: dict[str, Any]) -> str:
-        form.save()
+        note_price(
+            material=row,
+            price=data["replacement_price"],
+            on=data["replacement_checked_on"] or timezone.localdate(),
+            realisable=data["realisable_price"],
+        )
         tell(request, f"The price of {row} is noted.")
         return page_of(row)
 

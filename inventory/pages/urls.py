@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from inventory.pages import (
+    buying,
     counting,
     cutting,
     deliveries,
@@ -12,6 +13,7 @@ from inventory.pages import (
     moves,
     papers,
     pieces,
+    prices,
     stock,
     wood,
 )
@@ -59,6 +61,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("value/", counting.value, name="stock_value"),
     re_path(r"^value\.(?P<kind>csv|xlsx)$", counting.value_file, name="value_file"),
     re_path(r"^journal\.(?P<kind>csv|xlsx)$", counting.journal_file, name="stock_journal_file"),
+    path("to-buy/", buying.to_buy, name="to_buy"),
+    path("orders/", buying.order_list, name="orders"),
+    path("orders/<int:pk>/", buying.order, name="order"),
+    path("orders/<int:pk>/sheet.pdf", buying.order_pdf, name="order_pdf"),
+    path("orders/<int:pk>/<str:step>/", buying.step_order, name="step_order"),
+    path("credits/<int:pk>/settle/", buying.settle, name="settle_credit"),
+    path("m/<int:pk>/prices/", prices.prices, name="prices"),
+    path("m/<int:pk>/level/", prices.take_level, name="take_level"),
+    path("breaks/<int:pk>/remove/", prices.remove_break, name="remove_break"),
     path("undo/<str:keys>/", moves.undo, name="undo_entries"),
     path("deliveries/", deliveries.deliveries, name="deliveries"),
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),

@@ -6,15 +6,30 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 
-from inventory.arrivals import NewLine, land_lines
+from inventory.arrivals import Charges, NewLine, at_home, land_lines
 from inventory.calc.landed import split_cost
+from inventory.calc.units import from_base
+from inventory.fields import quantity_value
 from inventory.locking import lock_materials
-from inventory.models import Delivery, DeliveryLine, Reason, ShareBy, Supplier
+from inventory.models import (
+    Delivery,
+    DeliveryLine,
+    Lot,
+    Material,
+    Order,
+    OrderLine,
+    PriceNote,
+    Reason,
+    ShareBy,
+    Supplier,
+)
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.services.make_lot import make_lot
 from inventory.services.post_entry import post_entry
+from inventory.shelf_life import expiry_of
 from inventory.stock_refusals import check_quantity
 from inventory.told import Told, told
 
@@ -28,33 +43,44 @@ def receive_delivery(
     supplier: Supplier | None = None,
     carriage: Decimal = Decimal(0),
     duty: Decimal = Decimal(0),
+    tax: Decimal = Decimal(0),
     share_by: str = ShareBy.VALUE,
+    currency: str = "",
+    rate: Decimal | None = None,
     reference: str = "",
     note: str = "",
     user: Any = None,
 ) -> Delivery:
-    """Record what came in, in home money; carriage and duty are shared over the lines.
+    """Record what came in; carriage and duty are shared over the lines, reclaimable `tax` is not.
 
-    Each line's landed cost goes to one lot, or is cut over its pieces to the minor unit.
+    With a `currency`, prices and carriage are in it and turn into home money at `rate`. Each
+    line's landed cost goes to one lot, or is cut over its pieces to the minor unit.
     Raises Refusal for an empty delivery, or for charges that can't be shared as asked.
     """
     if not lines:
         raise Refusal("A delivery has at least one line.", field="lines")
     lock_materials([line.material for line in lines])
+    unit = home_unit()
+    asked = Charges(
+        carriage=carriage, duty=duty, tax=tax, share_by=share_by, currency=currency, rate=rate
+    )
+    own, charges = at_home(lines, asked, unit)
     delivery = Delivery.objects.create(
         supplier=supplier,
         received_on=received_on,
         reference=reference,
-        carriage=carriage,
+        carriage=charges.carriage,
         duty=duty,
+        tax=tax,
         share_by=share_by,
+        currency=currency,
+        rate=rate if currency else None,
         note=note,
     )
-    unit = home_unit()
     circumstances = told(now, None, user)
-    landed = land_lines(lines, carriage=carriage, duty=duty, share_by=share_by, unit=unit)
-    for line, own in zip(lines, landed, strict=True):
-        _book_line(delivery, line, own.cost, unit, circumstances)
+    for line, landed in zip(own, land_lines(own, charges, unit), strict=True):
+        _book_line(delivery, line, landed.cost, unit, circumstances)
+    _follow_orders(own, received_on)
     return delivery
 
 
@@ -67,28 +93,62 @@ def _book_line(
         material=line.material,
         quantity=quantity,
         price=line.price,
+        foreign_price=line.foreign_price,
         mass_g=line.mass_g,
         landed_cost=cost,
+        order_line=line.order_line,
     )
     parts = [(quantity, cost)]
     if line.material.is_piece:
         parts = [(Decimal(1), share) for share in split_cost(cost, int(quantity), unit)]
     for position, (amount, share) in enumerate(parts):
-        lot = make_lot(
-            material=line.material,
-            received_on=delivery.received_on,
-            supplier=delivery.supplier,
-            delivery_line=row,
-            place=line.place,
-            expires_on=line.expires_on,
-            note=line.note,
-            piece=line.pieces[position] if position < len(line.pieces) else None,
-        )
         post_entry(
             material=line.material,
-            lot=lot,
+            lot=_lot_of(row, line, position),
             reason=Reason.RECEIVED,
             quantity=amount,
             cost=share,
             told=circumstances,
         )
+    _note_what_was_paid(delivery, line.material, quantity, cost)
+
+
+def _lot_of(row: DeliveryLine, line: NewLine, position: int) -> Lot:
+    delivery = row.delivery
+    return make_lot(
+        material=line.material,
+        received_on=delivery.received_on,
+        supplier=delivery.supplier,
+        delivery_line=row,
+        place=line.place,
+        expires_on=expiry_of(line.material, delivery.received_on, line.expires_on),
+        note=line.note,
+        piece=line.pieces[position] if position < len(line.pieces) else None,
+    )
+
+
+def _note_what_was_paid(
+    delivery: Delivery, material: Material, quantity: Decimal, cost: Decimal
+) -> None:
+    each = cost / from_base(quantity, material.unit)
+    PriceNote.objects.create(
+        material=material,
+        supplier=delivery.supplier,
+        noted_on=delivery.received_on,
+        price=each.quantize(Decimal("0.0001")),
+        is_paid=True,
+    )
+
+
+def _follow_orders(lines: Sequence[NewLine], on: date) -> None:
+    """Note on the order lines what has come; an order of which all has come is closed."""
+    named = [line for line in lines if line.order_line]
+    for line in named:
+        OrderLine.objects.filter(pk=line.order_line.pk).update(  # type: ignore[union-attr]
+            received=F("received") + quantity_value(line.quantity)
+        )
+    keys = {line.order_line.order_id for line in named if line.order_line}
+    still_open = OrderLine.objects.filter(received__lt=F("quantity")).values("order")
+    Order.objects.filter(pk__in=keys, closed_on=None).exclude(pk__in=still_open).update(
+        closed_on=on
+    )

@@ -5,11 +5,12 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.calc.landed import respread_after_return
 from inventory.calc.money import round_money
 from inventory.locking import lock_materials
-from inventory.models import Lot, Piece, PieceState, Reason, StockEntry
+from inventory.models import Credit, Lot, Piece, PieceState, Reason, StockEntry
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.services.post_entry import post_entry
@@ -47,6 +48,14 @@ def send_back(
         told=circumstances,
         note=why,
     )
+    if lot.supplier and credit:
+        Credit.objects.create(
+            supplier=lot.supplier,
+            entry=entry,
+            amount=credit,
+            given_on=timezone.localtime(now).date(),
+            note=why[:200],
+        )
     if material.is_piece:
         Piece.objects.filter(pk=lot.pk).update(state=PieceState.RETURNED)
     if quantity == lot.remaining:

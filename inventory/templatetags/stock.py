@@ -10,6 +10,8 @@ register = template.Library()
 
 TABS = (
     ("Materials", "stock", ()),
+    ("To buy", "to_buy", ()),
+    ("Orders", "orders", ()),
     ("Deliveries", "deliveries", ()),
     ("Seasoning", "seasoning", ()),
     ("Counts", "counts", ()),

@@ -9,7 +9,9 @@ from django.utils import timezone
 
 from inventory.locking import lock_materials
 from inventory.models import Lot, Material
+from inventory.needed import NeededLine
 from inventory.services.promise_stock import promise_stock
+from inventory.services.state_needs import state_needs
 from shop.models import Build
 from shop.queries.needs import Need, Shortage, needs_of, proposals_for, shortages_of
 
@@ -30,6 +32,7 @@ def put_aside(
     for need in needs_of([build]):
         if need.line.material and need.short > 0:
             _promise(need, need.line.material, chosen.get(need.line.position, ()), now)
+    _state_needs(build)
     return tuple(shortages_of(needs_of([build]), timezone.localtime(now).date()))
 
 
@@ -41,6 +44,20 @@ def _promise(need: Need, material: Material, chosen: Sequence[Lot], now: datetim
             _promise_one(need, material, Decimal(1), now, lot)
     elif (quantity := min(need.short, _free_now(material))) > 0:
         _promise_one(need, material, quantity, now, None)
+
+
+def _state_needs(build: Build) -> None:
+    lines = build.lines.exclude(material=None).select_related("material")
+    state_needs(
+        holder=build.holder,
+        holder_name=str(build),
+        wanted_by=build.promised_on,
+        needs=[
+            NeededLine(material=line.material, quantity=line.to_draw, line=line.key)
+            for line in lines
+            if line.material
+        ],
+    )
 
 
 def _free_now(material: Material) -> Decimal:

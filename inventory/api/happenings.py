@@ -1,0 +1,92 @@
+"""What happened to stock and what is promised of it, as the API shows it."""
+
+from typing import TypeAlias
+
+from rest_framework import serializers
+
+from inventory.models import Delivery, DeliveryLine, Lot, Promise, StockEntry
+from inventory.rest.views import Serializer
+
+LotNumber: TypeAlias = "serializers.SlugRelatedField[Lot]"
+
+
+class EntrySerializer(Serializer):
+    """One line of the stock journal."""
+
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = StockEntry
+        fields = [
+            "id",
+            "material",
+            "lot",
+            "reason",
+            "quantity",
+            "cost",
+            "holder",
+            "note",
+            "happened_at",
+            "recorded_at",
+            "about",
+            "to_reconcile",
+            "reconciled_at",
+        ]
+        read_only_fields = fields
+
+
+class PromiseSerializer(Serializer):
+    """Stock put aside for a holder."""
+
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = Promise
+        fields = [
+            "id",
+            "material",
+            "lot",
+            "holder",
+            "holder_name",
+            "line",
+            "quantity",
+            "outstanding",
+            "until",
+            "made_at",
+            "ended_at",
+        ]
+        read_only_fields = fields
+
+
+class DeliveryLineSerializer(Serializer):
+    lots = serializers.SerializerMethodField(help_text="Numbers of what came of this line.")
+
+    class Meta:
+        model = DeliveryLine
+        fields = ["material", "quantity", "price", "foreign_price", "mass_g", "landed_cost", "lots"]
+
+    def get_lots(self, line: DeliveryLine) -> list[str]:
+        return [lot.number for lot in line.lots.all()]
+
+
+class DeliverySerializer(Serializer):
+    """A delivery with its lines, landed."""
+
+    lines = DeliveryLineSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Delivery
+        fields = [
+            "id",
+            "supplier",
+            "received_on",
+            "reference",
+            "carriage",
+            "duty",
+            "tax",
+            "currency",
+            "rate",
+            "share_by",
+            "note",
+            "lines",
+        ]

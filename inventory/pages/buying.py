@@ -1,0 +1,124 @@
+"""What to buy, order sheets, suppliers' credits."""
+
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.documents.orders import order_sheet
+from inventory.forms.buying import BuyForm, NoteForm, OrderLineForm
+from inventory.models import Credit, Order
+from inventory.pages.asking import stock_trail, tell
+from inventory.queries.buying import cost_of, what_to_buy
+from inventory.queries.orders import open_credits, order_paper, orders
+from inventory.refusals import Refusal
+from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
+from inventory.services.change_order import change_order
+from inventory.services.close_order import close_order
+from inventory.services.make_orders import make_orders
+from inventory.services.send_order import send_order
+from inventory.services.settle_credit import settle_credit
+
+PAGE = 50
+
+
+def to_buy(request: HttpRequest) -> HttpResponse:
+    """What is short of plans and levels; one click puts it on order sheets."""
+    forms = [BuyForm(request.POST or None, buy) for buy in what_to_buy()]
+    shown: dict[str, Any] = {"rows": [(form, cost_of(form.buy)) for form in forms]}
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if not [form for form in forms if not form.is_valid()]:
+            lines = [line for form in forms if (line := form.to_order())]
+            try:
+                made = make_orders(lines=lines, on=timezone.localdate())
+                tell(request, f"On the sheets: {', '.join(str(order) for order in made)}.")
+                return redirect("orders")
+            except Refusal as refusal:
+                shown["refusal"], status = refusal.sentence, 409
+    return render(request, "inventory/to_buy.html", shown, status=status)
+
+
+def order_list(request: HttpRequest) -> HttpResponse:
+    """Order sheets, the latest first, and what suppliers owe."""
+    page = Paginator(orders(), PAGE).get_page(request.GET.get("page"))
+    return render(request, "inventory/orders.html", {"page": page, "credits": open_credits()})
+
+
+def order(request: HttpRequest, pk: int) -> HttpResponse:
+    """One order sheet: changed until it is sent."""
+    row = get_object_or_404(Order.objects.select_related("supplier"), pk=pk)
+    lines = list(row.lines.select_related("material"))
+    forms = [OrderLineForm(request.POST or None, line) for line in lines]
+    note = NoteForm(request.POST or None, initial={"note": row.note})
+    shown: dict[str, Any] = {
+        "order": row,
+        "paper": order_paper(row),
+        "lines": lines,
+        "forms": forms,
+        "note": note,
+        "trail": stock_trail(),
+    }
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if not [form for form in [*forms, note] if not form.is_valid()]:
+            try:
+                _change(row, forms, note)
+                return redirect("order", pk=pk)
+            except Refusal as refusal:
+                shown["refusal"], status = refusal.sentence, 409
+    return render(request, "inventory/order.html", shown, status=status)
+
+
+def order_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet as it was sent, or as it stands."""
+    row = get_object_or_404(Order.objects.select_related("supplier"), pk=pk)
+    if row.sent_on and row.document:
+        with row.document.open("rb") as file:
+            pdf = file.read()
+    else:
+        pdf = order_sheet(order_paper(row))
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{row.number}.pdf"'
+    return answer
+
+
+@require_POST
+def step_order(request: HttpRequest, pk: int, step: str) -> HttpResponse:
+    """Stamp an order as sent, or close it."""
+    steps = {"send": send_order, "close": close_order}
+    if step not in steps:
+        raise Http404
+    row = get_object_or_404(Order, pk=pk)
+    try:
+        steps[step](order=row, on=timezone.localdate())
+        words = "as it was sent" if step == "send" else "closed: the rest is not expected"
+        tell(request, f"{row.number} is {words}.")
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+    return redirect("order", pk=pk)
+
+
+@require_POST
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def settle(request: HttpRequest, pk: int) -> HttpResponse:
+    """Note that a supplier's credit is paid."""
+    credit = get_object_or_404(Credit.objects.select_related("supplier"), pk=pk)
+    try:
+        settle_credit(credit=credit, on=timezone.localdate())
+        tell(request, f"Settled with {credit.supplier}.")
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+    return redirect("orders")
+
+
+def _change(row: Order, forms: list[OrderLineForm], note: NoteForm) -> None:
+    lines = {
+        form.line.pk: (form.cleaned_data["quantity"], form.cleaned_data["price"]) for form in forms
+    }
+    change_order(order=row, lines=lines, note=note.cleaned_data["note"])

@@ -1,0 +1,71 @@
+"""Prices of a material: its history, breaks, and the level to buy more at."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.forms.buying import BreakForm
+from inventory.models import Material, PriceBreak
+from inventory.pages.asking import tell
+from inventory.pages.materials import trail_of
+from inventory.pictures import time_picture
+from inventory.queries.advice import buying_advice
+from inventory.queries.orders import price_history
+from inventory.refusals import Refusal
+
+
+def prices(request: HttpRequest, pk: int) -> HttpResponse:
+    """What a material has cost, what it costs at once, and when to buy more."""
+    row = get_object_or_404(Material.objects.select_related("supplier"), pk=pk)
+    form = BreakForm(request.POST or None, material=row)
+    if request.method == "POST" and form.is_valid():
+        PriceBreak.objects.update_or_create(
+            material=row,
+            least=form.cleaned_data["least"],
+            defaults={"price": form.cleaned_data["price"]},
+        )
+        return redirect("prices", pk=pk)
+    notes = price_history(row)
+    context = {
+        "material": row,
+        "form": form,
+        "notes": notes,
+        "picture": time_picture([(note.noted_on, note.price) for note in notes], unit=""),
+        "breaks": list(row.price_breaks.all()),
+        "trail": trail_of(row),
+        **_advice(row),
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "inventory/prices.html", context, status=status)
+
+
+@require_POST
+def remove_break(request: HttpRequest, pk: int) -> HttpResponse:
+    """Forget a price break."""
+    row = get_object_or_404(PriceBreak, pk=pk)
+    row.delete()
+    return redirect("prices", pk=row.material_id)
+
+
+@require_POST
+def take_level(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the advised level as the one to buy more at."""
+    row = get_object_or_404(Material.objects.select_related("supplier"), pk=pk)
+    try:
+        row.reorder_level = buying_advice(row, timezone.localdate()).level
+        row.save(update_fields=["reorder_level"])
+        tell(request, f"{row} is on the list to buy once it falls below this level.")
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+    return redirect(reverse("material", args=[row.pk]))
+
+
+def _advice(row: Material) -> dict[str, Any]:
+    try:
+        return {"advice": buying_advice(row, timezone.localdate())}
+    except Refusal as refusal:
+        return {"no_advice": refusal.sentence}

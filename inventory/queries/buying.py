@@ -1,0 +1,196 @@
+"""What to buy: plans and low levels, less what is on hand and on order."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.db.models import F, Q, Sum
+
+from inventory.calc.reorder import PriceBreak, price_at, whole_order
+from inventory.calc.units import from_base
+from inventory.models import (
+    Material,
+    Need,
+    OrderLine,
+    Promise,
+    Reason,
+    StockEntry,
+    Supplier,
+)
+from inventory.models import PriceBreak as BreakRow
+
+_ZERO = Decimal(0)
+Key = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What one holder still takes of a material, in base units."""
+
+    holder: str
+    holder_name: str
+    quantity: Decimal
+    wanted_by: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Buy:
+    """One material to buy; quantities in base units, `price` for one unit as shown.
+
+    `quantity` is `short` in whole packs and at least the least order. `price` is the supplier's
+    at that quantity, or the replacement price in home money; `in_supplier_money` says which.
+    """
+
+    material: Material
+    wanted: tuple[Wanted, ...]
+    on_order: Decimal
+    short: Decimal
+    quantity: Decimal
+    price: Decimal | None
+    in_supplier_money: bool
+    order_by: date | None
+
+    @property
+    def for_plans(self) -> Decimal:
+        """What all holders still take together."""
+        return sum((one.quantity for one in self.wanted), _ZERO)
+
+
+def what_to_buy() -> list[Buy]:
+    """Every material that is short of its plans or its level, by supplier and name.
+
+    Six queries, whatever the number of builds, materials and orders.
+    """
+    wanted, ordered = wanted_by_material(), _on_order()
+    touched = Q(pk__in=[*wanted, *ordered]) | Q(reorder_level__gt=F("on_hand"))
+    rows = Material.objects.filter(touched, is_archived=False).select_related("supplier", "family")
+    breaks = _breaks()
+    found = [
+        _buy(row, wanted.get(row.pk, ()), ordered.get(row.pk, _ZERO), breaks.get(row.pk, []))
+        for row in rows
+    ]
+    return sorted((buy for buy in found if buy.short > 0), key=_by_supplier)
+
+
+def wanted_by_material() -> dict[int, tuple[Wanted, ...]]:
+    """What every holder still takes, by material: needs less draws, and promises without a need."""
+    taken = _taken()
+    still: dict[Key, Wanted] = {}
+    for need in Need.objects.order_by("pk"):
+        key = (need.material_id, need.holder)
+        before = still[key].quantity if key in still else -taken.get(key, _ZERO)
+        still[key] = Wanted(
+            holder=need.holder,
+            holder_name=need.holder_name,
+            quantity=before + need.quantity,
+            wanted_by=need.wanted_by,
+        )
+    for key, held in _promised_without_need(set(still)):
+        still[key] = held
+    grouped: dict[int, list[Wanted]] = defaultdict(list)
+    for (material, _), one in still.items():
+        if one.quantity > 0:
+            grouped[material].append(one)
+    return {material: tuple(ones) for material, ones in grouped.items()}
+
+
+def _taken() -> dict[Key, Decimal]:
+    """What holders with needs have drawn, less what came back, by material and holder."""
+    drawn = (Reason.DRAWN, Reason.RETURNED)
+    rows = (
+        StockEntry.objects.filter(
+            Q(reason__in=drawn) | Q(reason=Reason.CORRECTED, about__reason__in=drawn),
+            holder__in=Need.objects.values("holder"),
+        )
+        .order_by()
+        .values("material", "holder")
+        .annotate(quantity=Sum("quantity"))
+    )
+    return {(row["material"], row["holder"]): -row["quantity"] for row in rows}
+
+
+def _promised_without_need(known: set[Key]) -> Iterable[tuple[Key, Wanted]]:
+    rows = (
+        Promise.objects.filter(outstanding__gt=0)
+        .order_by()
+        .values("material", "holder", "holder_name")
+        .annotate(quantity=Sum("outstanding"))
+    )
+    for row in rows:
+        key = (row["material"], row["holder"])
+        if key not in known:
+            yield (
+                key,
+                Wanted(
+                    holder=row["holder"],
+                    holder_name=row["holder_name"],
+                    quantity=row["quantity"],
+                    wanted_by=None,
+                ),
+            )
+
+
+def _on_order() -> dict[int, Decimal]:
+    """What was ordered, or stands on a draft, and has not come, by material."""
+    rows = OrderLine.objects.filter(order__closed_on=None, received__lt=F("quantity"))
+    sums = rows.order_by().values("material").annotate(open=Sum(F("quantity") - F("received")))
+    return {row["material"]: row["open"] for row in sums}
+
+
+def _breaks() -> dict[int, list[BreakRow]]:
+    grouped: dict[int, list[BreakRow]] = defaultdict(list)
+    for row in BreakRow.objects.order_by("least"):
+        grouped[row.material_id].append(row)
+    return grouped
+
+
+def _buy(
+    material: Material, wanted: tuple[Wanted, ...], on_order: Decimal, breaks: list[BreakRow]
+) -> Buy:
+    plans = sum((one.quantity for one in wanted), _ZERO)
+    coming = material.on_hand + on_order - plans
+    short = max((material.reorder_level or _ZERO) - coming, _ZERO)
+    quantity = whole_order(
+        short,
+        least_order=breaks[0].least if breaks else _ZERO,
+        pack=material.pack or (Decimal(1) if material.kept_as in {"piece", "count"} else _ZERO),
+    )
+    price = price_at(quantity, [PriceBreak(row.least, row.price) for row in breaks])
+    return Buy(
+        material=material,
+        wanted=wanted,
+        on_order=on_order,
+        short=short,
+        quantity=quantity,
+        price=price if price is not None else material.replacement_price,
+        in_supplier_money=price is not None,
+        order_by=_order_by(material, wanted),
+    )
+
+
+def _order_by(material: Material, wanted: tuple[Wanted, ...]) -> date | None:
+    """The last day to order on, for the first holder whose day is known."""
+    days = [one.wanted_by for one in wanted if one.wanted_by]
+    lead = lead_time_of(material)
+    return min(days) - timedelta(days=lead) if days and lead is not None else None
+
+
+def lead_time_of(material: Material) -> int | None:
+    """Days from order to shelf: the material's own, else its supplier's."""
+    if material.lead_time_days is not None:
+        return material.lead_time_days
+    return material.supplier.lead_time_days if material.supplier else None
+
+
+def _by_supplier(buy: Buy) -> tuple[bool, str, str]:
+    supplier: Supplier | None = buy.material.supplier
+    return (supplier is None, supplier.name if supplier else "", buy.material.name)
+
+
+def cost_of(buy: Buy) -> Decimal | None:
+    """What the order of `buy` comes to, unrounded, in the money of its price."""
+    if buy.price is None:
+        return None
+    return buy.price * from_base(buy.quantity, buy.material.unit)

@@ -1,0 +1,109 @@
+"""Order sheets: what stands on them, what has come, what is owed back."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Count, F, Q, QuerySet, Sum
+
+from inventory.calc.money import minor_unit, round_money
+from inventory.calc.units import from_base
+from inventory.models import Credit, Material, Order, OrderLine, PriceNote, Workshop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperLine:
+    """One line as printed: `amount` rounded to the minor unit of the order's money."""
+
+    words: str
+    quantity: Decimal
+    unit: str
+    price: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderPaper:
+    """An order sheet as it is printed; `total` is the sum of the shown lines."""
+
+    number: str
+    on: date
+    currency: str
+    ours: str
+    theirs: str
+    note: str
+    lines: tuple[PaperLine, ...]
+
+    @property
+    def total(self) -> Decimal:
+        return sum((line.amount for line in self.lines), Decimal(0))
+
+
+def orders() -> QuerySet[Order]:
+    """Orders, the latest first, with the number of their lines and of those still open."""
+    open_lines = Count("lines", filter=Q(lines__received__lt=F("lines__quantity")))
+    rows = Order.objects.select_related("supplier")
+    rows = rows.annotate(line_count=Count("lines"), open_count=open_lines)
+    return rows.order_by("-made_on", "-pk")
+
+
+def open_lines(order: Order) -> list[OrderLine]:
+    """Lines of `order` of which something has still to come."""
+    rows = order.lines.filter(received__lt=F("quantity"))
+    return list(rows.select_related("material"))
+
+
+def order_paper(order: Order) -> OrderPaper:
+    """What stands on the sheet of `order`."""
+    shop = Workshop.objects.first()
+    unit = minor_unit(order.currency)
+    return OrderPaper(
+        number=order.number,
+        on=order.sent_on or order.made_on,
+        currency=order.currency,
+        ours="\n".join(filter(None, (shop.name, shop.address, shop.email))) if shop else "",
+        theirs="\n".join(filter(None, (order.supplier.name, order.supplier.contact))),
+        note=order.note,
+        lines=tuple(_paper_line(line, unit) for line in order.lines.select_related("material")),
+    )
+
+
+def _paper_line(line: OrderLine, unit: Decimal) -> PaperLine:
+    shown = from_base(line.quantity, line.material.unit)
+    return PaperLine(
+        words=line.words,
+        quantity=shown,
+        unit=line.material.unit,
+        price=line.price,
+        amount=round_money(line.price * shown, unit),
+    )
+
+
+def open_credits() -> list[Credit]:
+    """Credits not settled yet, the oldest first."""
+    return list(Credit.objects.filter(settled_on=None).select_related("supplier", "entry__lot"))
+
+
+def price_history(material: Material) -> list[PriceNote]:
+    """Every price noted of `material`, the oldest first."""
+    return list(material.price_notes.select_related("supplier"))
+
+
+def used_by_month(material: Material, today: date, months: int = 12) -> list[Decimal]:
+    """What was drawn in each of the last whole `months`, the oldest first, in base units."""
+    first = _month(today, -months)
+    rows = material.entries.filter(
+        reason__in=("drawn", "returned", "made"), happened_at__date__gte=first
+    )
+    rows = rows.filter(Q(quantity__lt=0) | Q(reason="returned"))
+    by_month: dict[tuple[int, int], Decimal] = {}
+    sums = rows.order_by().values("happened_at__year", "happened_at__month")
+    for row in sums.annotate(quantity=Sum("quantity")):
+        by_month[row["happened_at__year"], row["happened_at__month"]] = -row["quantity"]
+    days = [_month(today, -back) for back in range(months, 0, -1)]
+    return [max(by_month.get((day.year, day.month), Decimal(0)), Decimal(0)) for day in days]
+
+
+def _month(day: date, by: int) -> date:
+    year, month = divmod(day.year * 12 + day.month - 1 + by, 12)
+    return date(year, month + 1, 1)

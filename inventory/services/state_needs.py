@@ -1,0 +1,37 @@
+"""Say what a holder's plans will take from the shelf."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.db import transaction
+
+from inventory.calc.units import round_quantity
+from inventory.models import Need
+from inventory.needed import NeededLine
+
+
+@transaction.atomic
+def state_needs(
+    *,
+    holder: str,
+    holder_name: str,
+    needs: Sequence[NeededLine],
+    wanted_by: date | None = None,
+) -> list[Need]:
+    """Replace what `holder` needs by `needs`: whole quantities, drawn already or not.
+
+    A need of nothing is left out. Promises end needs: see `release_promises`.
+    """
+    Need.objects.filter(holder=holder).delete()
+    wanted = [need for need in needs if round_quantity(need.quantity) > 0]
+    return Need.objects.bulk_create(
+        Need(
+            holder=holder,
+            holder_name=holder_name,
+            material=need.material,
+            quantity=round_quantity(need.quantity),
+            line=need.line,
+            wanted_by=wanted_by,
+        )
+        for need in wanted
+    )
