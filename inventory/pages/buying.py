@@ -27,7 +27,7 @@ PAGE = 50
 
 def to_buy(request: HttpRequest) -> HttpResponse:
     """What is short of plans and levels; one click puts it on order sheets."""
-    forms = [BuyForm(request.POST or None, buy) for buy in what_to_buy()]
+    forms = [BuyForm(_sent(request), buy) for buy in what_to_buy()]
     shown: dict[str, Any] = {"rows": [(form, cost_of(form.buy)) for form in forms]}
     status = 200
     if request.method == "POST":
@@ -53,8 +53,8 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
     """One order sheet: changed until it is sent."""
     row = get_object_or_404(Order.objects.select_related("supplier"), pk=pk)
     lines = list(row.lines.select_related("material"))
-    forms = [OrderLineForm(request.POST or None, line) for line in lines]
-    note = NoteForm(request.POST or None, initial={"note": row.note})
+    forms = [OrderLineForm(_sent(request), line) for line in lines]
+    note = NoteForm(_sent(request), initial={"note": row.note})
     shown: dict[str, Any] = {
         "order": row,
         "paper": order_paper(row),
@@ -115,6 +115,11 @@ def settle(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         tell(request, refusal.sentence)
     return redirect("orders")
+
+
+def _sent(request: HttpRequest) -> Any:
+    """What was posted, be it nothing at all; None while the page is only looked at."""
+    return request.POST if request.method == "POST" else None
 
 
 def _change(row: Order, forms: list[OrderLineForm], note: NoteForm) -> None:

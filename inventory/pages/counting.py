@@ -54,7 +54,8 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet of one count: on the phone, or printed and typed in afterwards."""
     row = get_object_or_404(Count.objects.select_related("place"), pk=pk)
     page = Paginator(lines_of(row), LINES).get_page(request.GET.get("page"))
-    forms = [LineForm(request.POST or None, line) for line in page]
+    sent = request.POST if request.method == "POST" else None
+    forms = [LineForm(sent, line) for line in page]
     shown = {"count": row, "forms": forms, "page": page, "trail": _trail()}
     status = 422 if request.method == "POST" else 200
     if request.method == "POST" and not [form for form in forms if not form.is_valid()]:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from inventory.calc.reorder import (
     Holding,
@@ -68,7 +68,7 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
 def _whole(material: Material, level: Decimal) -> Decimal:
     """Pieces and counts are whole: a level between two is the higher."""
     if material.kept_as in {KeptAs.PIECE, KeptAs.COUNT}:
-        return -(-level // 1)
+        return level.to_integral_value(ROUND_CEILING)
     return level
 
 

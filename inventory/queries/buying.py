@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.db.models import F, Q, Sum
+from django.db.models import ExpressionWrapper, F, Q, Sum
 
 from inventory.calc.reorder import PriceBreak, price_at, whole_order
 from inventory.calc.units import from_base
+from inventory.fields import QuantityField
 from inventory.models import (
     Material,
     Need,
@@ -135,7 +136,8 @@ def _promised_without_need(known: set[Key]) -> Iterable[tuple[Key, Wanted]]:
 def _on_order() -> dict[int, Decimal]:
     """What was ordered, or stands on a draft, and has not come, by material."""
     rows = OrderLine.objects.filter(order__closed_on=None, received__lt=F("quantity"))
-    sums = rows.order_by().values("material").annotate(open=Sum(F("quantity") - F("received")))
+    to_come = ExpressionWrapper(F("quantity") - F("received"), output_field=QuantityField())
+    sums = rows.order_by().values("material").annotate(open=Sum(to_come))
     return {row["material"]: row["open"] for row in sums}
 
 
