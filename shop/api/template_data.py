@@ -10,6 +10,7 @@ from inventory.calc.units import UNITS_BY_KIND
 from inventory.rest.examples import example
 from inventory.rest.views import Serializer
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.services.make_materials import Stocked
 
 UNIT_CODES = sorted({unit.code for units in UNITS_BY_KIND.values() for unit in units})
 STAGE_EXAMPLE = OpenApiExample(
@@ -169,3 +170,28 @@ class TemplateCopyAsked(serializers.Serializer):
     """The name of a copy."""
 
     name = serializers.CharField(max_length=120)
+
+
+class LeftOutData(serializers.Serializer):
+    """A line that still names no material, and why."""
+
+    line = serializers.IntegerField(source="line.pk")
+    why_not = serializers.CharField()
+
+
+class StockedData(serializers.Serializer):
+    """Keys of the materials made and used, of the lines that name one now, and what is left."""
+
+    made = serializers.SerializerMethodField()
+    reused = serializers.SerializerMethodField()
+    linked = serializers.SerializerMethodField()
+    left_out = LeftOutData(many=True)
+
+    def get_made(self, done: Stocked) -> list[int]:
+        return [material.pk for material in done.made]
+
+    def get_reused(self, done: Stocked) -> list[int]:
+        return [material.pk for material in done.reused]
+
+    def get_linked(self, done: Stocked) -> list[int]:
+        return [line.pk for line in done.linked]

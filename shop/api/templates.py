@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.db.models import ProtectedError, QuerySet
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -16,6 +17,7 @@ from shop.api import template_data as data
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
 from shop.queries.templates import template_rows
 from shop.services.copy_template import copy_template
+from shop.services.make_materials import make_materials
 
 TAGS = ["templates"]
 
@@ -56,6 +58,16 @@ class TemplateViewSet(EditViewSet):
         name = asked_of(data.TemplateCopyAsked, request)["name"]
         made = copy_template(template=self.get_object(), name=name)
         return Response(self.get_serializer(self.get_queryset().get(pk=made.pk)).data, status=201)
+
+    @extend_schema(request=None, responses={201: data.StockedData})
+    @action(detail=True, methods=["post"], url_path="make-materials")
+    def make_materials(self, request: Request, pk: str) -> Response:
+        """Make materials of the shop from the lines that name none, or use those of their name.
+
+        Prices are seeds, not checked. Nothing is put on the shelf.
+        """
+        done = make_materials(template=self.get_object(), on=timezone.localdate())
+        return Response(data.StockedData(done).data, status=201)
 
 
 @extend_schema(tags=TAGS)

@@ -140,3 +140,8 @@ class TemplateLine(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def is_bare_share(self) -> bool:
+        """Say whether the line is a share of some pack, with no measure of it."""
+        return self.waste_rule == WasteRule.SHARE and self.unit == "ea"

@@ -58,6 +58,13 @@ class TemplatePlan:
         return sum(low, _ZERO), sum(likely, _ZERO), sum(high, _ZERO)
 
     @property
+    def unnamed(self) -> int:
+        """How many lines name no material of the shop and are more than a share of a pack."""
+        return sum(
+            one.line.material_id is None and not one.line.is_bare_share for one in self.lines
+        )
+
+    @property
     def waiting_days(self) -> Decimal:
         return sum((one.waiting_days for one in self.stages_on), _ZERO)
 

@@ -110,3 +110,15 @@ def test_a_looker_on_changes_no_template(client, looker_on, template):
     client.force_login(looker_on)
     assert client.get(f"{URL}{template.pk}/").status_code == 200
     assert client.post(URL, {"name": "X"}, content_type="application/json").status_code == 403
+
+
+def test_materials_are_made_from_lines_once_however_often_it_is_sent(phone, template):
+    make_template_line(template, "Glue", waste_rule="share")
+    asked = {"path": f"{URL}{template.pk}/make-materials/", "headers": {"Idempotency-Key": "m-1"}}
+    sent = [phone.post(**asked) for _ in range(2)]
+    assert [answer.status_code for answer in sent] == [201, 201]
+    assert sent[0].json() == sent[1].json()
+    line = template.lines.get(name="Ribs")
+    assert sent[0].json()["made"] == [line.material_id]
+    assert sent[0].json()["linked"] == [line.pk]
+    assert sent[0].json()["left_out"][0]["why_not"].startswith("A share of a pack")

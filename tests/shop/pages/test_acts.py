@@ -253,10 +253,10 @@ def test_a_phone_is_paired_by_a_code_that_works_once(desk, client, posy):
     assert page.context["code"] in page.text
     assert "<svg" in page.text
     assert page.headers["Cache-Control"] == "no-store"
-    paired = client.post("/api/v1/devices/pair/", {"code": page.context["code"]})
-    assert paired.status_code == 201
+    asked = {"data": {"code": page.context["code"]}, "content_type": "application/json"}
+    assert client.post("/api/v1/devices/pair/", **asked).status_code == 201
     assert AuthToken.objects.get().device.name == "bench phone"
-    assert client.post("/api/v1/devices/pair/", {"code": page.context["code"]}).status_code == 409
+    assert client.post("/api/v1/devices/pair/", **asked).status_code == 409
     assert "Name the device" in send(desk, "devices", name=" ").text
 
 
