@@ -16,6 +16,7 @@ from quotes.pages import (
     quote_hours,
     quote_list,
     rows,
+    today_books,
 )
 
 
@@ -83,4 +84,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/certificate/", close_out.certificate, name="certificate"),
     path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),
     path("books/", books.books, name="books"),
+    path("books/today/", today_books.today_books, name="today_books"),
+    path("books/first-steps/", today_books.today_steps, name="today_steps"),
 ]
