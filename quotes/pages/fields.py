@@ -68,3 +68,19 @@ def day_field(**kwargs: Any) -> forms.DateField:
     return forms.DateField(
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs
     )
+
+
+class Grouped:
+    """For long forms: `GROUPS` names sets of fields under a legend, the rest comes last."""
+
+    GROUPS: dict[str, tuple[str, ...]] = {}
+
+    @property
+    def groups(self: Any) -> list[tuple[str, list[forms.BoundField]]]:
+        """The legends with their fields, each field once."""
+        named = [name for names in self.GROUPS.values() for name in names]
+        rest = [name for name in self.fields if name not in named]
+        groups = [*self.GROUPS.items(), *([(self.REST, tuple(rest))] if rest else [])]
+        return [(legend, [self[name] for name in names]) for legend, names in groups]
+
+    REST = ""

@@ -7,7 +7,7 @@ from django import forms
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import SHELF_STATES, Lot, Material
 from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial
-from quotes.pages.fields import AmountField, NumberField, PercentField, day_field
+from quotes.pages.fields import AmountField, Grouped, NumberField, PercentField, day_field
 from shop.choices import countries, currencies
 from shop.models import BuildTemplate, WasteRule
 
@@ -78,8 +78,22 @@ class CopyForm(forms.Form):
     title = forms.CharField(max_length=160)
 
 
-class TermsForm(forms.ModelForm):
+class TermsForm(Grouped, forms.ModelForm):
     """The words, the policy and the money of a draft."""
+
+    GROUPS = {
+        "What it says": ("title", "specification"),
+        "Dates and parts": ("ready_on", "valid_days", "parts"),
+        "How it is priced": (
+            "shop_rate", "material_markup", "contingency", "rush", "price_step", "fee_percent",
+            "fee_fixed", "dealer_discount",
+        ),
+        "Shipping and tax": ("shipping", "tax_kind", "tax_rate", "shipping_tax_rate"),
+        "The client's money": (
+            "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
+        ),
+        "Terms": ("terms",),
+    }  # fmt: skip
 
     shop_rate = AmountField(label="Shop rate, an hour")
     material_markup = PercentField(label="Markup on materials", max_value=900)
@@ -120,8 +134,17 @@ class TermsForm(forms.ModelForm):
         }
 
 
-class MaterialForm(forms.ModelForm):
+class MaterialForm(Grouped, forms.ModelForm):
     """One material of a draft."""
+
+    GROUPS = {
+        "What it is": ("name", "family", "material", "lot"),
+        "How much": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
+        "Waste": ("waste_rule", "waste_rate", "spares"),
+        "Where it is cut from a length": (
+            "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm",
+        ),
+    }  # fmt: skip
 
     quantity = NumberField(decimal_places=3)
     unit = forms.ChoiceField(choices=UNITS)
@@ -150,6 +173,7 @@ class MaterialForm(forms.ModelForm):
             "least_remnant_mm", "seed_cost",
         )  # fmt: skip
         labels = {"lot": "Piece chosen"}
+        help_texts = {"lot": ""}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -12,15 +12,27 @@ from inventory.models import Family
 from inventory.refusals import Refusal
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField, PercentField, day_field
+from quotes.pages.fields import AmountField, Grouped, PercentField, day_field
 from quotes.services.add_tax_rate import add_tax_rate
 from quotes.services.remove_tax_rate import remove_tax_rate
 from quotes.services.set_policy import set_policy
 from shop.pages.telling import add_refusal
 
 
-class PolicyForm(forms.ModelForm):
+class PolicyForm(Grouped, forms.ModelForm):
     """How this shop makes a price."""
+
+    GROUPS = {
+        "A price": ("shop_rate", "material_markup", "contingency", "price_step", "shipping"),
+        "Tax": ("tax_name", "tax_rate"),
+        "Parts and days": ("parts", "valid_days", "payment_days"),
+        "Fees and discounts": (
+            "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
+        ),
+        "Where clients pay to": ("account_holder", "iban", "bic"),
+        "Terms": ("terms",),
+    }  # fmt: skip
+    REST = "Markup by family"
 
     shop_rate = AmountField(label="Shop rate, an hour")
     material_markup = PercentField(
