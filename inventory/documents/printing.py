@@ -4,6 +4,14 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
+LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
+"""Where office paper is Letter; from memory, and the shop's own country decides."""
+
+
+def page_size(country: str) -> str:
+    """Return the size of office paper in a `country` (ISO 3166): A4 or Letter."""
+    return "Letter" if country in LETTER_SIZE_COUNTRIES else "A4"
+
 
 def write_pdf(template: str, context: dict[str, Any]) -> bytes:
     """Return the PDF (tagged, PDF/UA-1) of `template`, which carries its own style."""

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 
+from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Lot, Piece, Reason, Workshop
 from quotes.calc.figures import plain
 from quotes.documents.papers import CertificatePaper, CertificateRow
 from quotes.models import Change, Quote
-from quotes.queries.papers import LETTER_SIZE_COUNTRIES, addressee_of, letterhead_of
+from quotes.queries.papers import addressee_of, letterhead_of
 from shop.models import Build, BuildDraw, SetUpReading
 
 CENTS = ("intonation_treble", "intonation_bass")

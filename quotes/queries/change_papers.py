@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.calc.money import minor_unit
+from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from quotes.calc.snapshot import from_data
 from quotes.calc.tax import TaxableLine
@@ -12,7 +13,6 @@ from quotes.calc.tax_document import tax_document
 from quotes.documents.papers import ChangePaper, ConfirmationPaper, PaperLine, QuotePaper
 from quotes.models import Change, Quote
 from quotes.queries.papers import (
-    LETTER_SIZE_COUNTRIES,
     addressee_of,
     letterhead_of,
     paper_totals,

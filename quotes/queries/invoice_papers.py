@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from quotes.calc.currency import home_value
@@ -19,7 +20,6 @@ from quotes.documents.papers import (
 )
 from quotes.models import Client, Invoice, Payment, PricingPolicy
 from quotes.queries.papers import (
-    LETTER_SIZE_COUNTRIES,
     addressee_of,
     in_figures,
     letterhead_of,

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.calc.money import minor_unit, round_money
+from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from quotes.calc.figures import plain
 from quotes.calc.offer import Offer
@@ -20,9 +21,6 @@ from quotes.documents.papers import (
 from quotes.documents.printing import print_paper
 from quotes.models import Client, PricingPolicy, Quote
 from quotes.queries.offer import live_offer
-
-LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
-"""Where office paper is Letter; from memory, and the shop's own country decides."""
 
 
 def quote_pdf(quote: Quote, on: date) -> bytes:
