@@ -190,7 +190,14 @@ def _draft(lune: Client, days: Days) -> Quote:
     commission = open_commission(client=lune, title="Second carved mandolin", asked_on=on)
     if last is None:
         return _begin(lune, CARVED, on)
-    return copy_quote(quote=last, commission=commission, on=on, title="Second carved mandolin")
+    copy = copy_quote(quote=last, commission=commission, on=on, title="Second carved mandolin")
+    return change_quote(
+        quote=copy,
+        exchange_rate=Decimal("1.17"),
+        exchange_rate_on=on,
+        client_step=Decimal(5),
+        shipping=Decimal(140),
+    )
 
 
 def _closed(lune: Client, days: Days) -> Quote:

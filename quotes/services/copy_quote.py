@@ -3,11 +3,13 @@
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db import transaction
 
+from inventory.models import Workshop
 from quotes.models import (
+    Client,
     Commission,
     PricingPolicy,
     Quote,
@@ -15,7 +17,7 @@ from quotes.models import (
     QuoteMaterial,
     QuoteStage,
 )
-from quotes.queries.policy import policy_fields, standard_rate
+from quotes.queries.policy import policy_fields, standard_rate, tax_fields
 
 Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 NOT_COPIED = frozenset(
@@ -35,8 +37,8 @@ def copy_quote(
     """Return a draft with the rows of `quote`, for another commission if one is given.
 
     Shop rate, markup, contingency, fees, price step and terms are today's policy; hours, lines,
-    options and the client's money stay as quoted; the standard tax rate is the day's. Chosen
-    pieces are not copied.
+    options and the client's money stay as quoted, unless it is for another client; the standard
+    tax rate is the day's. Chosen pieces are not copied.
     """
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     target = commission or quote.commission
@@ -47,6 +49,8 @@ def copy_quote(
     }
     values |= policy_fields(policy, target.client)
     values["tax_rate"] = _rate_today(quote, policy, on)
+    if target.client_id != quote.commission.client_id:
+        values |= _money_of(target.client, quote, policy, on)
     values |= {"commission": target, "title": title or quote.title, "drafted_on": on}
     draft = Quote.objects.create(**values)
     QuoteStage.objects.bulk_create(_copies(quote.stages.all(), draft))
@@ -56,6 +60,23 @@ def copy_quote(
     QuoteMaterial.objects.bulk_create(materials)
     QuoteExtra.objects.bulk_create(_copies(quote.extras.all(), draft))
     return draft
+
+
+def _money_of(client: Client, quote: Quote, policy: PricingPolicy, on: date) -> dict[str, Any]:
+    """Another client has a currency and a tax of their own; a rate is only kept for the same."""
+    workshop = Workshop.objects.get()
+    currency = client.currency or workshop.currency
+    money: dict[str, Any] = tax_fields(policy, client, workshop, on)
+    if currency != quote.currency:
+        is_foreign = currency != workshop.currency
+        money |= {
+            "currency": currency,
+            "exchange_rate": Decimal(1),
+            "exchange_rate_on": None,
+            "currency_buffer": policy.currency_buffer if is_foreign else Decimal(0),
+            "client_step": Decimal(0),
+        }
+    return money
 
 
 def _rate_today(quote: Quote, policy: PricingPolicy, on: date) -> Decimal:

@@ -18,7 +18,7 @@ from quotes.services.lapse_quotes import lapse_quotes
 from quotes.services.remove_row import remove_row
 from quotes.services.revise_quote import revise_quote
 from tests.factories import NOW
-from tests.quotes.factories import ON, make_commission, make_policy, make_quote
+from tests.quotes.factories import ON, make_client, make_commission, make_policy, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -90,6 +90,16 @@ def test_a_copy_takes_todays_policy_and_keeps_hours_and_lines(issued):
     assert (copy.number, copy.state, copy.shop_rate) == ("", "draft", Decimal(50))
     assert [row.hours for row in copy.stages.all()] == [Decimal(4)]
     assert issued.stages.count() == 1
+
+
+def test_a_copy_for_somebody_abroad_takes_their_money_and_tax(workshop, issued):
+    workshop.country = "NL"
+    workshop.save()
+    lune = make_client("Lune Farthing-Quill", country="US", currency="USD")
+    copy = copy_quote(quote=issued, on=ON, commission=make_commission(lune))
+    assert (copy.currency, copy.tax_kind, copy.tax_rate) == ("USD", "G", 0)
+    with pytest.raises(Refusal, match="Give the rate: how many USD one EUR buys"):
+        live_offer(copy, on=ON)
 
 
 def test_only_what_is_past_its_day_lapses(issued):
