@@ -1,7 +1,10 @@
 """The only place where a quote's row is locked: once a transaction, before the check."""
 
+from datetime import date
+
 from inventory.refusals import Refusal
-from quotes.models import Quote
+from quotes.calc.link_secret import hash_secret
+from quotes.models import ClientLink, Quote
 
 
 class NotADraft(Refusal):
@@ -12,6 +15,27 @@ class NotADraft(Refusal):
             f"{quote} is {quote.get_state_display()}, and what was sent stays as it is. "
             "Revise it or copy it to change anything."
         )
+
+
+class LinkNotOpen(Refusal):
+    """A secret that opens nothing: mistyped, withdrawn or past its last day, which is all one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This link opens nothing. It may have ended, or a letter of it is missing. "
+            "Write to the workshop, which can send a new one."
+        )
+
+
+def lock_link(secret: str, on: date) -> ClientLink:
+    """Lock the link with this secret and return it with its quote. Raises LinkNotOpen."""
+    links = ClientLink.objects.select_for_update(of=("self",)).select_related("quote")
+    link = links.filter(
+        secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on
+    ).first()
+    if link is None:
+        raise LinkNotOpen
+    return link
 
 
 def lock_quote(quote: Quote) -> Quote:

@@ -18,8 +18,10 @@ from inventory.rest.asking import asked_of
 from inventory.rest.etags import etag_of
 from inventory.rest.views import EditViewSet
 from quotes.api import quote_data as data
+from quotes.api.client_links import ChoiceData
 from quotes.api.paper import PaperRenderer
 from quotes.models import Quote
+from quotes.queries.choices import choices_of
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import quote_pdf
 from quotes.queries.pricing import QUOTE_ROWS
@@ -101,6 +103,14 @@ class QuoteViewSet(EditViewSet):
         """Return the price with every figure behind it: as sent, or for a draft as of today."""
         offer = offer_of(self.get_object(), on=timezone.localdate())
         return Response(data.PriceData(offer).data)
+
+    @extend_schema(responses=ChoiceData(many=True))
+    @action(detail=True, methods=["get"], url_path="option-prices", pagination_class=None)
+    def option_prices(self, request: Request, pk: int) -> Response:
+        """Return each option priced by itself: as sent, or for a draft as of today."""
+        quote, on = self.get_object(), timezone.localdate()
+        choices = choices_of(quote, offer_of(quote, on=on), on=on)
+        return Response(ChoiceData(choices, many=True).data)
 
     @extend_schema(responses=data.PDF)
     @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])

@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from quotes.api import hours
+from quotes.api.client_links import ClientLinkViewSet, ClientMessageViewSet, DecisionViewSet
 from quotes.api.clients import ClientViewSet, CommissionViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
 from quotes.api.quotes import QuoteViewSet
@@ -15,6 +16,9 @@ router.register("quotes", QuoteViewSet)
 router.register("changes", ChangeViewSet)
 router.register("invoices", InvoiceViewSet)
 router.register("payments", PaymentViewSet)
+router.register("client-links", ClientLinkViewSet)
+router.register("client-messages", ClientMessageViewSet)
+router.register("decisions", DecisionViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/hours/", hours.QuoteHoursView.as_view(), name="api_quote_hours"),

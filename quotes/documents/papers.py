@@ -55,6 +55,28 @@ class PaperTotals:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OfferedOption:
+    """An option that the client may switch: what that does to the net, and to the days.
+
+    `is_on` tells that the price has it in it; below 0 is less or earlier.
+    """
+
+    name: str
+    is_on: bool
+    amount: Decimal
+    days: int
+
+    @property
+    def days_words(self) -> str:
+        """The days in words; nothing where there are none."""
+        if not self.days:
+            return ""
+        count = abs(self.days)
+        word = "later" if self.days > 0 else "earlier"
+        return f"{count} day{'' if count == 1 else 's'} {word}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class QuotePaper:
     """A quote as the client reads it: no hours, no rate, no markup, no contingency."""
 
@@ -65,6 +87,7 @@ class QuotePaper:
     title: str
     specification: str
     options: tuple[str, ...]
+    offered: tuple[OfferedOption, ...]
     totals: PaperTotals
     allowances: tuple[PaperLine, ...]
     parts: tuple[PaperLine, ...]

@@ -36,10 +36,14 @@ def show_quote(request: HttpRequest, pk: int, refusal: str = "") -> HttpResponse
 
 @require_POST
 def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
-    """Switch the options of a draft."""
+    """Switch the options of a draft, and say which the client may switch."""
     row = get_object_or_404(Quote, pk=pk)
     try:
-        change_quote(quote=row, options=request.POST.getlist("options"))
+        change_quote(
+            quote=row,
+            options=request.POST.getlist("options"),
+            offered=request.POST.getlist("offered"),
+        )
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
     return show_quote(request, pk) if request.htmx else redirect("quote", pk)  # type: ignore[attr-defined]

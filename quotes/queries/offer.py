@@ -23,20 +23,28 @@ from quotes.queries.pricing import (
     sheet_of,
     stages_on,
 )
-from quotes.queries.ready import ReadyProposal, propose_ready
+from quotes.queries.ready import Bench, ReadyProposal, bench_on, propose_ready
 
 
-def offer_of(quote: Quote, *, on: date) -> Offer:
+def offer_of(quote: Quote, *, on: date, bench: Bench | None = None) -> Offer:
     """Return what the quote says: as it was sent, or for a draft at the prices of the day."""
     if quote.frozen:
         return from_data(Offer, quote.frozen["offer"])
-    return live_offer(quote, on=on)
+    return live_offer(quote, on=on, bench=bench)
 
 
-def live_offer(quote: Quote, *, on: date, with_ready: bool = True, home: str = "") -> Offer:
+def live_offer(
+    quote: Quote,
+    *,
+    on: date,
+    with_ready: bool = True,
+    home: str = "",
+    bench: Bench | None = None,
+) -> Offer:
     """Work the quote out from its rows at the replacement prices of the day.
 
-    Without `with_ready` no day is proposed, which a list of quotes has no use for.
+    Without `with_ready` no day is proposed, which a list of quotes has no use for. `home` and
+    `bench` save their questions where the caller has asked them.
     """
     stages = list(stages_on(quote))
     lines = costed_lines(quote, on)
@@ -45,7 +53,7 @@ def live_offer(quote: Quote, *, on: date, with_ready: bool = True, home: str = "
     sheet = sheet_of(quote, stages, lines, extras, home=home)
     client_price = _client_price(quote, sheet, home)
     gross = (client_price.document if client_price else sheet.document).gross
-    ready = propose_ready(stages, start=on) if with_ready else None
+    ready = propose_ready(stages, bench or bench_on(on)) if with_ready else None
     offer = Offer(
         home_currency=home,
         currency=quote.currency,

@@ -8,18 +8,21 @@ from decimal import Decimal
 from inventory.calc.money import minor_unit, round_money
 from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
+from quotes.calc.choices import Choice
 from quotes.calc.figures import plain
 from quotes.calc.offer import Offer
 from quotes.calc.tax_document import TaxedDocument
 from quotes.documents.papers import (
     Addressee,
     Letterhead,
+    OfferedOption,
     PaperLine,
     PaperTotals,
     QuotePaper,
 )
 from quotes.documents.printing import print_paper
 from quotes.models import Client, PricingPolicy, Quote
+from quotes.queries.choices import live_choices
 from quotes.queries.offer import live_offer
 
 
@@ -37,10 +40,11 @@ def draft_paper(quote: Quote, on: date) -> QuotePaper:
     shown = copy(quote)
     shown.number = shown.number or "draft"
     shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
-    return quote_paper(shown, live_offer(quote, on=on))
+    offer = live_offer(quote, on=on)
+    return quote_paper(shown, offer, live_choices(quote, offer, on=on))
 
 
-def quote_paper(quote: Quote, offer: Offer) -> QuotePaper:
+def quote_paper(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> QuotePaper:
     """Gather a numbered and dated quote as its client reads it."""
     workshop = Workshop.objects.get()
     if quote.issued_on is None or quote.valid_until is None:
@@ -53,6 +57,7 @@ def quote_paper(quote: Quote, offer: Offer) -> QuotePaper:
         title=quote.title,
         specification=quote.specification,
         options=tuple(quote.options),
+        offered=tuple(_offered(choice) for choice in choices if choice.is_offered),
         totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
         allowances=tuple(_client_allowances(offer)),
         parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
@@ -61,6 +66,12 @@ def quote_paper(quote: Quote, offer: Offer) -> QuotePaper:
         ready_on=offer.ready_on,
         terms=quote.terms,
         is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
+def _offered(choice: Choice) -> OfferedOption:
+    return OfferedOption(
+        name=choice.name, is_on=choice.is_on, amount=choice.client_net, days=choice.days
     )
 
 

@@ -8,12 +8,16 @@ from inventory.calc.money import round_money
 from inventory.calc.steps import as_percent
 from inventory.calc.units import unit_word
 from inventory.refusals import Refusal
+from quotes.calc.choices import Choice
 from quotes.calc.figures import Figure, amount_of, plain
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.queries.choices import choices_of, option_names
+from quotes.queries.client_side import ClientSide, client_side
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS, is_on
 from quotes.queries.quote_list import QuoteStanding, standing_of
+from quotes.queries.ready import Bench, bench_on
 
 REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
 
@@ -45,6 +49,24 @@ class MaterialLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OptionLine:
+    """An option on the page, and what switching it alone would change, where that has a price."""
+
+    name: str
+    is_on: bool
+    is_offered: bool
+    choice: Choice | None
+
+    @property
+    def net(self) -> Figure | None:
+        """The difference of the net, opening to the steps that differ."""
+        if self.choice is None:
+            return None
+        name = f"Without {self.name}" if self.is_on else f"With {self.name}"
+        return Figure(name=name, amount=self.choice.net, parts=self.choice.steps)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class QuotePage:
     """A quote with its figures; `offer` is missing while `refusal` says why there is no price."""
 
@@ -54,10 +76,11 @@ class QuotePage:
     stages: list[StageLine]
     materials: list[MaterialLine]
     extras: list[QuoteExtra]
-    options: list[tuple[str, bool]]
+    options: list[OptionLine]
     versions: list[Quote]
     last_close_out: CloseOut | None
     standing: QuoteStanding
+    client: ClientSide | None
 
     @property
     def seeded(self) -> int:
@@ -109,7 +132,8 @@ def quote_page(pk: int, on: date) -> QuotePage:
     """Gather a quote's page for a day. Raises Quote.DoesNotExist."""
     quotes = Quote.objects.select_related("commission__client", "template", "build")
     quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
-    offer, refusal = _offer(quote, on)
+    bench = bench_on(on) if quote.is_draft else None
+    offer, refusal = _offer(quote, on, bench)
     steps = offer.sheet.steps if offer else ()
     costs = {line.key: line for line in offer.materials} if offer else {}
     return QuotePage(
@@ -128,16 +152,17 @@ def quote_page(pk: int, on: date) -> QuotePage:
             for row in quote.materials.all()
         ],
         extras=list(quote.extras.all()),
-        options=_options(quote),
+        options=_options(quote, choices_of(quote, offer, on=on, bench=bench) if offer else ()),
         versions=list(_versions(quote)),
         last_close_out=_last_close_out(quote),
         standing=standing_of(quote, on, gross=offer.document.gross if offer else None),
+        client=None if quote.is_draft else client_side(quote, on),
     )
 
 
-def _offer(quote: Quote, on: date) -> tuple[Offer | None, str]:
+def _offer(quote: Quote, on: date, bench: Bench | None) -> tuple[Offer | None, str]:
     try:
-        return offer_of(quote, on=on), ""
+        return offer_of(quote, on=on, bench=bench), ""
     except Refusal as refusal:
         return None, refusal.sentence
 
@@ -148,10 +173,17 @@ def _stage(row: QuoteStage, quote: Quote, steps: tuple[Figure, ...]) -> StageLin
     return StageLine(row=row, is_on=counts, amount=amount)
 
 
-def _options(quote: Quote) -> list[tuple[str, bool]]:
-    named = [row.option for row in quote.stages.all()]
-    named += [row.option for row in quote.materials.all()]
-    return [(name, name in quote.options) for name in dict.fromkeys(named) if name]
+def _options(quote: Quote, choices: tuple[Choice, ...]) -> list[OptionLine]:
+    priced = {choice.name: choice for choice in choices}
+    return [
+        OptionLine(
+            name=name,
+            is_on=name in quote.options,
+            is_offered=name in quote.offered,
+            choice=priced.get(name),
+        )
+        for name in option_names(quote)
+    ]
 
 
 def _versions(quote: Quote) -> list[Quote]:

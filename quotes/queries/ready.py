@@ -16,6 +16,18 @@ OPEN = (BuildState.PLANNED, BuildState.UNDER_WAY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """What a plan that begins on `start` has to reckon with: open days, and hours that come first.
+
+    Gathered once, it serves any number of proposals.
+    """
+
+    start: date
+    days: OpenDays
+    hours_ahead: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReadyProposal:
     """A day, the plan behind it, and the hours of open builds that come before it."""
 
@@ -38,18 +50,23 @@ class ReadyProposal:
         return f"{ahead}the stages one after another, with {waiting} days of waiting"
 
 
-def propose_ready(stages: Iterable[QuoteStage], *, start: date) -> ReadyProposal | None:
-    """Lay the stages after what is open on the bench; None while there are no stages.
+def bench_on(start: date) -> Bench:
+    """Gather what comes before new work on the day.
 
     Three queries: open builds' stages that are not finished, the working week, the days off.
     """
+    return Bench(start=start, days=open_days(start), hours_ahead=hours_ahead())
+
+
+def propose_ready(stages: Iterable[QuoteStage], bench: Bench) -> ReadyProposal | None:
+    """Lay the stages after what is open on the bench; None while there are no stages."""
     work = [_work(stage.name, stage.hours, stage.waiting_days) for stage in stages]
     if not work:
         return None
-    ahead = hours_ahead()
+    ahead = bench.hours_ahead
     first = [_work("Open builds", ahead, Decimal(0))] if ahead else []
     try:
-        plan = plan_forward([*first, *work], open_days(start), start=start)
+        plan = plan_forward([*first, *work], bench.days, start=bench.start)
     except ValueError as error:
         raise Refusal(f"No ready date can be proposed: {error}") from error
     return ReadyProposal(plan=plan, hours_ahead=ahead)

@@ -1,22 +1,19 @@
 """Issue a quote: number it, freeze every figure, and print it once."""
 
 from datetime import date, datetime, timedelta
-from hashlib import sha256
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 
 from inventory.refusals import Refusal
 from inventory.services.next_number import next_number
 from inventory.services.release_promises import release_promises
 from quotes.calc.numbering import DocumentNumber
-from quotes.calc.offer import Offer
-from quotes.calc.snapshot import as_data
-from quotes.documents.printing import print_paper
+from quotes.freezing import freeze
 from quotes.locking import lock_draft
 from quotes.models import Quote
+from quotes.queries.choices import live_choices
 from quotes.queries.offer import live_offer
-from quotes.queries.papers import quote_paper
+from quotes.queries.ready import bench_on
 
 
 @transaction.atomic
@@ -27,15 +24,15 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     what was held for it is released. Raises NotADraft, and Refusal on a quote without a price.
     """
     draft = lock_draft(quote)
-    offer = live_offer(draft, on=on)
+    bench = bench_on(on)
+    offer = live_offer(draft, on=on, bench=bench)
     if offer.sheet.net <= 0:
         raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
     draft.issued_on = on
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or _number(on)
     draft.state = Quote.State.ISSUED
-    draft.gross = offer.document.gross
-    _freeze(draft, offer)
+    freeze(draft, offer, live_choices(draft, offer, on=on, bench=bench))
     draft.save()
     _replace_earlier(draft, now)
     return draft
@@ -44,15 +41,6 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
 def _number(on: date) -> str:
     """Take the next number of the year; one that is rolled back is given again."""
     return str(DocumentNumber("Q", on.year, next_number(series=f"quote:{on.year}")))
-
-
-def _freeze(draft: Quote, offer: Offer) -> None:
-    paper = quote_paper(draft, offer)
-    draft.frozen = {"offer": as_data(offer), "paper": as_data(paper)}
-    printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{draft.issued_on}")
-    draft.document_sha256 = sha256(printed).hexdigest()
-    name = f"{draft.number}-v{draft.version}-{draft.document_sha256[:8]}.pdf"
-    draft.document.save(name, ContentFile(printed), save=False)
 
 
 def _replace_earlier(issued: Quote, now: datetime) -> None:

@@ -32,7 +32,7 @@ def shop(settings, tmp_path, monkeypatch):
     make_policy()
     # The race is about numbers: what the paper looks like is tested elsewhere.
     monkeypatch.setattr(module, "print_paper", lambda *_, **__: b"%PDF-")
-    monkeypatch.setattr("quotes.services.issue_quote.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
 
 
 def quotes(count):

@@ -147,9 +147,8 @@ def test_a_bookkeeper_books_but_does_not_quote(client, accepted):
 def test_the_books_ask_a_fixed_number_of_questions(
     desk, template, count, django_assert_num_queries, monkeypatch
 ):
-    paper = "quotes.services.{}.print_paper"
-    monkeypatch.setattr(paper.format("issue_quote"), lambda *_, **__: b"%PDF-")
-    monkeypatch.setattr(paper.format("book_invoice"), lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.services.book_invoice.print_paper", lambda *_, **__: b"%PDF-")
     for number in range(count):
         issue_invoice(quote=accept(template, f"client {number}"), part=0, on=TODAY)
     with django_assert_num_queries(8):

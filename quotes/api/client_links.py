@@ -1,0 +1,170 @@
+"""Clients' links, what clients said there, and the record of it."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema
+from rest_framework import mixins, serializers, viewsets
+from rest_framework.decorators import action
+from rest_framework.renderers import JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.refusals import Refusal
+from inventory.rest.asking import asked_of
+from inventory.rest.views import ReadViewSet, Serializer
+from quotes.api.paper import PaperRenderer
+from quotes.api.quote_data import PDF, FigureData
+from quotes.models import ClientLink, ClientMessage, Decision, Quote
+from quotes.queries.acceptance import acceptance_pdf
+from quotes.services.create_link import create_link
+from quotes.services.mark_message_seen import mark_message_seen
+from quotes.services.withdraw_link import withdraw_link
+
+
+class LinkData(Serializer):
+    """A link to a client's page; its address is told once, when it is made."""
+
+    class Meta:
+        model = ClientLink
+        fields = [
+            "id", "quote", "made_at", "expires_on", "withdrawn_at", "opened_at", "seen_at",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class LinkAsked(serializers.Serializer):
+    """The quote to show, and the last day of the link."""
+
+    quote = serializers.PrimaryKeyRelatedField(queryset=Quote.objects.all())
+    expires_on = serializers.DateField()
+
+
+class NewLinkData(LinkData):
+    """A link that was made just now, with its address."""
+
+    address = serializers.CharField(read_only=True, help_text="Empty in a repeated answer.")
+
+    class Meta(LinkData.Meta):
+        fields = [*LinkData.Meta.fields, "address"]
+        read_only_fields = fields
+
+
+class MessageData(Serializer):
+    """What a client said, until the maker has seen it."""
+
+    class Meta:
+        model = ClientMessage
+        fields = ["id", "quote", "about", "name", "words", "said_at", "seen_at"]
+        read_only_fields = fields
+
+
+class DecisionData(Serializer):
+    """A client's yes or no to one version of a quote, and the hash of the paper it was about."""
+
+    number = serializers.CharField(source="quote.number", read_only=True)
+    version = serializers.IntegerField(source="quote.version", read_only=True)
+
+    class Meta:
+        model = Decision
+        fields = [
+            "id", "quote", "number", "version", "said", "name", "dated", "words", "decided_at",
+            "document_sha256",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class ChoiceData(serializers.Serializer):
+    """An option and what switching it alone changes; the net opens to its steps."""
+
+    name = serializers.CharField()
+    is_on = serializers.BooleanField()
+    is_offered = serializers.BooleanField()
+    net = serializers.DecimalField(max_digits=18, decimal_places=3)
+    client_net = serializers.DecimalField(max_digits=18, decimal_places=3)
+    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    days = serializers.IntegerField()
+    steps = FigureData(many=True)
+
+
+LINK_EXAMPLE = OpenApiExample(
+    "to the end of April", value={"quote": 1, "expires_on": "2027-04-30"}, request_only=True
+)
+
+
+@extend_schema(tags=["clients"])
+class ClientLinkViewSet(ReadViewSet):
+    """Links to clients' pages."""
+
+    queryset = ClientLink.objects.all()
+    serializer_class = LinkData
+    filterset_fields = ["quote"]
+    ordering_fields = ["made_at"]
+    told_once = ""
+
+    @extend_schema(request=LinkAsked, responses={201: NewLinkData}, examples=[LINK_EXAMPLE])
+    def create(self, request: Request) -> Response:
+        """Make a link. Its address is in this answer only: an answer that is repeated has none."""
+        asked = asked_of(LinkAsked, request)
+        now = timezone.now()
+        made = create_link(**asked, on=timezone.localdate(now), now=now)
+        self.told_once = address_of(request, made.secret)
+        return Response(LinkData(made.link).data | {"address": ""}, status=201)
+
+    def finalize_response(
+        self, request: Request, response: Response, *args: Any, **kwargs: Any
+    ) -> Response:
+        """Put the address in, after the answer was kept without it."""
+        if self.told_once:
+            response.data["address"] = self.told_once
+        final: Response = super().finalize_response(request, response, *args, **kwargs)
+        return final
+
+    @extend_schema(request=None, responses=LinkData)
+    @action(detail=True, methods=["post"])
+    def withdraw(self, request: Request, pk: int) -> Response:
+        """Withdraw the link; a second time changes nothing."""
+        return Response(LinkData(withdraw_link(link=self.get_object(), now=timezone.now())).data)
+
+
+@extend_schema(tags=["clients"])
+class ClientMessageViewSet(ReadViewSet):
+    """What clients said on their pages and the maker has to see."""
+
+    queryset = ClientMessage.objects.all()
+    serializer_class = MessageData
+    filterset_fields = {"quote": ["exact"], "about": ["exact"], "seen_at": ["isnull"]}
+    ordering_fields = ["said_at"]
+
+    @extend_schema(request=None, responses=MessageData)
+    @action(detail=True, methods=["post"])
+    def seen(self, request: Request, pk: int) -> Response:
+        """Mark the message as seen."""
+        seen = mark_message_seen(message=self.get_object(), now=timezone.now())
+        return Response(MessageData(seen).data)
+
+
+@extend_schema(tags=["clients"])
+class DecisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet):
+    """What clients decided by their links."""
+
+    queryset = Decision.objects.select_related("quote")
+    serializer_class = DecisionData
+    filterset_fields = ["quote", "said"]
+    ordering_fields = ["decided_at"]
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    def document(self, request: Request, pk: int) -> Response:
+        """Return the record of an acceptance (PDF)."""
+        decision = self.get_object()
+        if decision.said != Decision.Said.YES:
+            raise Refusal("Only an acceptance has a record to print.")
+        return Response(acceptance_pdf(decision), content_type="application/pdf")
+
+
+def address_of(request: HttpRequest | Request, secret: str) -> str:
+    """Return the whole address of a client's page."""
+    return str(request.build_absolute_uri(reverse("offer", args=[secret])))

@@ -1,0 +1,193 @@
+"""Options priced one by one beside an offer, and the offer with some of them switched.
+
+Each option has one price: what the net changes by when it alone is switched, on the day the offer
+was made. Several together are added up, so that a client can follow the sum.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from decimal import Decimal
+from typing import TypeVar
+
+from inventory.refusals import Refusal
+from quotes.calc.compare import Difference, compare_sheets
+from quotes.calc.currency import ClientPrice
+from quotes.calc.figures import NOTHING, Figure, total
+from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage
+from quotes.calc.parts import PartTerm, payment_parts
+from quotes.calc.pricing import PriceSheet
+from quotes.calc.tax import TaxableLine
+from quotes.calc.tax_document import TaxedDocument, tax_document
+
+Row = TypeVar("Row", OfferedStage, OfferedMaterial)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One option and what switching it does to an offer; below 0 is less.
+
+    `is_on` tells how it stands in the offer. `net` (home money) opens to `steps`; `client_net` is
+    in the client's money. `days` are calendar days. `stages` and `materials` are the option's own.
+    """
+
+    name: str
+    is_on: bool
+    is_offered: bool
+    net: Decimal
+    client_net: Decimal
+    hours: Decimal
+    days: int
+    steps: tuple[Figure, ...]
+    stages: tuple[OfferedStage, ...]
+    materials: tuple[OfferedMaterial, ...]
+
+    @property
+    def line_name(self) -> str:
+        """What the switched option is called on a line of a document."""
+        return f"Without {self.name[:1].lower()}{self.name[1:]}" if self.is_on else self.name
+
+
+def price_choice(
+    name: str,
+    offer: Offer,
+    switched: Offer,
+    *,
+    is_on: bool,
+    is_offered: bool = False,
+    days: int = 0,
+) -> Choice:
+    """Price one option from the offer and the same offer with only that option switched."""
+    difference = compare_sheets(offer.sheet, switched.sheet)
+    with_it, without = (offer, switched) if is_on else (switched, offer)
+    return Choice(
+        name=name,
+        is_on=is_on,
+        is_offered=is_offered,
+        net=difference.net,
+        client_net=switched.document.net - offer.document.net,
+        hours=difference.hours,
+        days=days,
+        steps=tuple(_figure(step) for step in difference.steps),
+        stages=_own(with_it.stages, without.stages),
+        materials=_own(with_it.materials, without.materials),
+    )
+
+
+def options_chosen(
+    options: Iterable[str], choices: Iterable[Choice], wanted: Collection[str]
+) -> list[str]:
+    """Return the options that are on when, of those offered, exactly `wanted` are.
+
+    Raises Refusal on a name that is not offered.
+    """
+    offered = {choice.name for choice in choices if choice.is_offered}
+    for name in wanted:
+        if name not in offered:
+            raise Refusal(f"“{name}” is not among the options offered here.", field="options")
+    kept = [name for name in options if name not in offered or name in wanted]
+    return [*kept, *(name for name in dict.fromkeys(wanted) if name not in kept)]
+
+
+def with_choices(
+    offer: Offer, choices: Iterable[Choice], options: Collection[str], terms: Sequence[PartTerm]
+) -> Offer:
+    """Return the offer with exactly `options` on, at the prices of `choices`.
+
+    Each switched option is a line of its own. `terms` cut the new gross into parts. Raises
+    Refusal when nothing is left to pay.
+    """
+    switched = [choice for choice in choices if (choice.name in options) != choice.is_on]
+    if not switched:
+        return offer
+    client_price = _client_price(offer.client_price, switched) if offer.client_price else None
+    sheet = _sheet(offer.sheet, switched)
+    document = client_price.document if client_price else sheet.document
+    if document.net <= 0:
+        raise Refusal("With these options nothing is left to pay. Choose others.", field="options")
+    days = sum(choice.days for choice in switched)
+    return replace(
+        offer,
+        sheet=sheet,
+        client_price=client_price,
+        parts=payment_parts(document.gross, terms, document.unit),
+        stages=_rows(offer.stages, [(choice.is_on, choice.stages) for choice in switched]),
+        materials=_rows(offer.materials, [(choice.is_on, choice.materials) for choice in switched]),
+        ready_on=offer.ready_on + timedelta(days=days) if offer.ready_on else None,
+        ready_because=f"{offer.ready_because}; {days} days for options" if days else "",
+        ready_steps=(),
+    )
+
+
+def _figure(difference: Difference) -> Figure:
+    """Turn a difference into a figure; parts that don't make its amount are left out."""
+    parts = tuple(_figure(part) for part in difference.parts)
+    return Figure(
+        name=difference.name,
+        amount=difference.amount,
+        how=_how(difference),
+        parts=parts if total(parts) == difference.amount else (),
+    )
+
+
+def _how(difference: Difference) -> str:
+    before, after = difference.how_before, difference.how_after
+    if difference.after is None:
+        return f"taken out: {before}" if before else "taken out"
+    return f"{before} → {after}" if before and before != after else after
+
+
+def _own(rows: Iterable[Row], others: Iterable[Row]) -> tuple[Row, ...]:
+    known = {row.key for row in others}
+    return tuple(row for row in rows if row.key not in known)
+
+
+def _sheet(sheet: PriceSheet, switched: Sequence[Choice]) -> PriceSheet:
+    figures = tuple(
+        Figure(
+            name=choice.line_name,
+            amount=choice.net,
+            how="option, as priced when the quote was issued",
+            key=f"choice:{choice.name}",
+            parts=choice.steps,
+        )
+        for choice in switched
+    )
+    return replace(
+        sheet,
+        hours=sheet.hours + sum((choice.hours for choice in switched), NOTHING),
+        additions=(*figures, *sheet.additions),
+        document=_document(sheet.document, [(c.line_name, c.net) for c in switched]),
+    )
+
+
+def _client_price(price: ClientPrice, switched: Sequence[Choice]) -> ClientPrice:
+    figures = tuple(
+        Figure(name=choice.line_name, amount=choice.client_net, key=f"choice:{choice.name}")
+        for choice in switched
+    )
+    return replace(
+        price,
+        net=replace(
+            price.net, amount=price.net.amount + total(figures), parts=(*price.net.parts, *figures)
+        ),
+        document=_document(price.document, [(c.line_name, c.client_net) for c in switched]),
+    )
+
+
+def _document(document: TaxedDocument, added: Iterable[tuple[str, Decimal]]) -> TaxedDocument:
+    first, *others = document.lines
+    lines = [TaxableLine(name=name, net=net, rate=first.rate) for name, net in added]
+    return tax_document(
+        [first, *lines, *others],
+        allowances=document.allowances,
+        charges=document.charges,
+        unit=document.unit,
+    )
+
+
+def _rows(rows: Iterable[Row], switched: Iterable[tuple[bool, tuple[Row, ...]]]) -> tuple[Row, ...]:
+    kept: tuple[Row, ...] = tuple(rows)
+    for was_on, own in switched:
+        kept = _own(kept, own) if was_on else kept + own
+    return kept

@@ -1,0 +1,40 @@
+"""The only place where a quote is frozen: every figure, every option, and the printed paper."""
+
+from collections.abc import Iterable
+from hashlib import sha256
+from typing import Any
+
+from django.core.files.base import ContentFile
+
+from quotes.calc.choices import Choice
+from quotes.calc.offer import Offer
+from quotes.calc.snapshot import as_data
+from quotes.documents.printing import print_paper
+from quotes.models import Quote
+from quotes.queries.papers import quote_paper
+
+
+def freeze(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> None:
+    """Copy what is offered into the quote and print its paper. The row is left to be saved."""
+    choices = tuple(choices)
+    paper = quote_paper(quote, offer, choices)
+    quote.gross = offer.document.gross
+    quote.frozen = {
+        "offer": as_data(offer),
+        "paper": as_data(paper),
+        "choices": as_data(choices),
+    }
+    printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
+    quote.document_sha256 = sha256(printed).hexdigest()
+    name = f"{quote.number}-v{quote.version}-{quote.document_sha256[:8]}.pdf"
+    quote.document.save(name, ContentFile(printed), save=False)
+
+
+def rename_keys(data: Any, names: dict[str, str]) -> Any:
+    """Return frozen data in which every `key` found in `names` has the new name."""
+    if isinstance(data, dict):
+        return {
+            name: names.get(value, value) if name == "key" else rename_keys(value, names)
+            for name, value in data.items()
+        }
+    return [rename_keys(item, names) for item in data] if isinstance(data, list) else data

@@ -1,0 +1,196 @@
+"""The client's page: one quote, open to whoever has its secret, without signing in."""
+
+from collections.abc import Callable
+from functools import wraps
+
+from django import forms
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_POST, require_safe
+
+from inventory.refusals import Refusal
+from inventory.roles import ROLES, allow_roles
+from quotes.locking import LinkNotOpen
+from quotes.models import ClientLink, Decision
+from quotes.pages.fields import day_field
+from quotes.queries.acceptance import acceptance_pdf
+from quotes.queries.client_page import client_page, find_link
+from quotes.queries.papers import quote_pdf
+from quotes.services.accept_by_link import accept_by_link
+from quotes.services.decline_by_link import decline_by_link
+from quotes.services.note_link_read import note_link_read
+
+HEADERS = {
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+    "Cache-Control": "private, no-store",
+}
+GONE = (
+    "Thank you. A piece that was meant for this instrument has gone meanwhile, so nothing is "
+    "ordered yet. The workshop knows it already and will write to you with another."
+)
+YES, NO = "yes_%s", "no_%s"
+"""Ids of the fields of the two forms, which stand on one page."""
+
+ClientView = Callable[..., HttpResponse]
+
+
+class AcceptForm(forms.Form):
+    """The client's name and the day."""
+
+    name = forms.CharField(label="Your name", max_length=120, strip=True)
+    dated = day_field(label="Date")
+
+
+class DeclineForm(forms.Form):
+    """A no, with a word or without."""
+
+    name = forms.CharField(label="Your name", max_length=120, required=False)
+    words = forms.CharField(
+        label="A word to the workshop",
+        max_length=300,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+def open_to_clients(view: ClientView) -> ClientView:
+    """Let in who has the secret, and keep the secret from other sites, searches and caches.
+
+    No cookie carries any right here and the secret is the only key, so a forged form would need
+    it; a token against forging would only put a cookie on the client's device.
+    """
+
+    @wraps(view)
+    def guarded(request: HttpRequest, secret: str) -> HttpResponse:
+        try:
+            response = view(request, secret)
+        except LinkNotOpen as refusal:
+            context = {"refusal": refusal.sentence, "csrf_token": ""}
+            response = render(request, "quotes/offer/closed.html", context, status=404)
+        for name, value in HEADERS.items():
+            response[name] = value
+        return response
+
+    return login_not_required(csrf_exempt(allow_roles(*ROLES, "")(guarded)))
+
+
+@open_to_clients
+@require_safe
+def offer(request: HttpRequest, secret: str) -> HttpResponse:
+    """Show the quote, or for htmx its price with the options that are ticked."""
+    link = _link(secret)
+    now = timezone.now()
+    if not request.user.is_authenticated:
+        note_link_read(link=link, now=now)
+    return _show(request, link, secret, wanted=_wanted(request.GET))
+
+
+@open_to_clients
+@require_safe
+def offer_paper(request: HttpRequest, secret: str) -> HttpResponse:
+    """Send the quote's paper as it was sent."""
+    quote = _link(secret).quote
+    return _pdf(quote_pdf(quote, timezone.localdate()), f"{quote.number}-v{quote.version}")
+
+
+@open_to_clients
+@require_safe
+def offer_signed(request: HttpRequest, secret: str) -> HttpResponse:
+    """Send the record of the acceptance that was given by this link."""
+    link = _link(secret)
+    said = Decision.objects.select_related("quote").filter(link=link, said=Decision.Said.YES)
+    decision = said.first()
+    if decision is None:
+        return _show(request, link, secret, refusal="This quote was not accepted by this link.")
+    return _pdf(acceptance_pdf(decision), f"{decision.quote.number}-accepted")
+
+
+@open_to_clients
+@require_POST
+def offer_accept(request: HttpRequest, secret: str) -> HttpResponse:
+    """Order what is shown."""
+    link, form = _link(secret), AcceptForm(request.POST, auto_id=YES)
+    wanted = _wanted(request.POST)
+    if not form.is_valid():
+        return _show(request, link, secret, wanted=wanted, accept=form)
+    now = timezone.now()
+    try:
+        answer = accept_by_link(
+            secret=secret, wanted=wanted, on=timezone.localdate(now), now=now, **form.cleaned_data
+        )
+    except LinkNotOpen:
+        raise
+    except Refusal as refusal:
+        return _show(request, link, secret, wanted=wanted, accept=form, refusal=refusal.sentence)
+    if answer.decision is None:
+        return _show(request, link, secret, wanted=wanted, accept=form, refusal=GONE)
+    return redirect("offer", secret)
+
+
+@open_to_clients
+@require_POST
+def offer_decline(request: HttpRequest, secret: str) -> HttpResponse:
+    """Say no."""
+    link, form = _link(secret), DeclineForm(request.POST, auto_id=NO)
+    if not form.is_valid():
+        return _show(request, link, secret, decline=form)
+    now = timezone.now()
+    try:
+        decline_by_link(secret=secret, on=timezone.localdate(now), now=now, **form.cleaned_data)
+    except LinkNotOpen:
+        raise
+    except Refusal as refusal:
+        return _show(request, link, secret, decline=form, refusal=refusal.sentence)
+    return redirect("offer", secret)
+
+
+def _link(secret: str) -> ClientLink:
+    link = find_link(secret, timezone.localdate())
+    if link is None:
+        raise LinkNotOpen
+    return link
+
+
+def _wanted(asked: QueryDict) -> list[str] | None:
+    """Options that are ticked; None where the page did not ask for any."""
+    return asked.getlist("option") if "choosing" in asked else None
+
+
+def _show(
+    request: HttpRequest,
+    link: ClientLink,
+    secret: str,
+    *,
+    wanted: list[str] | None = None,
+    refusal: str = "",
+    **filled: forms.Form,
+) -> HttpResponse:
+    """Render the page; `filled` are the forms `accept` and `decline` as they were sent."""
+    on = timezone.localdate()
+    try:
+        page = client_page(link.quote, on, wanted)
+    except Refusal as not_offered:
+        page = client_page(link.quote, on)
+        refusal = refusal or not_offered.sentence
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    context = {
+        "page": page,
+        "paper": page.paper,
+        "secret": secret,
+        "accept": AcceptForm(initial={"dated": on}, auto_id=YES),
+        "decline": DeclineForm(auto_id=NO),
+        "refusal": refusal,
+        "csrf_token": "",
+    }
+    wrong = 422 if any(form.errors for form in filled.values()) else 200
+    template = "quotes/offer/price.html" if part else "quotes/offer/page.html"
+    return render(request, template, context | filled, status=409 if refusal else wrong)
+
+
+def _pdf(printed: bytes, name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(printed, content_type="application/pdf", headers=headers)

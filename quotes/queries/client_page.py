@@ -1,0 +1,90 @@
+"""What a client reads at a secret link: the frozen paper of a quote, and nothing behind it."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from datetime import date
+
+from quotes.calc.choices import options_chosen, with_choices
+from quotes.calc.link_secret import hash_secret
+from quotes.calc.offer import Offer, read_parts
+from quotes.calc.snapshot import from_data
+from quotes.documents.papers import PaperLine, QuotePaper
+from quotes.models import ClientLink, Decision, Quote
+from quotes.queries.choices import frozen_choices
+from quotes.queries.papers import paper_totals, tax_name
+from quotes.queries.quote_list import is_past
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClientPage:
+    """A quote as its client sees it on the day; `closed` says why it can't be answered any more.
+
+    `chosen` are the offered options that are on in `paper`.
+    """
+
+    paper: QuotePaper
+    chosen: tuple[str, ...]
+    closed: str
+    decision: Decision | None
+    currency: str
+
+
+def find_link(secret: str, on: date) -> ClientLink | None:
+    """Return the link with this secret if it opens on the day, with its quote. One query."""
+    links = ClientLink.objects.select_related("quote__decision", "quote__commission")
+    return links.filter(
+        secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on
+    ).first()
+
+
+def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -> ClientPage:
+    """Gather the page; with `wanted`, as it reads when these of the offered options are on.
+
+    Raises Refusal on an option that is not offered.
+    """
+    frozen = quote.frozen or {}
+    paper = from_data(QuotePaper, frozen["paper"])
+    offered = {option.name for option in paper.offered}
+    if wanted is None:
+        wanted = [name for name in quote.options if name in offered]
+    options = options_chosen(quote.options, frozen_choices(quote), wanted)
+    if set(options) != set(quote.options):
+        paper = _with_options(quote, paper, options)
+    return ClientPage(
+        paper=paper,
+        chosen=tuple(name for name in options if name in offered),
+        closed=closed_words(quote, on),
+        decision=getattr(quote, "decision", None),
+        currency=quote.currency,
+    )
+
+
+def closed_words(quote: Quote, on: date) -> str:
+    """Say to a client why a quote can't be answered any more; nothing while it is open."""
+    if is_past(quote, on) or quote.state == Quote.State.LAPSED:
+        last = quote.valid_until
+        day = f" on {last.day} {last:%B %Y}" if last else ""
+        return f"This quote ended{day}. Write to the workshop, which can renew it."
+    return {
+        Quote.State.ACCEPTED: "This quote is accepted, and the instrument is ordered.",
+        Quote.State.DECLINED: "This quote was declined. If you think again, write to the workshop.",
+        Quote.State.REPLACED: "A newer quote took the place of this one. "
+        "Ask the workshop for its link.",
+        Quote.State.DRAFT: "This quote is not sent yet.",
+    }.get(Quote.State(quote.state), "")
+
+
+def _with_options(quote: Quote, paper: QuotePaper, options: list[str]) -> QuotePaper:
+    offer = with_choices(
+        from_data(Offer, (quote.frozen or {})["offer"]),
+        frozen_choices(quote),
+        options,
+        read_parts(quote.parts),
+    )
+    return replace(
+        paper,
+        options=tuple(options),
+        totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
+        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        ready_on=offer.ready_on,
+    )

@@ -1,0 +1,58 @@
+"""What the maker sees of a quote's client: links that were given out, and what was said there."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from quotes.models import ClientLink, ClientMessage, Decision, Quote
+
+READ_AFTER = timedelta(days=14)
+"""A link opens so long after the quote's last day, so that its client is told and not puzzled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkLine:
+    """A link and how it stands on the day."""
+
+    link: ClientLink
+    word: str
+    shape: str
+
+    @property
+    def is_open(self) -> bool:
+        """Say whether it still opens."""
+        return self.word == "open"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClientSide:
+    """Links, messages and the decision of one quote."""
+
+    links: list[LinkLine]
+    messages: list[ClientMessage]
+    decision: Decision | None
+
+
+def client_side(quote: Quote, on: date) -> ClientSide:
+    """Gather the client's side of a quote, in three queries."""
+    return ClientSide(
+        links=list(link_lines(quote.links.all(), on)),
+        messages=list(quote.messages.all()),
+        decision=Decision.objects.filter(quote=quote).first(),
+    )
+
+
+def link_lines(links: Iterable[ClientLink], on: date) -> Iterable[LinkLine]:
+    """Say of each link how it stands."""
+    for link in links:
+        if link.withdrawn_at:
+            yield LinkLine(link=link, word="withdrawn", shape="cross")
+        elif link.expires_on < on:
+            yield LinkLine(link=link, word="ended", shape="bars")
+        else:
+            yield LinkLine(link=link, word="open", shape="half")
+
+
+def last_day_proposed(quote: Quote, on: date) -> date:
+    """Propose the last day of a link."""
+    return (quote.valid_until or on) + READ_AFTER

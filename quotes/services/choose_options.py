@@ -1,0 +1,92 @@
+"""Choose options of a quote that was sent: a new version at the prices that were frozen with it."""
+
+from collections.abc import Collection
+from datetime import date
+from typing import TypeVar
+
+from django.db import transaction
+from django.db.models import Max, QuerySet
+
+from inventory.services.hand_over_promises import hand_over_promises
+from quotes.calc.choices import options_chosen, with_choices
+from quotes.calc.offer import Offer, read_parts
+from quotes.calc.snapshot import as_data, from_data
+from quotes.freezing import freeze, rename_keys
+from quotes.locking import lock_quote
+from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.queries.choices import frozen_choices
+
+OF_ITS_OWN = frozenset(
+    {"id", "version", "options", "offered", "frozen", "gross", "document", "document_sha256"}
+)
+Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
+
+
+@transaction.atomic
+def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
+    """Return the version of an issued quote in which, of the options offered, `wanted` are on.
+
+    That is the quote itself if they are so already. Otherwise it is a new version, issued `on`
+    and frozen at once: rows, policy, pieces and last day are the old one's, each switched option
+    has its frozen price, and what was held goes over to it. The old version is replaced. Raises
+    Refusal on an option that was not offered.
+    """
+    old = lock_quote(quote)
+    choices = frozen_choices(old)
+    options = options_chosen(old.options, choices, wanted)
+    if set(options) == set(old.options):
+        return old
+    offer = with_choices(
+        from_data(Offer, (old.frozen or {})["offer"]), choices, options, read_parts(old.parts)
+    )
+    new = _next_version(old, options, on)
+    names = _copy_rows(old, new)
+    freeze(new, from_data(Offer, rename_keys(as_data(offer), names)))
+    new.save()
+    _replace(old, new, names)
+    return new
+
+
+def _next_version(old: Quote, options: list[str], on: date) -> Quote:
+    fields = {
+        field.name: getattr(old, field.name)
+        for field in Quote._meta.concrete_fields
+        if field.name not in OF_ITS_OWN
+    }
+    last = Quote.objects.filter(number=old.number).aggregate(last=Max("version"))["last"]
+    fields |= {"version": last + 1, "options": options, "issued_on": on}
+    return Quote.objects.create(**fields)
+
+
+def _copy_rows(old: Quote, new: Quote) -> dict[str, str]:
+    """Copy the rows and return the key of each old row with that of its copy."""
+    names = _copied("stage", old.stages.all(), new)
+    names |= _copied("material", old.materials.all(), new)
+    return names | _copied("extra", old.extras.all(), new)
+
+
+def _copied(kind: str, rows: QuerySet[Row], new: Quote) -> dict[str, str]:
+    copies = list(rows)
+    keys = [row.pk for row in copies]
+    for row in copies:
+        row.pk = None
+        row.quote = new
+    made = rows.model._default_manager.bulk_create(copies)
+    return {f"{kind}:{key}": f"{kind}:{copy.pk}" for key, copy in zip(keys, made, strict=True)}
+
+
+def _replace(old: Quote, new: Quote, names: dict[str, str]) -> None:
+    rows = {
+        name.replace("material:", "row:"): copy.replace("material:", "row:")
+        for name, copy in names.items()
+        if name.startswith("material:")
+    }
+    hand_over_promises(
+        holder=old.holder,
+        to=new.holder,
+        to_name=f"quote {new}",
+        lines=rows,
+        until=new.held_until,
+    )
+    old.state, old.held_until = Quote.State.REPLACED, None
+    old.save(update_fields=["state", "held_until"])
