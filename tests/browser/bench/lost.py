@@ -2,7 +2,7 @@
 
 
 def lose_answers(phone, number):
-    """Let the next `number` posts arrive, and lose their answers; returns the list of those lost."""
+    """Let the next `number` posts arrive and lose their answers; returns the list of those."""
     lost = []
 
     def lose(route):

@@ -23,7 +23,9 @@ globalThis.Date = class extends Real {
 """
 QUEUE = """async () => {
   const { acts } = await import("/static/shop/bench/db.js");
-  return (await acts()).map(({ kind, state, words, problem, answer }) => ({ kind, state, words, problem, answer }));
+  const plain = ({ kind, state, words, problem, answer }) =>
+    ({ kind, state, words, problem, answer });
+  return (await acts()).map(plain);
 }"""
 
 
@@ -65,10 +67,9 @@ class Phone:
         self.page.close()
 
     def pair(self, user, name="bench phone"):
-        code = make_pairing_code(user=user, name=name, now=self.shop.now())[1]
-        self.page.goto("/bench/#pair=" + code)
-        self.page.reload()
-        self.page.wait_for_selector(".tile, [data-home]")
+        self.code = make_pairing_code(user=user, name=name, now=self.shop.now())[1]
+        self.page.goto("/bench/#pair=" + self.code)
+        self.page.wait_for_selector(".tile")
         self.settle()
         self.page.evaluate("navigator.serviceWorker.ready")
         return self

@@ -137,7 +137,7 @@ async function begin() {
   addEventListener("redraw", () => show(true));
   openLabel();
   await codeInAddress();
-  addEventListener("hashchange", () => show());
+  addEventListener("hashchange", () => codeInAddress().then(() => show()));
   addEventListener("online", () => {
     state.hasSignal = null;
     refresh();

@@ -1,7 +1,7 @@
 /** Pairing: a code from the desk becomes a token that only this phone has. */
 
 import { ask, Declined } from "./api.js";
-import { field, h } from "./dom.js";
+import { field, h, redraw } from "./dom.js";
 import { send } from "./queue.js";
 import { put, state, sync, unpair } from "./state.js";
 
@@ -11,6 +11,7 @@ export async function codeInAddress() {
   if (!found) return;
   history.replaceState(null, "", "/bench/");
   pairScreen.problem = (await pair(found[1])) || "";
+  redraw();
 }
 
 /** Trade the code for a token; returns a sentence when that fails. */

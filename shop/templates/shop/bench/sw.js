@@ -3,6 +3,8 @@
 const CACHE = "gramil-bench-{{ version }}";
 const SHELL = "/bench/";
 const FILES = {{ files|safe }};
+let opened;
+const kept = (path) => (opened ||= caches.open(CACHE)).then((cache) => cache.match(path));
 
 addEventListener("install", (event) => {
   const fresh = FILES.map((path) => new Request(path, { cache: "reload" }));
@@ -27,5 +29,5 @@ addEventListener("fetch", (event) => {
   const { origin, pathname } = new URL(url);
   if (method !== "GET" || origin !== location.origin) return;
   const wanted = mode === "navigate" ? SHELL : FILES.includes(pathname) ? pathname : null;
-  if (wanted) event.respondWith(caches.open(CACHE).then((cache) => cache.match(wanted)).then((kept) => kept || fetch(event.request)));
+  if (wanted) event.respondWith(kept(wanted).then((answer) => answer || fetch(event.request)));
 });
