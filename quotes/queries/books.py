@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from quotes.models import Invoice, Payment, Quote
+from django.db.models import OuterRef, Q, Subquery, Sum
+
+from quotes.models import Change, Invoice, Payment, Quote
 from quotes.queries.invoices import ClientAccount, ages_of, owed_on
 
 LAST_PAYMENTS = 10
@@ -36,6 +38,7 @@ class Books:
     accounts: list[ClientAccount]
     ages: list[CurrencyAges]
     to_invoice: list[NextPart]
+    changes: list[Change]
     payments: list[Payment]
 
 
@@ -48,6 +51,7 @@ def books_on(on: date) -> Books:
         accounts=open_ones,
         ages=[_ages(open_ones, currency) for currency in currencies],
         to_invoice=_to_invoice(),
+        changes=_changes_to_invoice(),
         payments=list(
             Payment.objects.select_related("client", "invoice", "commission")[:LAST_PAYMENTS]
         ),
@@ -57,6 +61,15 @@ def books_on(on: date) -> Books:
 def _ages(accounts: list[ClientAccount], currency: str) -> CurrencyAges:
     ages = ages_of(accounts, currency)
     return CurrencyAges(currency=currency, owed=sum(ages.values(), Decimal(0)), ages=ages)
+
+
+def _changes_to_invoice() -> list[Change]:
+    """Agreed changes that are billed and that no invoice asks for yet."""
+    agreed = Change.objects.filter(state=Change.State.AGREED, is_billed=True).exclude(price=0)
+    asked = Invoice.objects.filter(change=OuterRef("pk")).values("change")
+    net = asked.annotate(sum=Sum("gross")).values("sum")
+    rows = agreed.annotate(asked=Subquery(net)).filter(Q(asked=None) | Q(asked=0))
+    return list(rows.select_related("quote__commission__client").order_by("pk"))
 
 
 def _to_invoice() -> list[NextPart]:

@@ -46,6 +46,7 @@ def credit_invoice(
             f"Invoice {invoice.number} of {invoice.issued_on.day} {invoice.issued_on:%B %Y}",
             why,
         ],
+        change=invoice.change,
         credits=invoice,
         why=why,
         on=on,

@@ -106,6 +106,22 @@ def test_a_change_is_offered_agreed_and_invoiced(desk, accepted):
     assert Invoice.objects.get().gross == Decimal(60)
 
 
+def test_an_agreed_change_can_be_invoiced_from_the_books_until_it_is(desk, accepted):
+    desk.post(
+        f"/quotes/{accepted.pk}/change/", {"title": "wider nut", "price": "50", "is_billed": "on"}
+    )
+    change = Change.objects.get()
+    assert "wider nut" not in text_of(desk.get("/books/"))
+    desk.post(f"/changes/{change.pk}/agreed/")
+    assert "wider nut" in text_of(desk.get("/books/"))
+    desk.post(f"/changes/{change.pk}/invoice/")
+    assert "Invoice it" in text_of(desk.get("/books/"))
+    invoice = Invoice.objects.get()
+    assert f"/changes/{change.pk}/invoice/" not in text_of(desk.get("/books/"))
+    desk.post(f"/invoices/{invoice.pk}/credit/", {"why": "wrong nut"})
+    assert f"/changes/{change.pk}/invoice/" in text_of(desk.get("/books/"))
+
+
 def test_a_declined_change_is_kept(desk, accepted):
     desk.post(f"/quotes/{accepted.pk}/change/", {"title": "pearl", "price": "90"})
     desk.post(f"/changes/{Change.objects.get().pk}/declined/")
@@ -151,5 +167,5 @@ def test_the_books_ask_a_fixed_number_of_questions(
     monkeypatch.setattr("quotes.services.book_invoice.print_paper", lambda *_, **__: b"%PDF-")
     for number in range(count):
         issue_invoice(quote=accept(template, f"client {number}"), part=0, on=TODAY)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         desk.get("/books/")
