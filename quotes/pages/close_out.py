@@ -17,6 +17,8 @@ from quotes.queries.close_out import close_out_sheet
 from quotes.services.close_out import close_out as close_out_build
 from shop.models import Build
 from shop.pages.telling import add_refusal
+from shop.pictures.planned_actual import StagePair, planned_actual
+from shop.pictures.shapes import Picture
 
 
 class CloseOutForm(forms.Form):
@@ -49,8 +51,18 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         "sheet": sheet,
         "quote": Quote.objects.filter(build=build).first(),
         "form": form,
+        "picture": _picture(sheet),
     }
     return render(request, "quotes/close_out.html", context, status=422 if form.errors else 200)
+
+
+def _picture(sheet: CloseOutSheet) -> Picture | None:
+    pairs = [
+        StagePair(name=stage.name, quoted=float(stage.quoted), actual=float(stage.actual))
+        for stage in sheet.stages
+        if stage.quoted or stage.actual
+    ]
+    return planned_actual(pairs) if pairs else None
 
 
 def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:

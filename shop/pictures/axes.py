@@ -70,5 +70,5 @@ def figure(value: float, unit: str) -> str:
 
 
 def in_hours(hours: float) -> str:
-    """Write hours to a tenth: 12.5 h."""
-    return f"{hours:.1f} h"
+    """Write hours to a tenth, half up: 12.5 h."""
+    return f"{math.floor(hours * 10 + 0.5) / 10:.1f} h"

@@ -52,9 +52,7 @@ def planned_actual(pairs: Sequence[StagePair]) -> Picture:
     return Picture(
         wide=_drawing(pairs, ON_DESK),
         narrow=_drawing(pairs, ON_PHONE),
-        says=(
-            f"Hours of {len(pairs)} stages: {in_hours(quoted)} quoted, {in_hours(actual)} worked."
-        ),
+        says=f"{in_hours(quoted)} quoted, {in_hours(actual)} worked, stage by stage.",
         caption=(
             "Bar: hours worked, in another tone where they went past what was quoted. Upright "
             "stroke: as quoted. At the end of the row: more or less than quoted."

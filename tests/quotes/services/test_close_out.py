@@ -200,3 +200,9 @@ def test_the_page_closes_the_build(build, desk):
     assert "36.00" in text
     desk.post(address, {"note_to_self": "Order two sets.", "charge_next_time": "300"})
     assert CloseOut.objects.get().charge_next_time == Decimal(300)
+
+
+def test_the_page_draws_quoted_against_worked(build, desk):
+    text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    assert "4.0 h quoted, 5.0 h worked, stage by stage." in text
+    assert "Carve: 5.0 h worked, 4.0 h quoted" in text

@@ -61,11 +61,12 @@ def test_hours_past_the_quoted_figure_are_drawn_apart():
     assert len(past) == 3  # the key, the top, and what was not quoted
     assert len(found(picture.wide, "line", "line-1")) == 2
     assert {"+7.0 h", "−1.0 h", "+2.0 h"} <= set(texts(picture.wide))
-    assert picture.says == "Hours of 3 stages: 17.0 h quoted, 25.0 h worked."
+    assert picture.says == "17.0 h quoted, 25.0 h worked, stage by stage."
 
 
 @pytest.mark.parametrize(
-    ("hours", "words"), [(0.04, "0.0 h"), (-0.04, "0.0 h"), (1.26, "+1.3 h"), (-2, "−2.0 h")]
+    ("hours", "words"),
+    [(0.04, "0.0 h"), (-0.04, "0.0 h"), (0.25, "+0.3 h"), (1.26, "+1.3 h"), (-2, "−2.0 h")],
 )
 def test_a_difference_has_its_sign(hours, words):
     assert difference(hours) == words
