@@ -27,6 +27,7 @@ from shop.services.finish_build import finish_build
 from shop.services.finish_stage import finish_stage
 from shop.services.put_aside import put_aside
 from shop.services.reopen_stage import reopen_stage
+from shop.services.set_aside import set_aside
 from shop.services.start_stage import start_stage
 
 PAGE = 50
@@ -154,10 +155,13 @@ def stage_act(request: HttpRequest, pk: int, act: str) -> HttpResponse:
 
 @require_POST
 def stage_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
-    """Count a stage in estimates, or leave it out."""
-    stage = get_object_or_404(BuildStage, pk=pk)
-    stage.is_set_aside = not stage.is_set_aside
-    stage.save(update_fields=["is_set_aside"])
+    """Count a stage in estimates, or leave it out; the undo does it once more."""
+    stage = get_object_or_404(BuildStage.objects.select_related("build"), pk=pk)
+    aside = not stage.is_set_aside
+    set_aside(build=stage.build, is_set_aside=aside, stages=[pk])
+    told = "is set aside: seen, but not counted." if aside else "counts again."
+    undo = reverse("stage_set_aside", args=[pk])
+    messages.success(request, f"{stage} {told}", extra_tags=undo)
     return redirect("build", stage.build_id)
 
 

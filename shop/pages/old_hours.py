@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -60,7 +61,9 @@ def old_hours_reading(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         return _show(request, template, preview, name, refusal.sentence)
     count = loaded.builds.count()
-    messages.success(request, f"{count} build{'s' if count > 1 else ''} loaded.")
+    undo = reverse("old_hours_take_back", args=[loaded.pk])
+    told = f"{count} build{'s' if count > 1 else ''} loaded."
+    messages.success(request, told, extra_tags=undo)
     return redirect("template_hours", pk)
 
 

@@ -50,6 +50,8 @@ def test_a_name_is_settled_and_the_sheet_loaded(desk, pattern):
     assert not Build.objects.exists()
     answer = again(desk, pattern, html, load="1")
     assert answer.url == reverse("template_hours", args=[pattern.pk])
+    undo = reverse("old_hours_take_back", args=[OldSheet.objects.get().pk])
+    assert undo in desk.get(answer.url).content.decode()
     assert list(Build.objects.values_list("serial", flat=True)) == ["M-01"]
     assert Build.objects.get().stages.get(name="Finish").template_stage == finish
 
