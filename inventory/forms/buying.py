@@ -34,12 +34,15 @@ class BuyForm(forms.Form):
         self.buy = buy
 
     def to_order(self) -> ToOrder | None:
-        """Return what was ticked, with the supplier's price or the replacement price."""
+        """Return what was ticked; a price in other money than the supplier's is left to fill in."""
         data = self.cleaned_data
         if not data["chosen"]:
             return None
-        quantity = data["quantity"] or self.buy.quantity
-        return ToOrder(material=self.buy.material, quantity=quantity, price=self.buy.price)
+        return ToOrder(
+            material=self.buy.material,
+            quantity=data["quantity"] or self.buy.quantity,
+            price=self.buy.price if self.buy.is_suppliers_price else None,
+        )
 
 
 class OrderLineForm(forms.Form):

@@ -5,13 +5,16 @@ from typing import Any
 
 from django.db.models import Count, Model
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from inventory.forms.catalogue import FamilyForm, PlaceForm, SupplierForm
-from inventory.models import Family, Place, Supplier
+from inventory.forms.wood import MeterForm, SpeciesForm
+from inventory.models import Family, Meter, Place, Species, Supplier
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
+from inventory.services.load_species import load_species
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +54,22 @@ LISTS = {
         counted="materials",
         counted_words="Materials",
     ),
+    "species": ShortList(
+        model=Species,
+        form=SpeciesForm,
+        one="species",
+        several="Species",
+        counted="materials",
+        counted_words="Materials",
+    ),
+    "meters": ShortList(
+        model=Meter,
+        form=MeterForm,
+        one="meter",
+        several="Moisture meters",
+        counted="moisturereading",
+        counted_words="Readings",
+    ),
 }
 
 
@@ -60,6 +79,15 @@ def short_list(request: HttpRequest, which: str) -> HttpResponse:
     rows = kind.model._default_manager.annotate(held=Count(kind.counted))
     context = {"kind": kind, "which": which, "rows": rows, "trail": stock_trail()}
     return render(request, "inventory/short_list.html", context)
+
+
+@require_POST
+def load(request: HttpRequest) -> HttpResponse:
+    """Take in the species that come with the program."""
+    tell(
+        request, f"{load_species()} species taken in. Check their figures before you rely on them."
+    )
+    return redirect("short_list", which="species")
 
 
 @allow_roles(OWNER, MAKER, BOOKKEEPER)

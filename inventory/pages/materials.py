@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.forms.catalogue import PriceForm
 from inventory.forms.materials import MaterialForm
 from inventory.hazards import pictogram_names
-from inventory.models import Material
+from inventory.models import Material, Recipe
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.price_age import price_is_old
 from inventory.queries.one_material import journal, lots_of, promises_of
@@ -28,6 +28,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
         "promises": promises_of(row),
         "journal": journal(material=row, before=key_typed(request.GET.get("before"))),
         "price_is_old": price_is_old(row.replacement_checked_on, timezone.localdate()),
+        "recipe": Recipe.objects.filter(material=row).first(),
         "hazards": pictogram_names(row.pictograms),
         "correctable": CORRECTABLE,
         "trail": stock_trail(),

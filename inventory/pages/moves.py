@@ -1,5 +1,6 @@
 """Draw, scrap, count, bring back, correct, send back."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -34,7 +35,7 @@ from inventory.stock_refusals import in_words
 def draw(request: HttpRequest, pk: int) -> HttpResponse:
     """Take stock for a build, or for the shop itself."""
     row, lot = _which(request, pk)
-    form = DrawForm(request.POST or None, material=row, lot=lot)
+    form = DrawForm(request.POST or None, material=row, lot=lot, initial=_asked(request))
 
     def act(data: dict[str, Any]) -> str:
         entries = draw_stock(material=row, now=timezone.now(), user=request.user, **data)
@@ -163,6 +164,12 @@ def undo(request: HttpRequest, keys: str) -> HttpResponse:
     except Refusal as refusal:
         tell(request, refusal.sentence)
     return redirect(page_of(entries[0].material))
+
+
+def _asked(request: HttpRequest) -> dict[str, Any]:
+    """Return a quantity in base units that the address brings along, as from the fretwire page."""
+    typed = request.GET.get("quantity", "")
+    return {"quantity": Decimal(typed)} if typed.isdigit() and len(typed) < 9 else {}
 
 
 def _which(request: HttpRequest, pk: int) -> tuple[Material, Lot | None]:

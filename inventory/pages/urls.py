@@ -7,6 +7,7 @@ from inventory.pages import (
     counting,
     cutting,
     deliveries,
+    fretwire,
     labels,
     lists,
     materials,
@@ -14,11 +15,14 @@ from inventory.pages import (
     papers,
     pieces,
     prices,
+    recipes,
+    shelf_life,
     stock,
+    traces,
     wood,
 )
 
-LIST = "(?P<which>places|suppliers|families)"
+LIST = "(?P<which>places|suppliers|families|species|meters)"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", stock.stock, name="stock"),
@@ -70,6 +74,18 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("m/<int:pk>/prices/", prices.prices, name="prices"),
     path("m/<int:pk>/level/", prices.take_level, name="take_level"),
     path("breaks/<int:pk>/remove/", prices.remove_break, name="remove_break"),
+    path("made-up/", recipes.made_up, name="made_up"),
+    path("made-up/new/", recipes.new_recipe, name="new_recipe"),
+    path("made-up/<int:pk>/", recipes.recipe, name="recipe"),
+    path("made-up/<int:pk>/make/", recipes.make, name="make_up"),
+    path("shelf-life/", shelf_life.shelf_life, name="shelf_life"),
+    path("p/<str:number>/open/", shelf_life.open_lot, name="open_pack"),
+    path("p/<str:number>/write-off/", shelf_life.write_off, name="write_off"),
+    path("p/<str:number>/went/", traces.went, name="where_it_went"),
+    path("holders/<str:holder>/", traces.contents, name="contents"),
+    path("holders/<str:holder>/customs.pdf", traces.customs_pdf, name="customs_pdf"),
+    path("fretwire/", fretwire.fretwire, name="fretwire"),
+    path("species/load/", lists.load, name="load_species"),
     path("undo/<str:keys>/", moves.undo, name="undo_entries"),
     path("deliveries/", deliveries.deliveries, name="deliveries"),
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),

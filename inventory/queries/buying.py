@@ -54,6 +54,12 @@ class Buy:
     order_by: date | None
 
     @property
+    def is_suppliers_price(self) -> bool:
+        """Whether `price` is in the money that the supplier's sheet is written in."""
+        supplier = self.material.supplier
+        return self.in_supplier_money or not (supplier and supplier.currency)
+
+    @property
     def for_plans(self) -> Decimal:
         """What all holders still take together."""
         return sum((one.quantity for one in self.wanted), _ZERO)

@@ -1,0 +1,159 @@
+"""Traces both ways: where a lot went, and what somebody's build is made of."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Q, Sum
+
+from inventory.models import Lot, Promise, Reason, StockEntry
+from inventory.queries.papers import DEEPEST
+
+LOT_KEY = "lot:"
+Source = tuple[Lot, Decimal | None]
+TAKEN = Q(reason__in=(Reason.DRAWN, Reason.RETURNED)) | Q(
+    reason=Reason.CORRECTED, about__reason__in=(Reason.DRAWN, Reason.RETURNED)
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Went:
+    """Somebody who holds something of a lot: how much, in base units, and by way of which lot."""
+
+    holder: str
+    holder_name: str
+    lot: Lot
+    quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contained:
+    """One lot in a build: how much of it, and how deep below what was drawn itself.
+
+    `depth` 0 was drawn; 1 is what that was cut from or made up of, and so on.
+    """
+
+    lot: Lot
+    quantity: Decimal | None
+    depth: int
+
+
+def where_it_went(lot: Lot) -> list[Went]:
+    """Everyone who holds something of `lot`, of what was cut from it, or made up with it.
+
+    A bad batch of glue leads to every instrument. A few queries for each step away from the lot.
+    """
+    lots = {lot.pk: lot}
+    frontier = [lot]
+    for _ in range(DEEPEST):
+        frontier = [one for one in _made_of(frontier) if one.pk not in lots]
+        if not frontier:
+            break
+        lots |= {one.pk: one for one in frontier}
+    rows = (
+        StockEntry.objects.filter(TAKEN, lot__in=lots)
+        .exclude(holder="")
+        .order_by()
+        .values("holder", "lot")
+        .annotate(quantity=Sum("quantity"))
+    )
+    held = [(row["holder"], lots[row["lot"]], -row["quantity"]) for row in rows]
+    names = holder_names({holder for holder, _, _ in held})
+    return sorted(
+        (
+            Went(holder=holder, holder_name=names.get(holder, holder), lot=one, quantity=quantity)
+            for holder, one, quantity in held
+            if quantity > 0
+        ),
+        key=lambda went: (went.holder_name, went.lot.number),
+    )
+
+
+def contents_of(holder: str) -> list[Contained]:
+    """Every lot that `holder` drew and kept, each followed by what it was cut from or made of."""
+    rows = (
+        StockEntry.objects.filter(TAKEN, holder=holder, lot__isnull=False)
+        .order_by()
+        .values("lot")
+        .annotate(quantity=Sum("quantity"))
+    )
+    kept = {row["lot"]: -row["quantity"] for row in rows if row["quantity"] < 0}
+    lots = _full(Lot.objects.filter(pk__in=kept).values_list("pk", flat=True))
+    sources = _sources(lots.values())
+    found: list[Contained] = []
+    for pk in sorted(lots, key=lambda key: (lots[key].material.name, lots[key].number)):
+        found.append(Contained(lot=lots[pk], quantity=kept[pk], depth=0))
+        found += _below(pk, sources, 1)
+    return found
+
+
+def holder_names(holders: Iterable[str]) -> dict[str, str]:
+    """Names that holders gave with their promises, by key; those of lots are their numbers."""
+    keys = set(holders)
+    promises = Promise.objects.filter(holder__in=keys).order_by("pk")
+    names = dict(promises.values_list("holder", "holder_name"))
+    return {key: key.removeprefix(LOT_KEY) for key in keys if key.startswith(LOT_KEY)} | names
+
+
+def _made_of(lots: list[Lot]) -> list[Lot]:
+    """Lots that were cut from, or made up with, any of `lots`."""
+    made = StockEntry.objects.filter(lot__in=lots, reason=Reason.MADE, quantity__lt=0)
+    numbers = [key.removeprefix(LOT_KEY) for key in made.values_list("holder", flat=True)]
+    rows = Lot.objects.filter(Q(cut_from__in=lots) | Q(number__in=numbers))
+    return list(rows.select_related("material"))
+
+
+def _full(keys: Iterable[int]) -> dict[int, Lot]:
+    rows = Lot.objects.select_related(
+        "material__species", "material__family", "supplier", "piece", "delivery_line__delivery"
+    )
+    return rows.prefetch_related("papers").in_bulk(list(keys))
+
+
+def _sources(lots: Iterable[Lot]) -> dict[int, list[Source]]:
+    """By lot, what it was cut from or made up of, and so on down, level by level."""
+    sources: dict[int, list[Source]] = {}
+    level = {lot.pk: lot for lot in lots}
+    for _ in range(DEEPEST):
+        parts = _parts_of(level)
+        cut = {lot.pk: lot.cut_from_id for lot in level.values() if lot.cut_from_id}
+        wanted = set(cut.values()) | {pk for rows in parts.values() for pk, _ in rows}
+        if not wanted:
+            break
+        below = _full(wanted)
+        for pk in level:
+            rows: list[Source] = [(below[key], quantity) for key, quantity in parts.get(pk, [])]
+            source = cut.get(pk)
+            if source is not None:
+                rows.append((below[source], None))
+            if rows:
+                sources[pk] = rows
+        level = {pk: lot for pk, lot in below.items() if pk not in sources}
+    return sources
+
+
+def _parts_of(level: dict[int, Lot]) -> dict[int, list[tuple[int, Decimal]]]:
+    by_number = {lot.number: pk for pk, lot in level.items()}
+    rows = (
+        StockEntry.objects.filter(
+            reason=Reason.MADE,
+            quantity__lt=0,
+            lot__isnull=False,
+            holder__in=[f"{LOT_KEY}{number}" for number in by_number],
+        )
+        .order_by()
+        .values_list("holder", "lot")
+        .annotate(quantity=Sum("quantity"))
+    )
+    parts: dict[int, list[tuple[int, Decimal]]] = {}
+    for holder, lot, quantity in rows:
+        parts.setdefault(by_number[holder.removeprefix(LOT_KEY)], []).append((lot, -quantity))
+    return parts
+
+
+def _below(pk: int, sources: dict[int, list[Source]], depth: int) -> list[Contained]:
+    found = []
+    for lot, quantity in sources.get(pk, []) if depth <= DEEPEST else []:
+        found.append(Contained(lot=lot, quantity=quantity, depth=depth))
+        found += _below(lot.pk, sources, depth + 1)
+    return found
