@@ -14,8 +14,8 @@ from rest_framework.response import Response
 
 from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
+from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ReadViewSet, Serializer
-from quotes.api.paper import PaperRenderer
 from quotes.api.quote_data import PDF, FigureData
 from quotes.models import ClientLink, ClientMessage, Decision, Quote
 from quotes.queries.acceptance import acceptance_pdf

@@ -14,9 +14,9 @@ from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
 from inventory.rest.idempotency import AskedOnceMixin
+from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ActionView, ReadViewSet, Serializer
 from inventory.roles import BOOK_ROLES
-from quotes.api.paper import PaperRenderer
 from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
 from quotes.queries.invoices import owed_on
 from quotes.services.correct_payment import correct_payment

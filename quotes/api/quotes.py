@@ -16,10 +16,10 @@ from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import etag_of
+from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import EditViewSet
 from quotes.api import quote_data as data
 from quotes.api.client_links import ChoiceData
-from quotes.api.paper import PaperRenderer
 from quotes.models import Quote
 from quotes.queries.choices import choices_of
 from quotes.queries.offer import offer_of
