@@ -16,3 +16,8 @@ urlpatterns = [
     path("", include("quotes.pages.urls")),
     path("", include("shop.pages.urls")),
 ]
+
+handler400 = "shop.pages.faults.unreadable"
+handler403 = "shop.pages.faults.closed"
+handler404 = "shop.pages.faults.not_found"
+handler500 = "shop.pages.faults.broken"

@@ -13,7 +13,9 @@ LotNumber: TypeAlias = "serializers.SlugRelatedField[Lot]"
 class EntrySerializer(Serializer):
     """One line of the stock journal."""
 
-    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+    lot: LotNumber = serializers.SlugRelatedField(
+        slug_field="number", read_only=True, allow_null=True
+    )
 
     class Meta:
         model = StockEntry
@@ -38,7 +40,9 @@ class EntrySerializer(Serializer):
 class PromiseSerializer(Serializer):
     """Stock put aside for a holder."""
 
-    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+    lot: LotNumber = serializers.SlugRelatedField(
+        slug_field="number", read_only=True, allow_null=True
+    )
 
     class Meta:
         model = Promise

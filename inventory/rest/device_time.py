@@ -11,6 +11,8 @@ from rest_framework.request import Request
 from inventory.calc.devicetime import Moment, put_right
 
 HEADER = "Device-Time"
+NEVER_SET, EARLIEST = 1969, 2000
+"""Years: where a clock stands that was never set, and the first of which anything is told."""
 DEVICE_TIME = OpenApiParameter(
     HEADER,
     type=datetime,
@@ -27,7 +29,17 @@ def moment_of(request: Request, told: datetime | None) -> Moment:
     received = timezone.now()
     if told is None:
         return Moment(at=received)
-    return put_right(told, sent=device_time(request), received=received)
+    moment = put_right(told, sent=device_time(request), received=received)
+    if told.year < NEVER_SET:
+        check_likely(told)
+    check_likely(moment.at)
+    return moment
+
+
+def check_likely(at: datetime) -> None:
+    """Raise ValidationError for an instant at which nothing that is told can have happened."""
+    if at.year < EARLIEST:
+        raise ValidationError(f"{at.isoformat()} is no time at which this can have happened.")
 
 
 def device_time(request: Request) -> datetime | None:

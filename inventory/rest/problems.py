@@ -4,6 +4,7 @@ from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import ValidationError as ModelValidationError
+from django.db import DataError
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.serializers import as_serializer_error
@@ -12,12 +13,18 @@ from rest_framework.views import exception_handler
 from inventory.refusals import Refusal
 
 PROBLEM_JSON = "application/problem+json"
+TOO_FAR = "A number or a day in what was sent is too large or too small to be kept."
 
 
 def problem(status: int, detail: str, **more: Any) -> Response:
     """Return a problem-details answer; `more` are its extension members."""
-    body = {"type": "about:blank", "title": HTTPStatus(status).phrase, "status": status}
-    return Response(body | {"detail": detail} | more, status=status, content_type=PROBLEM_JSON)
+    return Response(problem_body(status, detail) | more, status=status, content_type=PROBLEM_JSON)
+
+
+def problem_body(status: int, detail: str) -> dict[str, Any]:
+    """Return the members that every problem has."""
+    known = {"type": "about:blank", "title": HTTPStatus(status).phrase, "status": status}
+    return known | {"detail": detail}
 
 
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -25,6 +32,8 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     if isinstance(error, Refusal):
         errors = [{"field": error.field, "detail": error.sentence}] if error.field else []
         return problem(409, error.sentence, **({"errors": errors} if errors else {}))
+    if isinstance(error, OverflowError | DataError):
+        return problem(400, TOO_FAR)
     if isinstance(error, ModelValidationError):
         error = exceptions.ValidationError(as_serializer_error(error))
     plain = exception_handler(error, context)

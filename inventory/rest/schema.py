@@ -71,6 +71,17 @@ class DescribedSchema(AutoSchema):
         parts = [part for part in self.path.split("/") if part and "{" not in part]
         return kind.format(parts[-1].replace("-", " ")) if kind else super().get_summary()
 
+    def _get_paginator(self) -> Any:
+        """Only what is read comes in pages; what an action answers is one list."""
+        return super()._get_paginator() if self.method == "GET" else None  # type: ignore[no-untyped-call]
+
+    def _map_serializer_field(self, field: Any, *args: Any, **kwargs: Any) -> Any:
+        mapped = super()._map_serializer_field(field, *args, **kwargs)  # type: ignore[no-untyped-call]
+        if isinstance(field, serializers.TimeField) and mapped:
+            # The format "time" would have a zone; these are hands of a clock on the wall.
+            mapped = {**mapped, "format": "local-time", "example": "17:00:00"}
+        return mapped
+
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         bodies: dict[str, Any] = super()._get_response_bodies(direction)
         for code, body in bodies.items():

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
+from inventory.rest.examples import example
 from inventory.rest.idempotency import AskedOnceMixin
 from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ActionView, ReadViewSet, Serializer
@@ -55,6 +56,7 @@ class InvoiceData(Serializer):
         ]  # fmt: skip
 
 
+@example("the deposit", quote=1, part=0)
 class InvoiceAsked(serializers.Serializer):
     """A part of an accepted quote, counted from 0, or an agreed change."""
 
@@ -75,6 +77,7 @@ class InvoiceAsked(serializers.Serializer):
         return asked
 
 
+@example("half of it", why="The case was not delivered.", amount="85.00")
 class CreditAsked(serializers.Serializer):
     """Why, and how much, gross; left out, all of it."""
 
@@ -94,6 +97,7 @@ class PaymentData(Serializer):
         read_only_fields = ["number", "home", "recorded_at", "counter_to"]
 
 
+@example("a deposit", client=1, commission=1, invoice=1, amount="1130.40", received_on="2027-03-09")
 class PaymentAsked(serializers.Serializer):
     """What came in; `exchange_rate` only for foreign money."""
 
@@ -117,12 +121,24 @@ class PaymentAsked(serializers.Serializer):
     note = serializers.CharField(required=False, allow_blank=True, max_length=200)
 
 
+@example("a slip", why="Typed twice.")
 class WhyGiven(serializers.Serializer):
     """A reason in words."""
 
     why = serializers.CharField(max_length=200)
 
 
+@example(
+    "a finger rest",
+    quote=1,
+    title="Finger rest in ebony",
+    hours="1.50",
+    cost="18.00",
+    price="95.00",
+    days_added=2,
+    is_paid_ahead=True,
+    is_billed=True,
+)
 class ChangeData(Serializer):
     """A change after acceptance."""
 
@@ -139,6 +155,7 @@ class ChangeData(Serializer):
         ]  # fmt: skip
 
 
+@example("by letter", agreed=True, by="Osric Pondweed")
 class DecisionAsked(serializers.Serializer):
     """What the client said to a change, and who."""
 

@@ -43,9 +43,15 @@ class LineData(Serializer):
     """A material that a build needs: what was drawn for it and what is promised to it."""
 
     key = serializers.CharField(read_only=True)
-    material_name = serializers.CharField(source="material.name", default=None, read_only=True)
-    unit = serializers.CharField(source="material.unit", default=None, read_only=True)
-    kept_as = serializers.CharField(source="material.kept_as", default=None, read_only=True)
+    material_name = serializers.CharField(
+        source="material.name", default=None, allow_null=True, read_only=True
+    )
+    unit = serializers.CharField(
+        source="material.unit", default=None, allow_null=True, read_only=True
+    )
+    kept_as = serializers.CharField(
+        source="material.kept_as", default=None, allow_null=True, read_only=True
+    )
     caution = serializers.CharField(source="material.caution", default="", read_only=True)
     used = serializers.SerializerMethodField()
     promised = serializers.SerializerMethodField()
@@ -89,7 +95,9 @@ class LineData(Serializer):
 class BuildData(Serializer):
     """A build with its stages and what it needs."""
 
-    batch_name = serializers.CharField(source="batch.name", default=None, read_only=True)
+    batch_name = serializers.CharField(
+        source="batch.name", default=None, allow_null=True, read_only=True
+    )
     holder = serializers.CharField(read_only=True)
     is_open = serializers.BooleanField(read_only=True)
     stages = StageData(many=True, read_only=True)
@@ -124,7 +132,7 @@ class BuildData(Serializer):
 class BuildEntryData(Serializer):
     """The stock entry behind a draw."""
 
-    lot = serializers.CharField(source="lot.number", default=None, read_only=True)
+    lot = serializers.CharField(source="lot.number", default=None, allow_null=True, read_only=True)
 
     class Meta:
         model = StockEntry

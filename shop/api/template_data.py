@@ -129,7 +129,9 @@ class TemplateLineData(CheckedSerializer):
 class TemplateData(Serializer):
     """An instrument pattern in short; `likely` hours are of what is on, `build_count` past ones."""
 
-    likely = serializers.DecimalField(max_digits=8, decimal_places=2, read_only=True)
+    likely = serializers.DecimalField(
+        max_digits=8, decimal_places=2, read_only=True, allow_null=True
+    )
     build_count = serializers.IntegerField(read_only=True)
 
     class Meta:

@@ -15,7 +15,9 @@ class ShareData(serializers.ModelSerializer):
     """The part of an entry that falls on one build and stage."""
 
     serial = serializers.CharField(source="build.serial", read_only=True)
-    stage_name = serializers.CharField(source="stage.name", default=None, read_only=True)
+    stage_name = serializers.CharField(
+        source="stage.name", default=None, allow_null=True, read_only=True
+    )
     minutes = serializers.SerializerMethodField()
 
     class Meta:

@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
-from inventory.rest.device_time import DEVICE_TIME, moment_of
+from inventory.rest.device_time import DEVICE_TIME, check_likely, moment_of
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.views import ReadViewSet
 from shop.api.time_data import EntryAsked, ListedTimeEntryData, TimeEntryData, WorkAsked
@@ -33,7 +33,9 @@ class LogAsked(EntryAsked):
 
     day = serializers.DateField()
     minutes = serializers.IntegerField(min_value=1)
-    started_at = serializers.DateTimeField(required=False, allow_null=True)
+    started_at = serializers.DateTimeField(
+        required=False, allow_null=True, validators=[check_likely]
+    )
     told_at = serializers.DateTimeField(
         required=False, allow_null=True, help_text="The device's clock as it was typed."
     )
@@ -52,8 +54,8 @@ class CorrectionAsked(serializers.Serializer):
 
     day = serializers.DateField(required=False)
     minutes = serializers.IntegerField(required=False, min_value=1)
-    started_at = serializers.DateTimeField(required=False)
-    stopped_at = serializers.DateTimeField(required=False)
+    started_at = serializers.DateTimeField(required=False, validators=[check_likely])
+    stopped_at = serializers.DateTimeField(required=False, validators=[check_likely])
     work = WorkAsked(many=True, required=False)
     split_by = serializers.ChoiceField(choices=list(WAYS.items()), required=False)
     is_billable = serializers.BooleanField(required=False)

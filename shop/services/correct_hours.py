@@ -10,6 +10,7 @@ from inventory.refusals import Refusal
 from shop.calc.repair import seconds_between
 from shop.clocking import interrupted_seconds
 from shop.models import TimeCorrection, TimeEntry
+from shop.services.log_hours import LONGEST_DAY
 from shop.sharing import BY_HAND, Work, check_work, share_time, work_of
 
 FIELDS = (
@@ -88,6 +89,8 @@ def _set_length(entry: TimeEntry, minutes: int | None) -> None:
         entry.seconds = whole - interrupted_seconds(entry)
     if entry.seconds is not None and entry.seconds <= 0:
         raise Refusal("The end lies after the start. Choose a later end.", field="stopped_at")
+    if (entry.seconds or 0) > LONGEST_DAY * 60 and entry.source != TimeEntry.Source.SHEET:
+        raise Refusal("A day has 24 hours. Make one entry for each day.", field="minutes")
 
 
 def _share_again(entry: TimeEntry, work: Sequence[Work]) -> None:

@@ -1,6 +1,7 @@
 import pytest
 
 from inventory.models import Place
+from inventory.rest.problems import problem_response
 
 pytestmark = [pytest.mark.urls("tests.inventory.rest.places_api"), pytest.mark.django_db]
 
@@ -39,3 +40,11 @@ def test_a_looker_on_reads_and_changes_nothing(looker_on, client):
     assert client.get("/places/").status_code == 200
     assert client.post("/places/", {"name": "attic"}).status_code == 403
     assert not Place.objects.exists()
+
+
+def test_a_number_beyond_the_database_is_said_to_be_too_large():
+    answer = problem_response(OverflowError("int too large"), {})
+    assert answer.status_code == 400
+    assert answer.data["detail"] == (
+        "A number or a day in what was sent is too large or too small to be kept."
+    )

@@ -1,0 +1,1 @@
+"""Promises that every address keeps, tried on all of them over the demo workshop."""

@@ -1,0 +1,56 @@
+"""The demo workshop, loaded once for a class of tests, with a person for each role."""
+
+import shutil
+import tempfile
+from contextlib import contextmanager
+from unittest import mock
+
+import weasyprint
+from django.core.management import call_command
+from django.db import transaction
+from django.test import TestCase, override_settings
+from django.utils import timezone
+
+from inventory.roles import ROLES
+from shop.services.add_device import add_device
+from tests.conftest import make_person
+
+LITTLE_PAPER = '<html lang="en"><title>Paper</title><p>What it says is tested elsewhere.'
+
+
+class DemoTestCase(TestCase):
+    """Rows are those of the demo; what a test writes is undone after it."""
+
+    @classmethod
+    def setUpClass(cls):
+        cls.media = tempfile.mkdtemp()
+        cls.enterClassContext(override_settings(MEDIA_ROOT=cls.media))
+        cls.addClassCleanup(shutil.rmtree, cls.media)
+        cls.enterClassContext(mock.patch("weasyprint.HTML", little_paper(weasyprint.HTML)))
+        super().setUpClass()
+
+    @classmethod
+    def setUpTestData(cls):
+        call_command("load_demo", verbosity=0, stdout=open_nothing())
+        cls.people = {role: make_person(f"one {role}", role) for role in ROLES}
+        cls.device, cls.token = add_device(user=cls.people["owner"], name="phone")
+        cls.now = timezone.now()
+
+
+def little_paper(real):
+    """Return a stand-in that lays out one short paper, whatever it is given: seconds are saved."""
+    return lambda string, **more: real(string=LITTLE_PAPER, **more)
+
+
+def open_nothing():
+    from io import StringIO
+
+    return StringIO()
+
+
+@contextmanager
+def undone():
+    """Take back whatever is written within."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
