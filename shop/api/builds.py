@@ -5,20 +5,26 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.models import Workshop
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.examples import example
+from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ReadViewSet
 from shop.api import build_data as data
 from shop.api.build_acts import BuildActs
+from shop.documents.job_card import print_job_card
 from shop.models import OPEN_STATES, Build, BuildDraw, BuildStage
+from shop.queries.job_card import job_card_of
 from shop.queries.needs import needs_of
 from shop.services.add_build_note import add_build_note
 from shop.services.draw_for_build import draw_for_build
@@ -28,6 +34,7 @@ from shop.services.return_from_build import return_from_build
 from shop.services.scrap_for_build import scrap_for_build
 from shop.services.start_stage import start_stage
 
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 DRAW_EXAMPLE = OpenApiExample(
     "the set put aside for line 14",
     value={"line": 14, "lot": "T-0412", "quantity": "1", "happened_at": "2027-03-16T11:40:00Z"},
@@ -74,6 +81,19 @@ class BuildViewSet(BuildActs):
             needs = {need.line.pk: need for need in needs_of(builds)}
             kwargs["context"] = {**self.get_serializer_context(), "needs": needs}
         return super().get_serializer(*args, **kwargs)
+
+    @extend_schema(responses=PDF)
+    @action(
+        detail=True,
+        methods=["get"],
+        url_path="job-card",
+        renderer_classes=[PaperRenderer, JSONRenderer],
+    )
+    def job_card(self, request: Request, pk: str) -> Response:
+        """Return the card that hangs at the bench (PDF)."""
+        card, shop = job_card_of(self.get_object()), Workshop.objects.get()
+        printed = print_job_card(card, shop, timezone.localdate())
+        return Response(printed, content_type="application/pdf")
 
     @extend_schema(methods=["get"], responses=data.DrawData(many=True))
     @extend_schema(

@@ -165,14 +165,6 @@ def stage_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("build", stage.build_id)
 
 
-def job_card(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show the card that hangs at the bench, with boxes to tick by pencil."""
-    row = find_build(pk)
-    lines = row.lines.select_related("material", "stage", "template_line")
-    context = {"build": row, "stages": row.stages.select_related("template_stage"), "lines": lines}
-    return render(request, "shop/job_card.html", context)
-
-
 def find_build(pk: int) -> Build:
     """Return one build with its template and batch, or answer that there is none."""
     return get_object_or_404(Build.objects.select_related("template", "batch"), pk=pk)

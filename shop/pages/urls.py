@@ -9,6 +9,7 @@ from django.urls import path, register_converter
 from inventory.roles import ROLES, allow_roles
 from shop.pages import (
     bench,
+    build_papers,
     build_stock,
     builds,
     clock,
@@ -56,7 +57,8 @@ urlpatterns = [
     path("builds/<int:pk>/hours/", builds.build_hours, name="build_hours"),
     path("builds/<int:pk>/estimates/<str:act>/", estimates.build_set_aside, name="build_set_aside"),
     path("builds/<int:pk>/notes/", builds.build_notes, name="build_notes"),
-    path("builds/<int:pk>/job-card/", builds.job_card, name="job_card"),
+    path("builds/<int:pk>/job-card/", build_papers.job_card, name="job_card"),
+    path("builds/<int:pk>/job-card.pdf", build_papers.job_card_pdf, name="job_card_pdf"),
     path("builds/<int:pk>/act/<str:act>/", builds.build_act, name="build_act"),
     path("builds/<int:pk>/material/", build_stock.build_material, name="build_material"),
     path("builds/<int:pk>/put-aside/", build_stock.build_put_aside, name="build_put_aside"),

@@ -1,0 +1,152 @@
+"""What the card at the bench says of a build: stage by stage what to do, take and beware of."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.calc.units import from_base
+from inventory.hazards import pictogram_names
+from inventory.models import Lot, Material
+from shop.calc.setting_up import TARGETS, Target, kind_named_in
+from shop.models import Build, BuildStage, Measure
+from shop.queries.needs import Need, needs_of
+
+SHEET = "Read the data sheet."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardNeed:
+    """Something to take off the shelf: how much, and where it lies.
+
+    `found` names the pieces put aside, or else the oldest lot, each with its place.
+    """
+
+    name: str
+    material: str
+    quantity: Decimal | None
+    unit: str
+    found: tuple[str, ...]
+    is_drawn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What to beware of; `about` names the material, or is empty for the stage itself."""
+
+    about: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardStage:
+    """One stage, or without a `stage` what belongs to none."""
+
+    stage: BuildStage | None
+    waiting_for: str
+    needs: tuple[CardNeed, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobCard:
+    """The whole card. `targets` are common practice for the kind of instrument, if it is known."""
+
+    build: Build
+    stages: tuple[CardStage, ...]
+    kind: str
+    targets: tuple[tuple[str, Target], ...]
+
+    @property
+    def loose(self) -> CardStage | None:
+        """What belongs to no stage."""
+        return next((one for one in self.stages if one.stage is None), None)
+
+
+def job_card_of(build: Build) -> JobCard:
+    """Return the card of `build`, in seven queries whatever its length."""
+    stages: list[BuildStage | None] = list(build.stages.select_related("template_stage"))
+    needs = needs_of([build])
+    keys = {need.line.material_id for need in needs if need.line.material_id}
+    materials = Material.objects.filter(pk__in=keys).select_related("species").in_bulk()
+    places = _oldest_places(needs)
+    kind = kind_named_in(f"{build.title} {build.template or ''}")
+    return JobCard(
+        build=build,
+        stages=tuple(
+            _stage(stage, of_stage, materials, places)
+            for stage in [*stages, None]
+            if (of_stage := [need for need in needs if need.line.stage == stage]) or stage
+        ),
+        kind=kind,
+        targets=tuple((str(Measure(key).label), aim) for key, aim in TARGETS.get(kind, {}).items()),
+    )
+
+
+def _stage(
+    stage: BuildStage | None,
+    needs: Sequence[Need],
+    materials: dict[int, Material],
+    places: dict[int, str],
+) -> CardStage:
+    pattern = stage.template_stage if stage else None
+    used = {
+        need.line.material_id: materials[need.line.material_id]
+        for need in needs
+        if need.line.material_id
+    }
+    own = [Caution("", pattern.caution)] if pattern and pattern.caution else []
+    return CardStage(
+        stage=stage,
+        waiting_for=pattern.waiting_for if pattern else "",
+        needs=tuple(_need(need, places) for need in needs),
+        cautions=(*own, *_cautions(used.values())),
+    )
+
+
+def _need(need: Need, places: dict[int, str]) -> CardNeed:
+    line, material = need.line, need.line.material
+    if material is None:
+        pattern = line.template_line
+        quantity, unit = (pattern.quantity, pattern.unit) if pattern else (None, "")
+        return CardNeed(
+            name=line.name, material="", quantity=quantity, unit=unit, found=(), is_drawn=False
+        )
+    found = tuple(_where(lot) for lot in need.pieces)
+    if not found and not material.is_piece and need.still_needed:
+        found = (places[material.pk],) if material.pk in places else ()
+    return CardNeed(
+        name=line.name,
+        material="" if material.name == line.name else material.name,
+        quantity=from_base(line.to_draw, material.unit),
+        unit=material.unit,
+        found=found,
+        is_drawn=not need.still_needed,
+    )
+
+
+def _where(lot: Lot) -> str:
+    return f"{lot.number}, {lot.place}" if lot.place else lot.number
+
+
+def _oldest_places(needs: Iterable[Need]) -> dict[int, str]:
+    """Return where the oldest lot on the shelf lies of each material that is not kept by piece."""
+    wanted = {need.line.material_id for need in needs if need.still_needed and need.line.material}
+    lots = Lot.objects.filter(material__in=wanted, piece=None, remaining__gt=0)
+    found: dict[int, str] = {}
+    for lot in lots.select_related("place").order_by("received_on", "pk"):
+        found.setdefault(lot.material_id, _where(lot))
+    return found
+
+
+def _cautions(materials: Iterable[Material]) -> Iterable[Caution]:
+    for material in materials:
+        dust = material.species.dust if material.species else ""
+        said = [
+            ", ".join(pictogram_names(material.pictograms)),
+            material.caution.strip(),
+            f"dust: {dust}" if dust else "",
+        ]
+        words = ". ".join(part.rstrip(".") for part in said if part)
+        if words:
+            sheet = "" if "data sheet" in words else f" {SHEET}"
+            yield Caution(material.name, f"{words}.{sheet}")
