@@ -17,7 +17,7 @@ from shop.launch import environment
 from shop.launch.requirements import ROOT
 
 pytestmark = pytest.mark.slow
-SECONDS = 60
+SECONDS = 180
 HEAVY = {"pandas", "numpy", "scipy", "matplotlib", "ortools", "weasyprint", "pint", "openpyxl"}
 
 
