@@ -18,6 +18,7 @@ from quotes.pages import (
     quote_hours,
     quote_list,
     rows,
+    shop_rate,
     today_books,
 )
 
@@ -91,6 +92,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("payments/<int:pk>/receipt/", money.payment_receipt, name="payment_receipt"),
     path("workshop/tax-rates/new/", policy.tax_rate_add, name="tax_rate_add"),
     path("workshop/tax-rates/<int:pk>/remove/", policy.tax_rate_remove, name="tax_rate_remove"),
+    path("workshop/shop-rate/", shop_rate.shop_rate, name="shop_rate"),
+    path("workshop/shop-rate/try/", shop_rate.shop_rate_try, name="shop_rate_try"),
     path("workshop/pricing/", policy.pricing_policy, name="pricing_policy"),
     path("builds/<int:pk>/certificate/", close_out.certificate, name="certificate"),
     path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),

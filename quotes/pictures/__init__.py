@@ -1,0 +1,1 @@
+"""Pictures of the books, on the shapes of the workshop's."""
