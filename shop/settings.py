@@ -136,7 +136,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",
-            default="whitenoise.storage.CompressedManifestStaticFilesStorage"
+            default="shop.pagefiles.PageFiles"
             if (STATIC_ROOT / "staticfiles.json").exists()
             else "django.contrib.staticfiles.storage.StaticFilesStorage",
         ),

@@ -6,9 +6,10 @@ import os
 import subprocess
 import sys
 import tempfile
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 
-from shop.launch import datafolder, serving, system
+from shop.launch import datafolder, lan, serving, system
 from shop.launch.environment import enter_environment
 from shop.launch.requirements import ROOT, program_version
 from shop.launch.telling import Problem, say
@@ -70,11 +71,24 @@ def start(argv: list[str]) -> int:
     from shop.launch.preparing import prepare
 
     os.environ["GRAMIL_DATA"] = str(folder)
-    os.environ.setdefault("GRAMIL_HOSTS", ",".join(serving.allowed_hosts(options.host)))
+    hosts = serving.allowed_hosts(lan.EVERYWHERE if options.lan else options.host)
+    os.environ.setdefault("GRAMIL_HOSTS", ",".join(hosts))
     prepare(demo=options.demo)
     datafolder.mark(folder, version=program_version())
-    serving.serve(address, browser=options.browser)
+    with let_phones_in(folder, options):
+        serving.serve(address, browser=options.browser)
     return 0
+
+
+def let_phones_in(folder: Path, options: argparse.Namespace) -> AbstractContextManager[None]:
+    """Serve the shop's network by HTTPS beside this machine, if asked."""
+    if not options.lan:
+        return nullcontext()
+    for port in (options.port + 443, options.port + 80):
+        serving.refuse_taken(serving.Address(lan.EVERYWHERE, port))
+    found = lan.prepare_lan(folder, port=options.port)
+    os.environ.setdefault("GRAMIL_PHONE_URL", found.address)
+    return lan.phones_let_in(found, port=options.port)
 
 
 def start_options(argv: list[str]) -> argparse.Namespace:
@@ -89,6 +103,9 @@ def start_options(argv: list[str]) -> argparse.Namespace:
         type=Path,
         default=os.environ.get("GRAMIL_DATA") or datafolder.DEFAULT,
         help="folder that holds the database, pictures and documents; default: %(default)s",
+    )
+    parser.add_argument(
+        "--lan", action="store_true", help="let phones on the shop's network in, by HTTPS"
     )
     parser.add_argument("--host", default="127.0.0.1", help="default: this machine only")
     parser.add_argument(

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 APPS = ("inventory", "shop", "quotes")
 DATABASE_KINDS = ("postgres://", "postgresql://", "sqlite://")
 STATIC_STAMP = ".collected"
-MANIFEST_STORAGE = "whitenoise.storage.CompressedManifestStaticFilesStorage"
+MANIFEST_STORAGE = "shop.pagefiles.PageFiles"
 
 
 def prepare(*, demo: bool) -> None:

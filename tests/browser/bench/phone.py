@@ -134,6 +134,7 @@ class Phone:
 
         The phone pauses for longer and longer between its tries; here it is hurried along.
         """
+        self.page.wait_for_timeout(200)
         ends = time.monotonic() + timeout
         while self.signal != words:
             assert time.monotonic() < ends, f"“{self.signal}”, not “{words}”: {self.queue()}"
