@@ -197,6 +197,8 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
+        "DifferenceReasonEnum": "inventory.models.DifferenceReason",
+        "StockReasonEnum": "inventory.models.Reason",
         "QuoteState": "quotes.models.Quote.State",
         "CommissionState": "quotes.models.Commission.State",
     },

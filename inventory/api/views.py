@@ -8,12 +8,12 @@ from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
 from rest_framework.decorators import action
-from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.api import asked, happenings, serializers
 from inventory.api.filters import EntryFilter, LotFilter, MaterialFilter, PieceFilter, PromiseFilter
+from inventory.api.lot_actions import LotActions
 from inventory.models import (
     Delivery,
     Family,
@@ -31,7 +31,6 @@ from inventory.rest.etags import VersionedMixin
 from inventory.rest.pagination import JournalPages
 from inventory.rest.views import EditViewSet, ReadViewSet
 from inventory.roles import BOOK_ROLES
-from inventory.services.add_photo import add_photo
 from inventory.services.correct_entry import correct_entry
 from inventory.services.count_stock import count_stock
 from inventory.services.draw_stock import draw_stock
@@ -40,7 +39,6 @@ from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
-from inventory.services.send_back import send_back
 from inventory.services.weigh_piece import weigh_piece
 
 ENTRIES = {201: happenings.EntrySerializer(many=True)}
@@ -118,7 +116,7 @@ class MaterialViewSet(EditViewSet):
         return _entries(count_stock(**self._asked(asked.Count, request)))
 
 
-class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+class LotViewSet(LotActions, VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     """Lots by number; place, dates and note can be changed."""
 
     queryset = Lot.objects.order_by("number")
@@ -127,27 +125,6 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     search_fields = ["number", "note"]
     lookup_field = "number"
     http_method_names = NO_CREATE
-
-    @extend_schema(request=asked.SendBack, responses=ENTRY)
-    @action(detail=True, methods=["post"], url_path="send-back")
-    def send_back(self, request: Request, number: str) -> Response:
-        """Send stock of this lot back to its supplier for a credit."""
-        data = _read(asked.SendBack(data=request.data))
-        entry = send_back(lot=self.get_object(), now=timezone.now(), user=request.user, **data)
-        return Response(happenings.EntrySerializer(entry).data, status=201)
-
-    @extend_schema(
-        request={"multipart/form-data": asked.Photographed},
-        responses={201: serializers.PhotoSerializer},
-        parameters=[DEVICE_TIME],
-    )
-    @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
-    def photos(self, request: Request, number: str) -> Response:
-        """Keep a picture of the lot; it is made small and loses its place."""
-        data = _read(asked.Photographed(data=request.data))
-        on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
-        photo = add_photo(lot=self.get_object(), upload=data["photo"], on=on, note=data["note"])
-        return Response(serializers.PhotoSerializer(photo).data, status=201)
 
 
 class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):

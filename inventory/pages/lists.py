@@ -77,7 +77,13 @@ def short_list(request: HttpRequest, which: str) -> HttpResponse:
     """All rows of one list, and how much each holds."""
     kind = LISTS[which]
     rows = kind.model._default_manager.annotate(held=Count(kind.counted))
-    context = {"kind": kind, "which": which, "rows": rows, "trail": stock_trail()}
+    context = {
+        "kind": kind,
+        "which": which,
+        "rows": rows,
+        "trail": stock_trail(),
+        "lists": LISTS.items(),
+    }
     return render(request, "inventory/short_list.html", context)
 
 

@@ -19,10 +19,7 @@ TABS = (
     ("Counts", "counts", ()),
     ("Value", "stock_value", ()),
     ("To reconcile", "to_reconcile", ()),
-    ("Species", "short_list", ("species",)),
-    ("Places", "short_list", ("places",)),
-    ("Suppliers", "short_list", ("suppliers",)),
-    ("Families", "short_list", ("families",)),
+    ("Lists", "short_list", ("places",)),
 )
 
 

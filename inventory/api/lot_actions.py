@@ -1,0 +1,111 @@
+"""What is done with one lot or piece over the API."""
+
+from typing import Any
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.decorators import action
+from rest_framework.parsers import MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.api import asked, deep_asked, deep_serializers, happenings, serializers
+from inventory.models import Lot
+from inventory.queries.traces import where_it_went
+from inventory.rest.device_time import DEVICE_TIME, moment_of
+from inventory.services.add_photo import add_photo
+from inventory.services.cut_stock import cut_stock
+from inventory.services.expire_lot import expire_lot
+from inventory.services.lose_part import lose_part
+from inventory.services.open_pack import open_pack
+from inventory.services.read_moisture import read_moisture
+from inventory.services.send_back import send_back
+
+ENTRIES = {201: happenings.EntrySerializer(many=True)}
+
+
+def read(serializer: Any) -> dict[str, Any]:
+    """Return what was asked. Raises the problem of what can't be read."""
+    serializer.is_valid(raise_exception=True)
+    data: dict[str, Any] = serializer.validated_data
+    return data
+
+
+class LotActions:
+    """Mixed into the view set of lots."""
+
+    def _lot(self) -> Lot:
+        lot: Lot = self.get_object()  # type: ignore[attr-defined]
+        return lot
+
+    @extend_schema(request=asked.SendBack, responses={201: happenings.EntrySerializer})
+    @action(detail=True, methods=["post"], url_path="send-back")
+    def send_back(self, request: Request, number: str) -> Response:
+        """Send stock of this lot back to its supplier for a credit."""
+        data = read(asked.SendBack(data=request.data))
+        entry = send_back(lot=self._lot(), now=timezone.now(), user=request.user, **data)
+        return Response(happenings.EntrySerializer(entry).data, status=201)
+
+    @extend_schema(request=deep_asked.Cut, responses={201: serializers.LotSerializer(many=True)})
+    @action(detail=True, methods=["post"])
+    def cut(self, request: Request, number: str) -> Response:
+        """Cut it into parts and remnants, its cost shared to the minor unit."""
+        asking = deep_asked.Cut(data=request.data)
+        asking.is_valid(raise_exception=True)
+        made = cut_stock(
+            lot=self._lot(), now=timezone.now(), user=request.user, **asking.to_arguments()
+        )
+        fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
+        return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
+
+    @extend_schema(request=deep_asked.Lose, responses=ENTRIES)
+    @action(detail=True, methods=["post"])
+    def lose(self, request: Request, number: str) -> Response:
+        """Scrap a part: its cost on the good parts of the cut, or as a loss of its own."""
+        data = read(deep_asked.Lose(data=request.data))
+        entries = lose_part(lot=self._lot(), now=timezone.now(), user=request.user, **data)
+        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+
+    @extend_schema(
+        request={"multipart/form-data": asked.Photographed},
+        responses={201: serializers.PhotoSerializer},
+        parameters=[DEVICE_TIME],
+    )
+    @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
+    def photos(self, request: Request, number: str) -> Response:
+        """Keep a picture of the lot; it is made small and loses its place."""
+        data = read(asked.Photographed(data=request.data))
+        on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
+        photo = add_photo(lot=self._lot(), upload=data["photo"], on=on, note=data["note"])
+        return Response(serializers.PhotoSerializer(photo).data, status=201)
+
+    @extend_schema(
+        request=deep_asked.Moisture, responses={201: deep_serializers.MoistureReadingSerializer}
+    )
+    @action(detail=True, methods=["post"])
+    def moisture(self, request: Request, number: str) -> Response:
+        """Note what a meter says, raw and corrected."""
+        reading = read_moisture(lot=self._lot(), **read(deep_asked.Moisture(data=request.data)))
+        return Response(deep_serializers.MoistureReadingSerializer(reading).data, status=201)
+
+    @extend_schema(request=deep_asked.OpenPack, responses={200: serializers.LotSerializer})
+    @action(detail=True, methods=["post"])
+    def open(self, request: Request, number: str) -> Response:
+        """Open a pack: from now on it keeps as an opened one does."""
+        lot = open_pack(lot=self._lot(), **read(deep_asked.OpenPack(data=request.data)))
+        return Response(serializers.LotSerializer(lot).data)
+
+    @extend_schema(request=deep_asked.WriteOff, responses=ENTRIES)
+    @action(detail=True, methods=["post"], url_path="write-off")
+    def write_off(self, request: Request, number: str) -> Response:
+        """Take what has expired to nil."""
+        data = read(deep_asked.WriteOff(data=request.data))
+        entries = expire_lot(lot=self._lot(), now=timezone.now(), user=request.user, **data)
+        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+
+    @extend_schema(responses=deep_serializers.WentSerializer(many=True), filters=False)
+    @action(detail=True, methods=["get"], pagination_class=None)
+    def went(self, request: Request, number: str) -> Response:
+        """Everyone who holds something of it, however it got there."""
+        rows = where_it_went(self._lot())
+        return Response(deep_serializers.WentSerializer(rows, many=True).data)
