@@ -12,6 +12,7 @@ from django.urls import reverse
 from inventory.models import Family, KeptAs, Lot, Material, Piece, Reason, StockEntry, Workshop
 from inventory.services.promise_stock import promise_stock
 from tests.bench.plain_pages import fetch
+from tests.bench.stock_depth import depth_rows
 from tests.bench.timing import Row, median_of, medians_of
 
 NOW = datetime(2027, 3, 2, 9, 0, tzinfo=UTC)
@@ -30,7 +31,12 @@ def bench() -> list[Row]:
     few = measured()
     make_entries(MANY)
     many = measured()
-    return [*beside_sql(FEW, few), *grown(few, many), *beside_sql(MANY, many)]
+    return [
+        *beside_sql(FEW, few),
+        *grown(few, many),
+        *beside_sql(MANY, many),
+        *depth_rows(NOW),
+    ]
 
 
 def make_shelf() -> None:

@@ -1,0 +1,74 @@
+"""Stock in depth: a past day's value, a cutting plan with its bound, what to buy for 200 builds."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from inventory.calc.cutting import Saw
+from inventory.calc.cutting_boards import Blank, StockBoard, plan_boards
+from inventory.models import Material
+from inventory.needed import NeededLine
+from inventory.queries.buying import what_to_buy
+from inventory.queries.value import stock_as_of
+from inventory.services.state_needs import state_needs
+from tests.bench.plain_pages import fetch
+from tests.bench.timing import Row, median_of, medians_of
+
+BUILDS, LINES = 200, 25
+AS_OF_SQL = (
+    "SELECT material_id, SUM(quantity), SUM(cost) FROM inventory_stockentry "
+    "WHERE happened_at <= %s GROUP BY material_id"
+)
+SAW = Saw(kerf=Decimal(3), trim=Decimal(20), least_length=Decimal(200), least_width=Decimal(40))
+
+
+def depth_rows(now) -> list[Row]:
+    return [as_of_row(now - timedelta(days=700)), cutting_row(), buying_row()]
+
+
+def as_of_row(moment) -> Row:
+    ours, bare = medians_of(
+        lambda: stock_as_of(moment), lambda: fetch(AS_OF_SQL, moment), runs=3, warm=1
+    )
+    return Row(
+        what="stock on a past day from 1,000,000 entries",
+        seconds=ours,
+        against="the same sums by hand, without the materials",
+        bare=bare,
+    )
+
+
+def cutting_row() -> Row:
+    """Sixty blanks of four sizes on twenty boards of five lengths."""
+    boards = [
+        StockBoard(key=str(place), length=Decimal(1800 + 150 * (place % 5)), width=Decimal(190))
+        for place in range(20)
+    ]
+    sizes = [(620, 80), (430, 150), (300, 55), (510, 70)]
+    blanks = [
+        Blank(key=str(place), length=Decimal(length), width=Decimal(width), count=15)
+        for place, (length, width) in enumerate(sizes)
+    ]
+    plan = plan_boards(boards, blanks, SAW)
+    bound = plan.opened / plan.least_opened if plan.least_opened else Decimal(0)
+    return Row(
+        what=f"60 blanks on 20 boards, {bound:.3f} times the bound opened",
+        seconds=median_of(lambda: plan_boards(boards, blanks, SAW), runs=3, warm=0),
+    )
+
+
+def buying_row() -> Row:
+    materials = list(Material.objects.filter(kept_as="length")[: BUILDS * LINES])
+    for build in range(BUILDS):
+        own = materials[build * LINES : (build + 1) * LINES]
+        state_needs(
+            holder=f"build:{build}",
+            holder_name=f"build {build}",
+            needs=[
+                NeededLine(material=material, quantity=Decimal(10) ** 7, line=str(line))
+                for line, material in enumerate(own)
+            ],
+        )
+    return Row(
+        what=f"what to buy for {BUILDS} builds of {LINES} lines",
+        seconds=median_of(what_to_buy, runs=5, warm=1),
+    )
