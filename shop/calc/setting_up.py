@@ -37,6 +37,7 @@ MEASURES = (
     "intonation_bass",
     "nut_width",
 )
+CENTS = frozenset({"intonation_treble", "intonation_bass"})
 _TABLE = {
     "octave mandolin": "500 560|1.6 2.0|2.0 2.5|0.10 0.20|0.05 0.12|0.35 0.6|-3 3|-3 3|32 36",
     "mandocello": "620 660|1.8 2.2|2.3 2.8|0.15 0.30|0.05 0.15|0.4 0.7|-4 4|-4 4|36 42",

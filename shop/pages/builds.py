@@ -176,6 +176,7 @@ def tabs_of(build: Build, here: str) -> list[tuple[str, str, bool]]:
         ("Bench", "build"),
         ("Material", "build_material"),
         ("Hours", "build_hours"),
+        ("Set-up", "build_setup"),
         ("Notes", "build_notes"),
     ]
     return [(word, reverse(name, args=[build.pk]), name == here) for word, name in names]
