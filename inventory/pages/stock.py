@@ -14,6 +14,7 @@ from inventory.queries.stock import (
     stock_list,
     waiting_entries,
 )
+from inventory.queries.traces import with_holder_names
 
 PAGE = 50
 
@@ -42,7 +43,7 @@ def stock(request: HttpRequest) -> HttpResponse:
 
 def to_reconcile(request: HttpRequest) -> HttpResponse:
     """What was drawn beyond the books, or from somebody else's promise, until it is counted."""
-    rows = waiting_entries().select_related("material", "lot", "recorded_by")
+    rows = with_holder_names(waiting_entries()).select_related("material", "lot", "recorded_by")
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
     return render(request, "inventory/to_reconcile.html", {"page": page})
 

@@ -7,6 +7,7 @@ from django.db.models import Q, QuerySet, Sum
 
 from inventory.calc.wood import Size, density
 from inventory.models import Lot, Material, Piece, Promise, StockEntry
+from inventory.queries.traces import with_holder_names
 
 JOURNAL_PAGE = 20
 LOTS_SHOWN = 100
@@ -62,7 +63,7 @@ def journal(
     Costs the same however far back it goes. Each entry knows its lot, who told it, and what it
     is about.
     """
-    rows = StockEntry.objects.filter(material=material)
+    rows = with_holder_names(StockEntry.objects.filter(material=material))
     if lot is not None:
         rows = rows.filter(lot=lot)
     if before is not None:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Q, Sum
+from django.db.models import OuterRef, Q, QuerySet, Subquery, Sum
 
 from inventory.models import Lot, Promise, Reason, StockEntry
 from inventory.queries.papers import DEEPEST
@@ -93,6 +93,12 @@ def holder_names(holders: Iterable[str]) -> dict[str, str]:
     promises = Promise.objects.filter(holder__in=keys).order_by("pk")
     names = dict(promises.values_list("holder", "holder_name"))
     return {key: key.removeprefix(LOT_KEY) for key in keys if key.startswith(LOT_KEY)} | names
+
+
+def with_holder_names(entries: QuerySet[StockEntry]) -> QuerySet[StockEntry]:
+    """Give each entry the `holder_name` that its holder gave with a promise, if it ever did."""
+    names = Promise.objects.filter(holder=OuterRef("holder")).order_by("-pk").values("holder_name")
+    return entries.annotate(holder_name=Subquery(names[:1]))
 
 
 def _made_of(lots: list[Lot]) -> list[Lot]:
