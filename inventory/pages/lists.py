@@ -96,7 +96,6 @@ def load(request: HttpRequest) -> HttpResponse:
     return redirect("short_list", which="species")
 
 
-@allow_roles(OWNER, MAKER, BOOKKEEPER)
 def edit_in_list(request: HttpRequest, which: str, pk: int | None = None) -> HttpResponse:
     """Add a row to a list, or change one."""
     kind = LISTS[which]
@@ -114,3 +113,9 @@ def edit_in_list(request: HttpRequest, which: str, pk: int | None = None) -> Htt
         trail=stock_trail((kind.several, back)),
     )
     return ask(request, form, asking, act)
+
+
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def edit_supplier(request: HttpRequest, which: str, pk: int | None = None) -> HttpResponse:
+    """Add a supplier, or change one: also for whoever books deliveries in."""
+    return edit_in_list(request, which, pk)

@@ -91,6 +91,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),
     path("deliveries/<int:pk>/", deliveries.delivery, name="delivery"),
     re_path(f"^{LIST}/$", lists.short_list, name="short_list"),
+    re_path(r"^(?P<which>suppliers)/new/$", lists.edit_supplier, name="new_in_list"),
+    re_path(r"^(?P<which>suppliers)/(?P<pk>\d+)/$", lists.edit_supplier, name="edit_in_list"),
     re_path(f"^{LIST}/new/$", lists.edit_in_list, name="new_in_list"),
     re_path(rf"^{LIST}/(?P<pk>\d+)/$", lists.edit_in_list, name="edit_in_list"),
 ]

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Family
 from inventory.refusals import Refusal
+from inventory.roles import OWNER, allow_roles
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField, Grouped, PercentField, day_field
@@ -90,6 +91,7 @@ class TaxRateForm(forms.Form):
     rate = PercentField(max_value=99)
 
 
+@allow_roles(OWNER)
 def pricing_policy(request: HttpRequest) -> HttpResponse:
     """Show and set how prices are made."""
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
@@ -106,6 +108,7 @@ def pricing_policy(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@allow_roles(OWNER)
 def tax_rate_add(request: HttpRequest) -> HttpResponse:
     """Add a dated tax rate."""
     form = TaxRateForm(request.POST, prefix="rate")
@@ -120,6 +123,7 @@ def tax_rate_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@allow_roles(OWNER)
 def tax_rate_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Remove a dated tax rate."""
     remove_tax_rate(rate=get_object_or_404(DatedTaxRate, pk=pk))

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
+from inventory.roles import OWNER, allow_roles
 from quotes.calc.checks import HUNDRED
 from quotes.calc.rate_figures import rate_figures
 from quotes.calc.shoprate import ShopYear, what_moves_the_rate, work_out_rate
@@ -61,6 +62,7 @@ class OverheadForm(forms.Form):
 OverheadForms = formset_factory(OverheadForm, extra=2, max_num=60)
 
 
+@allow_roles(OWNER)
 def shop_rate(request: HttpRequest) -> HttpResponse:
     """Show the rate with its levers; keep the year, and use its rate if asked to."""
     recorded = recorded_share(timezone.localdate())
@@ -84,6 +86,7 @@ def shop_rate(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@allow_roles(OWNER)
 def shop_rate_try(request: HttpRequest) -> HttpResponse:
     """Work the rate out from what is typed, keeping nothing."""
     form, rows = YearForm(request.POST), OverheadForms(request.POST)

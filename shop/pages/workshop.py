@@ -83,6 +83,7 @@ class PersonForm(forms.Form):
     role = forms.ChoiceField(choices=[(role, role) for role in ROLES], initial=ROLES[1])
 
 
+@allow_roles(OWNER)
 def workshop(request: HttpRequest) -> HttpResponse:
     """Show the workshop with its week, people and days off."""
     return render(
@@ -110,12 +111,14 @@ def week_edit(request: HttpRequest) -> HttpResponse:
     return _edit(request, WeekForm(request.POST or None, instance=row), "The working week")
 
 
+@allow_roles(OWNER)
 def day_off_add(request: HttpRequest) -> HttpResponse:
     """Add days on which nobody works."""
     return _edit(request, DayOffForm(request.POST or None), "Days off")
 
 
 @require_POST
+@allow_roles(OWNER)
 def day_off_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take days off back."""
     get_object_or_404(DayOff, pk=pk).delete()
