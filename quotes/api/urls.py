@@ -8,6 +8,7 @@ from quotes.api.client_links import ClientLinkViewSet, ClientMessageViewSet, Dec
 from quotes.api.clients import ClientViewSet, CommissionViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
 from quotes.api.quotes import QuoteViewSet
+from quotes.api.risk import QuoteRiskView
 from quotes.api.shop_rate import ShopRateView
 
 router = SimpleRouter()
@@ -23,6 +24,7 @@ router.register("decisions", DecisionViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/hours/", hours.QuoteHoursView.as_view(), name="api_quote_hours"),
+    path("quotes/<int:pk>/risk/", QuoteRiskView.as_view(), name="api_quote_risk"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),
     *router.urls,
