@@ -10,6 +10,7 @@ from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentVie
 from quotes.api.quotes import QuoteViewSet
 from quotes.api.risk import QuoteRiskView
 from quotes.api.shop_rate import ShopRateView
+from quotes.api.year import YearView
 
 router = SimpleRouter()
 router.register("clients", ClientViewSet)
@@ -25,6 +26,7 @@ router.register("decisions", DecisionViewSet)
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/hours/", hours.QuoteHoursView.as_view(), name="api_quote_hours"),
     path("quotes/<int:pk>/risk/", QuoteRiskView.as_view(), name="api_quote_risk"),
+    path("books/<int:year>/", YearView.as_view(), name="api_year"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),
     *router.urls,

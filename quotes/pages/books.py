@@ -9,4 +9,5 @@ from quotes.queries.books import books_on
 
 def books(request: HttpRequest) -> HttpResponse:
     """Show what is owed today, by whom and how late, and what may be asked for next."""
-    return render(request, "quotes/books.html", {"books": books_on(timezone.localdate())})
+    on = timezone.localdate()
+    return render(request, "quotes/books.html", {"books": books_on(on), "year": on.year})

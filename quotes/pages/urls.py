@@ -21,6 +21,7 @@ from quotes.pages import (
     rows,
     shop_rate,
     today_books,
+    year,
 )
 
 
@@ -100,6 +101,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/certificate/", close_out.certificate, name="certificate"),
     path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),
     path("books/", books.books, name="books"),
+    path("books/<int:year>/", year.year, name="year"),
+    path("books/<int:year>/<slug:table>.csv", year.year_csv, name="year_csv"),
+    path("books/<int:year>.xlsx", year.year_xlsx, name="year_xlsx"),
     path("books/today/", today_books.today_books, name="today_books"),
     path("books/first-steps/", today_books.today_steps, name="today_steps"),
 ]

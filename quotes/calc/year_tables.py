@@ -1,0 +1,84 @@
+"""A year of the books as plain tables, to be taken along in a file."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from inventory.calc.money import round_money
+from quotes.calc.year import GroupRow, YearBooks
+
+Cell = str | int | Decimal | date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One table: its name, its columns, and rows of as many cells."""
+
+    name: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
+    """Return every list of the year; `currency` is home money's code, named in the columns."""
+    return (
+        Table(
+            name="months",
+            columns=(
+                "month", "quotes accepted", f"invoiced net {currency}", f"tax {currency}",
+                f"received {currency}", "hours", "billable hours",
+            ),
+            rows=tuple(
+                (row.month, row.accepted, row.invoiced, row.tax, row.received,
+                 _hours(row.minutes), _hours(row.billable_minutes))
+                for row in books.months
+            ),
+        ),
+        _groups("templates", "template", books.templates, currency),
+        _groups("clients", "kind of client", books.clients, currency),
+        Table(
+            name="taxes",
+            columns=("rate or reason", f"net {currency}", f"tax {currency}"),
+            rows=tuple((row.words, row.net, row.tax) for row in books.taxes),
+        ),
+        Table(
+            name="invoices",
+            columns=(
+                "number", "date", "client", "kind", "currency", "net", "tax", "gross",
+                f"net {currency}", f"tax {currency}",
+            ),
+            rows=tuple(
+                (row.number, row.on, row.client, row.kind, row.currency, row.net, row.tax,
+                 row.gross, row.home_net, row.home_tax)
+                for row in books.invoices
+            ),
+        ),
+        Table(
+            name="payments",
+            columns=(
+                "number", "date", "client", "currency", "amount", f"amount {currency}",
+                f"kept back {currency}",
+            ),
+            rows=tuple(
+                (row.number, row.on, row.client, row.currency, row.amount, row.home, row.fee)
+                for row in books.payments
+            ),
+        ),
+    )  # fmt: skip
+
+
+def _groups(name: str, what: str, rows: tuple[GroupRow, ...], currency: str) -> Table:
+    return Table(
+        name=name,
+        columns=(
+            what, "quotes accepted", f"their net {currency}", "builds closed out",
+            "hours on them", f"effective hourly {currency}",
+        ),
+        rows=tuple(
+            (row.name, row.accepted, row.net, row.closed, row.hours, row.hourly) for row in rows
+        ),
+    )  # fmt: skip
+
+
+def _hours(minutes: Decimal) -> Decimal:
+    return round_money(minutes / 60)
