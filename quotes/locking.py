@@ -28,11 +28,13 @@ class LinkNotOpen(Refusal):
 
 
 def lock_link(secret: str, on: date) -> ClientLink:
-    """Lock the link with this secret and return it with its quote. Raises LinkNotOpen."""
-    links = ClientLink.objects.select_for_update(of=("self",)).select_related("quote")
-    link = links.filter(
-        secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on
-    ).first()
+    """Lock the link with this secret and return it as it is now. Raises LinkNotOpen."""
+    # No join: whoever waited here may find the link moved to a version that was made meanwhile.
+    link = (
+        ClientLink.objects.select_for_update()
+        .filter(secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on)
+        .first()
+    )
     if link is None:
         raise LinkNotOpen
     return link
