@@ -6,13 +6,14 @@ import pytest
 from inventory.refusals import Refusal
 from quotes.calc.epc import Transfer, check_digits_hold, payment_code_text
 
-# Source: a sample of EPC069-12 payment codes in public encyclopedias, amount in its newer form.
+# Source: a sample of EPC069-12 payment codes in public encyclopedias, amount in its newer form,
+# the payee replaced by an invented one.
 SAMPLE = """BCD
 001
 1
 SCT
 BPOTBEB1
-Red Cross of Belgium
+Turnip Hollow
 BE72000000001616
 EUR1.00
 CHAR
@@ -22,7 +23,7 @@ Sample EPC QR code"""
 
 # Source: a second public sample of EPC069-12; its amount is written EUR12.3 there.
 SECOND = Transfer(
-    name="Franz Mustermänn",
+    name="Posy Thimblewäck",
     iban="DE71110220330123456789",
     amount=Decimal("12.3"),
     bic="BHBLDEHHXXX",
@@ -35,7 +36,7 @@ PLAIN = Transfer(name="Posy Thimblewick", iban="BE72000000001616", amount=Decima
 
 def test_the_public_sample_but_for_its_version():
     transfer = Transfer(
-        name="Red Cross of Belgium",
+        name="Turnip Hollow",
         iban="BE72 0000 0000 1616",
         amount=Decimal(1),
         bic="BPOTBEB1",
@@ -53,7 +54,7 @@ def test_the_sample_with_a_structured_reference():
         "1",
         "SCT",
         "BHBLDEHHXXX",
-        "Franz Mustermänn",
+        "Posy Thimblewäck",
         "DE71110220330123456789",
         "EUR12.30",
         "GDDS",
