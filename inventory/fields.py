@@ -34,9 +34,12 @@ class WholeUnitsField(models.BigIntegerField):
         if value is None or isinstance(value, Decimal):
             return value
         try:
-            return Decimal(str(value))
+            number = Decimal(str(value))
         except ArithmeticError:
             raise ValidationError(f"“{value}” is not a number.") from None
+        if not number.is_finite():
+            raise ValidationError(f"“{value}” is not a number.")
+        return number
 
     def from_db_value(self, value: Any, expression: Any, connection: Any) -> Decimal | None:
         return None if value is None else Decimal(value).scaleb(-self.places)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db import DataError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -69,3 +70,18 @@ class RolesMiddleware:
         if role_of(request.user) in getattr(view, "write_roles", BENCH_ROLES):
             return None
         return render(request, "403.html", status=403)
+
+
+class TooFarMiddleware:
+    """Answers a number or a day that no database holds, instead of breaking; nothing is written."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, OverflowError | DataError):
+            return render(request, "400.html", status=400)
+        return None

@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "shop.middleware.printable_query_middleware",
     "shop.middleware.workshop_middleware",
     "shop.middleware.RolesMiddleware",
+    "shop.middleware.TooFarMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

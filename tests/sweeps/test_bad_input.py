@@ -1,0 +1,67 @@
+"""Nonsense sent to every page that takes a form: answered, never a fault of the program."""
+
+import re
+
+from django.urls import reverse
+
+from inventory.models import Lot
+from shop.models import TimeEntry
+from tests.sweeps.addresses import addresses
+from tests.sweeps.demo import DemoTestCase, undone
+
+NONSENSE = {
+    "empty": "",
+    "huge": "9" * 30,
+    "negative": "-5",
+    "words": "many",
+    "NUL": "a\x00b",
+    "emoji": "🎻",
+    "over-long": "x" * 5000,
+    "not a number": "NaN",
+    "the first day": "0001-01-01",
+}
+NAME = re.compile(r'name="([\w-]+)"')
+LEFT_ALONE = {"csrfmiddlewaretoken", "viewport", "theme"}
+
+
+class BadInput(DemoTestCase):
+    def setUp(self):
+        self.client.force_login(self.people["owner"])
+        self.client.raise_request_exception = False
+
+    def test_no_page_breaks(self):
+        number = Lot.objects.values_list("number", flat=True)[0]
+        broken = []
+        for one in addresses():
+            if one.is_api or one.name == "logout":
+                continue
+            path = one.path(pk=3, number=number)
+            names = self.fields_of(path, broken)
+            for kind, value in NONSENSE.items():
+                with undone():
+                    answer = self.client.post(path, filled(names, value))
+                if answer.status_code >= 500:
+                    broken.append(f"{kind} at {path}")
+        assert broken == []
+
+    def fields_of(self, path, broken):
+        answer = self.client.get(path)
+        if answer.status_code >= 500:
+            broken.append(f"GET {path}")
+        is_page = answer.get("Content-Type", "").startswith("text/html")
+        return set(NAME.findall(answer.content.decode())) - LEFT_ALONE if is_page else set()
+
+    def test_a_row_that_no_database_holds_is_answered(self):
+        entry = TimeEntry.objects.all()[0]
+        answer = self.client.post(
+            reverse("hours_entry", args=[entry.pk]), {"day": "2027-03-16", "builds": "9" * 30}
+        )
+        assert answer.status_code == 400
+        assert b"too large or too small" in answer.content
+
+
+def filled(names, value):
+    """Return a form in which every field says `value`, as one row where there are rows."""
+    data = {name: value for name in names if not name.endswith("_FORMS")}
+    rows = {name: "1" for name in names if name.endswith("TOTAL_FORMS")}
+    return data | rows | {name: "0" for name in names if name.endswith("INITIAL_FORMS")}
