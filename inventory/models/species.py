@@ -17,7 +17,7 @@ class Species(models.Model):
     shrinkage_tangential = QuantityField(
         null=True, blank=True, help_text="Percent of green size, green to ovendry."
     )
-    dust = models.CharField(max_length=120, blank=True, help_text="Caution on its dust.")
+    dust = models.CharField(max_length=300, blank=True, help_text="Caution on its dust.")
     listing = models.CharField(
         max_length=200, blank=True, help_text="International listing, as it was read."
     )

@@ -89,8 +89,8 @@ def test_the_books_of_the_day_take_four_queries(template, number, django_assert_
     first = issue_one(template)
     issue_invoice(quote=accept_quote(quote=first, on=TODAY, now=NOW).quote, part=0, on=TODAY)
     again = issue_one(template, "Lune Farthing-Quill")
-    for _ in range(number):
-        again.pk, again.number = None, f"{again.number}x"
+    for copy in range(number):
+        again.pk, again.number = None, f"Q-{copy}"
         again.valid_until = TODAY + timedelta(days=3)
         again.save()
         ClientMessage.objects.create(quote=again, about="declined", name="Lune", said_at=NOW)
