@@ -13,7 +13,6 @@ from shop.calc.durations import format_minutes
 from shop.models import TimeEntry
 from shop.pages.hours_forms import CorrectionForm, HoursForm, LineForm
 from shop.pages.telling import add_refusal
-from shop.queries.catchup import work_on
 from shop.queries.clock import in_full
 from shop.queries.hours import day_record, days_of, monday_of, span_record
 from shop.services.catch_up_hours import catch_up_hours
@@ -25,8 +24,8 @@ MEANT_BY = {
     "day": {"day"},
     "minutes": {"length"},
     "started_at": {"day", "began_at"},
-    "work": {"builds", "stage", "split_by"},
-    "split_by": {"builds", "stage", "split_by"},
+    "work": {"builds", "stage", "split_by", "parts"},
+    "split_by": {"builds", "stage", "split_by", "parts"},
     "is_billable": {"reason"},
     "reason": {"reason"},
     "note": {"note"},
@@ -79,7 +78,8 @@ def _log(request: HttpRequest, line: LineForm, form: HoursForm) -> TimeEntry | N
                 on=timezone.localtime(now).date(),
                 now=now,
             )
-        return log_hours(person=request.user, now=now, **_given(form))
+        person = form.cleaned_data["person"] or request.user
+        return log_hours(person=person, now=now, **_given(form))
     except Refusal as refusal:
         add_refusal(used, refusal)
         return None
@@ -91,8 +91,8 @@ def _given(form: HoursForm) -> dict[str, Any]:
         "day": given["day"],
         "minutes": given["length"],
         "started_at": form.started_at(),
-        "work": work_on(given["builds"].prefetch_related("stages"), given["stage"]),
-        "split_by": given["split_by"] or "equal",
+        "work": form.work(),
+        "split_by": form.way_of_sharing(),
         "is_billable": not given["reason"],
         "reason": given["reason"],
         "note": given["note"],

@@ -1,15 +1,18 @@
 """Forms of hours: one typed line, or field by field."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, time
 from typing import Any
 
 from django import forms
+from django.contrib.auth.models import User
 from django.utils import timezone
 
 from shop.calc.durations import HOW_TO_WRITE, parse_duration
 from shop.models import OPEN_STATES, Build, TimeEntry
-from shop.queries.catchup import reasons_in_use, stage_names
-from shop.sharing import BY_HAND, EQUAL, WAYS
+from shop.queries.catchup import reasons_in_use, stage_names, work_on
+from shop.sharing import BY_HAND, EQUAL, WAYS, Work
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 CLOCK = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
@@ -25,6 +28,17 @@ class DurationField(forms.CharField):
             return None
         try:
             return parse_duration(text)
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class PartsField(forms.CharField):
+    """Lengths of time joined by `+`; cleans to seconds, one for each build."""
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value)
+        try:
+            return [parse_duration(part) * 60 for part in text.split("+")] if text else []
         except ValueError as error:
             raise forms.ValidationError(str(error)) from None
 
@@ -50,6 +64,14 @@ class HoursForm(forms.Form):
     )
     stage = forms.ChoiceField(choices=lambda: _with_none(stage_names()), required=False)
     split_by = forms.ChoiceField(label="Shared", choices=SPLITS, initial=EQUAL, required=False)
+    parts = PartsField(
+        label="Shared by hand",
+        required=False,
+        help_text="A part for each build ticked, in their order, such as 1:15 + 0:45.",
+    )
+    person = forms.ModelChoiceField(
+        User.objects.none(), label="Whose hours", required=False, empty_label="mine"
+    )
     reason = forms.CharField(
         label="Why it can't be billed",
         max_length=80,
@@ -63,7 +85,29 @@ class HoursForm(forms.Form):
         super().__init__(*args, **kwargs)
         builds = Build.objects.filter(state__in=OPEN_STATES)
         self.fields["builds"].queryset = builds  # type: ignore[attr-defined]
+        people = User.objects.filter(is_active=True).order_by("username")
+        self.fields["person"].queryset = people  # type: ignore[attr-defined]
         self.reasons = reasons_in_use()
+
+    def clean(self) -> dict[str, Any]:
+        given: dict[str, Any] = super().clean() or self.cleaned_data
+        parts, builds = given.get("parts") or [], given.get("builds") or []
+        if parts and len(parts) != len(builds):
+            sentence = f"Parts: {len(parts)}, builds ticked: {len(builds)}. Write one for each."
+            self.add_error("parts", sentence)
+        return given
+
+    def work(self) -> Sequence[Work]:
+        """Return what was worked on, with each build's part where it was given by hand."""
+        given = self.cleaned_data
+        work = work_on(given["builds"].prefetch_related("stages"), given["stage"])
+        if not given["parts"]:
+            return work
+        return [replace(one, seconds=part) for one, part in zip(work, given["parts"], strict=True)]
+
+    def way_of_sharing(self) -> str:
+        """Return how the time is shared over the builds."""
+        return BY_HAND if self.cleaned_data["parts"] else self.cleaned_data["split_by"] or EQUAL
 
     def started_at(self) -> datetime | None:
         """Return the instant the work began, in the shop's time zone."""
@@ -92,6 +136,7 @@ class CorrectionForm(HoursForm):
             "note": entry.note,
         }
         super().__init__(*args, initial=initial, **kwargs)
+        del self.fields["person"]
         own = Build.objects.filter(pk__in=[share.build_id for share in shares])
         field = self.fields["builds"]
         field.queryset = (field.queryset | own).distinct()  # type: ignore[attr-defined]

@@ -14,6 +14,7 @@ from inventory.roles import role_of
 from inventory.services.receive_delivery import receive_delivery
 from shop.models import BuildState, BuildTemplate, TimeEntry
 from shop.services.load_starters import load_starters
+from tests.conftest import make_person
 from tests.factories import make_material
 from tests.shop.factories import (
     NOW,
@@ -165,6 +166,44 @@ def test_hours_field_by_field_and_put_right(desk, build):
         4500,
         "it was longer",
     )
+
+
+def two_builds(build):
+    other = make_build(template=build.template)
+    return {"day": "2027-03-09", "length": "2", "builds": [build.pk, other.pk]}
+
+
+def test_hours_of_two_builds_shared_by_hand(desk, build):
+    desk.post(reverse("hours_day", args=[TODAY]), two_builds(build) | {"parts": "1:15 + 45 min"})
+    entry = TimeEntry.objects.get()
+    shares = entry.shares.order_by("-build_id").values_list("seconds", flat=True)
+    assert (entry.split_by, list(shares)) == ("hand", [4500, 2700])
+    put_right = two_builds(build) | {"length": "3", "parts": "1 + 2", "why": "asked again"}
+    desk.post(reverse("hours_entry", args=[entry.pk]), put_right)
+    assert list(shares.all()) == [3600, 7200]
+
+
+@pytest.mark.parametrize(
+    ("parts", "sentence"),
+    [
+        ("1:15", "Parts: 1, builds ticked: 2."),
+        ("1:15 + 1", "15 too much"),
+        ("a bit + 1", "not a length of time"),
+    ],
+    ids=["one part for two builds", "more than the whole", "no time at all"],
+)
+def test_parts_that_do_not_fit_are_told(desk, build, parts, sentence):
+    answer = desk.post(reverse("hours_day", args=[TODAY]), two_builds(build) | {"parts": parts})
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert not TimeEntry.objects.exists()
+
+
+def test_hours_of_somebody_else_in_the_shop(desk, build):
+    bram = make_person("bram", "maker")
+    form = {"day": "2027-03-09", "length": "1", "builds": [build.pk], "person": bram.pk}
+    desk.post(reverse("hours_day", args=[TODAY]), form)
+    assert TimeEntry.objects.get().person == bram
 
 
 def test_hours_that_can_not_be_billed(desk, build):
