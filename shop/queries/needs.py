@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import Sum
 
+from inventory.calc.units import base_unit
 from inventory.models import SHELF_STATES, Lot, Material, Piece, PieceState, Promise, Reason
 from shop.calc.proposals import ShelfPiece, propose_pieces
 from shop.models import Build, BuildDraw, BuildLine
@@ -19,7 +20,8 @@ _ZERO = Decimal(0)
 class Need:
     """One line of a build: quantities in base units, costs in home money.
 
-    `used` is what was drawn and not brought back, `scrapped` what was lost on the way.
+    `used` is what was drawn and not brought back, `scrapped` what was lost on the way. What was
+    drawn in other units than the line's, as a substitute, adds its cost only: `in_other_units`.
     """
 
     line: BuildLine
@@ -29,6 +31,7 @@ class Need:
     scrapped_cost: Decimal = _ZERO
     promised: Decimal = _ZERO
     pieces: list[Lot] = field(default_factory=list)
+    in_other_units: bool = False
 
     @property
     def still_needed(self) -> Decimal:
@@ -100,7 +103,8 @@ def proposals_for(line: BuildLine, wanted: int) -> list[tuple[Lot, str]]:
 
 def _add_draws(needs: dict[int, Need]) -> None:
     """Add what was drawn and scrapped, less what came back or was corrected since."""
-    draws = BuildDraw.objects.filter(line__in=needs).values("line", "entry__reason").order_by()
+    of_lines = BuildDraw.objects.filter(line__in=needs).order_by()
+    draws = of_lines.values("line", "entry__reason", "entry__material__kept_as")
     own = draws.annotate(quantity=Sum("entry__quantity"), cost=Sum("entry__cost"))
     followed = draws.filter(entry__followed_by__isnull=False).annotate(
         quantity=Sum("entry__followed_by__quantity"), cost=Sum("entry__followed_by__cost")
@@ -111,6 +115,9 @@ def _add_draws(needs: dict[int, Need]) -> None:
 
 def _count(need: Need, row: Mapping[str, Any]) -> None:
     quantity, cost = -row["quantity"], -row["cost"]
+    material = need.line.material
+    if material and base_unit(row["entry__material__kept_as"]) != material.base_unit:
+        quantity, need.in_other_units = _ZERO, True
     if row["entry__reason"] == Reason.SCRAPPED:
         need.scrapped += quantity
         need.scrapped_cost += cost
