@@ -28,6 +28,11 @@ class PieceNumber:
         return self.serial == other.serial and len(letters) <= 1
 
 
+def letter_of(name: str) -> str:
+    """Return the first letter of `name` that can be read off the wood; X where there is none."""
+    return next((letter for letter in name.upper() if letter in LETTERS), "X")
+
+
 def format_piece_number(letter: str, serial: int) -> str:
     """Return the number to write on the wood, such as `T-0412` for `T` and 412.
 

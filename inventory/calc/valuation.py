@@ -1,7 +1,7 @@
 """What stock that goes out costs: first in first out, moving average, or a named lot."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.calc.money import round_money
@@ -80,16 +80,6 @@ def take_average(layers: Sequence[Layer], quantity: Decimal, unit: Decimal = CEN
     Called after each receipt this is the moving average of IAS 2 paragraph 27.
     """
     return take_fifo(_pooled(layers), quantity, unit)
-
-
-def take_from(layers: Sequence[Layer], key: str, quantity: Decimal, unit: Decimal = CENT) -> Taking:
-    """Take `quantity` out of the layer named `key` and no other (specific identification)."""
-    named = take_fifo([layer for layer in layers if layer.key == key], quantity, unit)
-    rest = {layer.key: layer for layer in named.left}
-    left = tuple(
-        rest.get(layer.key, layer) for layer in layers if layer.key != key or layer.key in rest
-    )
-    return replace(named, left=left)
 
 
 def pool(layers: Iterable[Layer], key: str = "pool") -> Layer:

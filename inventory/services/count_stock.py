@@ -9,10 +9,10 @@ from django.db.models import Sum
 from django.utils import timezone
 
 from inventory.calc.money import round_money
-from inventory.calc.units import from_base, round_quantity
+from inventory.calc.units import round_quantity
 from inventory.locking import lock_materials
 from inventory.models import Lot, Material, Piece, PieceState, Reason, StockEntry
-from inventory.money import home_unit
+from inventory.money import home_unit, replacement_cost
 from inventory.refusals import Refusal
 from inventory.services.make_lot import make_lot
 from inventory.services.post_entry import post_entry
@@ -167,5 +167,4 @@ def _worth(material: Material, lot: Lot, quantity: Decimal) -> Decimal:
     first = lot.entries.filter(quantity__gt=0).order_by("pk").first()
     if first:
         return round_money(first.cost * quantity / first.quantity, home_unit())
-    price = material.replacement_price or Decimal(0)
-    return round_money(price * from_base(quantity, material.unit), home_unit())
+    return replacement_cost(material, quantity)

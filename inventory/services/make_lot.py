@@ -5,6 +5,7 @@ from datetime import date
 from django.db import transaction
 
 from inventory.arrivals import PieceFacts
+from inventory.calc.numbers import format_piece_number, letter_of
 from inventory.models import DeliveryLine, Lot, Material, Piece, PieceState, Place, Supplier
 from inventory.services.next_number import next_number
 
@@ -27,9 +28,9 @@ def make_lot(
 
     A material kept by the piece gets its piece as well.
     """
-    letter = material.family.name[:1].upper()
+    letter = letter_of(material.family.name)
     lot = Lot.objects.create(
-        number=f"{letter}-{next_number(series=f'lot {letter}'):04d}",
+        number=format_piece_number(letter, next_number(series=f"lot {letter}")),
         material=material,
         received_on=received_on,
         supplier=supplier,

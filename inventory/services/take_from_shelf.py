@@ -6,11 +6,9 @@ from functools import partial
 
 from django.db import transaction
 
-from inventory.calc.money import round_money
-from inventory.calc.units import from_base
 from inventory.calc.valuation import Layer, Taken, take_average, take_fifo
 from inventory.models import CostMethod, Lot, Material, Piece, PieceState, Reason, StockEntry
-from inventory.money import home_unit
+from inventory.money import home_unit, replacement_cost
 from inventory.services.post_entry import post_entry
 from inventory.told import Told
 
@@ -48,7 +46,7 @@ def take_from_shelf(
         post(lot=lots[int(part.key)], quantity=-part.quantity, cost=-part.cost) for part in parts
     ]
     if uncovered:
-        cost = -_replacement_cost(material, uncovered, unit)
+        cost = -replacement_cost(material, uncovered)
         entries.append(post(lot=lot, quantity=-uncovered, cost=cost, to_reconcile=True))
     if material.is_piece and reason in PIECE_STATE_AFTER:
         taken = [entry.lot_id for entry in entries]
@@ -87,9 +85,3 @@ def _at_average(layers: list[Layer], taken: Sequence[Taken], whole: Decimal) -> 
     if balance and still_there:
         return [*used_up, Taken(still_there[0].key, Decimal(0), balance)]
     return used_up
-
-
-def _replacement_cost(material: Material, quantity: Decimal, unit: Decimal) -> Decimal:
-    """Return what `quantity` base units cost at the replacement price; 0 when it isn't known."""
-    price = material.replacement_price or Decimal(0)
-    return round_money(price * from_base(quantity, material.unit), unit)

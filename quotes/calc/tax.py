@@ -1,8 +1,7 @@
 """Sales tax by the arithmetic of EN 16931: lines by category and rate, tax on each sum, half up."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
@@ -74,22 +73,6 @@ REVERSE_CHARGE = TaxRate(category=TaxCategory.REVERSE_CHARGE)
 def standard(percent: Decimal) -> TaxRate:
     """Return the rate of a taxed supply."""
     return TaxRate(category=TaxCategory.STANDARD, percent=percent)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DatedPercent:
-    """A percentage and the first day it holds."""
-
-    since: date
-    percent: Decimal
-
-
-def percent_on(rates: Iterable[DatedPercent], on: date) -> Decimal:
-    """Return the percentage that holds on the day. Refuses a day before the first of them."""
-    holding = [rate for rate in rates if rate.since <= on]
-    if not holding:
-        raise Refusal(f"No tax rate is set for {on}; add one that begins on or before that day.")
-    return max(holding, key=lambda rate: rate.since).percent
 
 
 def tax_on(net: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Decimal:

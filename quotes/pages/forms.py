@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import SHELF_STATES, Lot, Material
-from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial
+from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial
 from quotes.pages.fields import AmountField, Grouped, NumberField, PercentField, day_field
 from shop.choices import countries, currencies
 from shop.models import BuildTemplate, WasteRule
@@ -241,15 +241,6 @@ class HoldForm(forms.Form):
     """Until when stock is held."""
 
     until = day_field(label="Hold to", help_text="That day included.")
-
-
-class CommissionForm(forms.ModelForm):
-    """What was asked for."""
-
-    class Meta:
-        model = Commission
-        fields = ("title", "note")
-        widgets = {"note": text_area(4)}
 
 
 def _pieces_for(row: QuoteMaterial) -> Any:

@@ -10,7 +10,7 @@ from inventory.calc.units import from_base
 from inventory.money import home_unit
 from quotes.calc.close_out_sheet import ChangeOutcome, MoneyIn, MoneyOutcome
 from quotes.calc.closeout import Earnings, Profits, three_profits
-from quotes.calc.currency import home_value
+from quotes.calc.currency import Receipt, currency_result, home_value
 from quotes.calc.offer import Offer
 from quotes.models import Change, Invoice, Payment, Quote
 from quotes.queries.shop_year import overhead_per_hour
@@ -53,8 +53,9 @@ def money_outcome(
 
 
 def _money_in(payment: Payment, quote: Quote) -> MoneyIn:
-    at_quote = home_value(payment.amount, quote.exchange_rate, home_unit())
+    receipt = Receipt(received_on=payment.received_on, amount=payment.amount, home=payment.home)
     is_foreign = payment.currency == quote.currency and quote.exchange_rate_on is not None
+    result = currency_result([receipt] if is_foreign else [], quote.exchange_rate, home_unit())
     return MoneyIn(
         received_on=payment.received_on,
         number=payment.number,
@@ -62,7 +63,7 @@ def _money_in(payment: Payment, quote: Quote) -> MoneyIn:
         amount=payment.amount,
         home=payment.home,
         fee=payment.fee,
-        gain=payment.home - at_quote if is_foreign else NOTHING,
+        gain=result.gain,
     )
 
 

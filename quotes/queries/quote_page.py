@@ -10,6 +10,7 @@ from inventory.calc.units import unit_word
 from inventory.refusals import Refusal
 from quotes.calc.choices import Choice
 from quotes.calc.figures import Figure, amount_of, plain
+from quotes.calc.margins import margin_of_markup
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.choices import choices_of, option_names
@@ -107,7 +108,7 @@ class QuotePage:
     def markup_words(self) -> str:
         """The markup on materials with the margin that it is."""
         markup = self.quote.material_markup
-        margin = round_money(markup / (1 + markup) * 100)
+        margin = round_money(margin_of_markup(markup * 100))
         return f"{as_percent(markup)} on cost, a margin of {plain(margin)} %"
 
     @property

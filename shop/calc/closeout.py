@@ -73,11 +73,6 @@ def close_out_stage(stage: StageHours) -> StageCloseout:
     )
 
 
-def close_out_stages(stages: Sequence[StageHours]) -> list[StageCloseout]:
-    """Compare every stage, those furthest over their quoted hours first."""
-    return sorted(map(close_out_stage, stages), key=lambda one: -one.difference)
-
-
 def _words(counted: int) -> str:
     if counted >= LEAST_KEPT:
         return f"the median of {counted} builds"

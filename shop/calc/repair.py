@@ -56,11 +56,6 @@ def seconds_between(start: datetime, end: datetime) -> int:
     return int((end.astimezone(UTC) - start.astimezone(UTC)).total_seconds())
 
 
-def running_words(started: datetime, now: datetime) -> str:
-    """Return `running 4 h 35`."""
-    return f"running {format_minutes(minutes_of(max(seconds_between(started, now), 0)))}"
-
-
 def midnight_passed(started: datetime, now: datetime) -> datetime | None:
     """Return the first midnight after `started` if `now` has reached it, else None.
 

@@ -7,7 +7,6 @@ starts the day after at the earliest. One pair of hands, one stage at a time.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from itertools import pairwise
 
 from shop.calc.durations import format_minutes
 
@@ -89,16 +88,6 @@ class Plan:
     starts: date
     ready: date
     steps: tuple[Step, ...]
-
-
-def even_week(weekly_minutes: int, days: int = 5) -> tuple[int, int, int, int, int, int, int]:
-    """Spread `weekly_minutes` over the first `days` weekdays; the odd minutes go to the last."""
-    if not 1 <= days <= 7:
-        raise ValueError("A week has one to seven working days.")
-    cuts = [weekly_minutes * day // days for day in range(days + 1)]
-    worked = [after - before for before, after in pairwise(cuts)]
-    monday, tuesday, wednesday, thursday, friday, saturday, sunday = worked + [0] * (7 - days)
-    return monday, tuesday, wednesday, thursday, friday, saturday, sunday
 
 
 def plan_forward(stages: Sequence[StageWork], open_days: OpenDays, *, start: date) -> Plan:

@@ -6,6 +6,7 @@ from inventory.calc.numbers import (
     LETTERS,
     PieceNumber,
     format_piece_number,
+    letter_of,
     next_serial,
     parse_piece_number,
 )
@@ -67,3 +68,12 @@ def test_a_gap_is_not_filled():
 @given(letter=st.sampled_from(LETTERS), serial=st.integers(1, 99_999))
 def test_what_is_written_is_read_back(letter, serial):
     assert parse_piece_number(format_piece_number(letter, serial)) == PieceNumber(letter, serial)
+
+
+@pytest.mark.parametrize(
+    ("family", "letter"),
+    [("Tonewoods", "T"), ("Inlay", "N"), ("oil and wax", "L"), ("Öl", "L"), ("木材", "X")],
+)
+def test_a_family_gives_the_first_letter_that_can_be_read_off_the_wood(family, letter):
+    assert letter_of(family) == letter
+    assert parse_piece_number(format_piece_number(letter, 412)) == PieceNumber(letter, 412)

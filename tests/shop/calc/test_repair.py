@@ -11,7 +11,6 @@ from shop.calc.repair import (
     midnight_passed,
     offered_ends,
     overlaps,
-    running_words,
     seconds_between,
 )
 
@@ -42,14 +41,6 @@ def test_a_forgotten_stop_is_offered_its_sensible_ends():
         "17:00, the end of the working day: 3 h 45",
         "17:50, now: 4 h 35",
     ]
-
-
-def test_the_phone_says_how_long_it_has_been_running():
-    assert running_words(at("13:15"), at("17:50")) == "running 4 h 35"
-
-
-def test_a_phone_whose_clock_is_behind_shows_no_time_rather_than_less():
-    assert running_words(at("13:15"), at("13:10")) == "running 0 h 00"
 
 
 def test_only_now_is_offered_when_nothing_else_lies_in_between():

@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.calc.workdays import OpenDays, StageWork, even_week, plan_backward, plan_forward
+from shop.calc.workdays import OpenDays, StageWork, plan_backward, plan_forward
 
 MONDAY = date(2027, 3, 15)
-EIGHT_HOURS = OpenDays(week=even_week(40 * 60))
+FIVE_DAYS = (480, 480, 480, 480, 480, 0, 0)
+EIGHT_HOURS = OpenDays(week=FIVE_DAYS)
 
 
 def day(number):
@@ -57,7 +58,7 @@ def test_the_last_wait_belongs_to_the_ready_date():
 
 def test_closed_days_are_gone_around_and_named():
     shut = OpenDays(
-        week=even_week(40 * 60), closed={day(16): "Market Day", day(17): "day off", day(20): "fair"}
+        week=FIVE_DAYS, closed={day(16): "Market Day", day(17): "day off", day(20): "fair"}
     )
     plan = plan_forward([stage("carve", 12)], shut, start=MONDAY)
     assert spans(plan) == [("carve", 15, 18)]
@@ -65,14 +66,14 @@ def test_closed_days_are_gone_around_and_named():
 
 
 def test_a_closed_day_that_puts_off_the_start_is_named():
-    shut = OpenDays(week=even_week(40 * 60), closed={day(15): "Market Day"})
+    shut = OpenDays(week=FIVE_DAYS, closed={day(15): "Market Day"})
     plan = plan_forward([stage("carve", 2)], shut, start=MONDAY)
     assert plan.starts == day(16)
     assert plan.steps[0].days_off == ((day(15), "Market Day"),)
 
 
 def test_a_step_says_in_words_what_makes_its_dates():
-    shut = OpenDays(week=even_week(40 * 60), closed={day(16): "Market Day"})
+    shut = OpenDays(week=FIVE_DAYS, closed={day(16): "Market Day"})
     plan = plan_forward([stage("Binding", 9, 2), stage("Neck", 1)], shut, start=MONDAY)
     assert [step.words() for step in plan.steps] == [
         "Binding: 9 h 00, 2027-03-15 to 2027-03-17, then 2 days of waiting, to 2027-03-19, "
@@ -158,24 +159,6 @@ def test_a_shop_that_never_opens_is_refused():
     mondays = OpenDays(week=(480, 0, 0, 0, 0, 0, 0), closed=never)
     with pytest.raises(ValueError, match="no open day within ten years"):
         plan_forward([stage("carve", 1)], mondays, start=MONDAY)
-
-
-@pytest.mark.parametrize(
-    ("weekly", "days", "week"),
-    [
-        (2400, 5, (480, 480, 480, 480, 480, 0, 0)),
-        (100, 3, (33, 33, 34, 0, 0, 0, 0)),
-        (700, 7, (100,) * 7),
-    ],
-)
-def test_weekly_hours_are_spread_over_the_working_days(weekly, days, week):
-    assert even_week(weekly, days) == week
-
-
-@pytest.mark.parametrize("days", [0, 8])
-def test_a_week_has_one_to_seven_days(days):
-    with pytest.raises(ValueError, match="one to seven"):
-        even_week(2400, days)
 
 
 works = st.lists(
