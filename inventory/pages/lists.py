@@ -19,12 +19,13 @@ from inventory.services.load_species import load_species
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShortList:
-    """One such list: what its rows are, the form that changes one, and what they hold."""
+    """One such list: what its rows are and are for, the form that changes one, what they hold."""
 
     model: type[Model]
     form: Any
     one: str
     several: str
+    use: str
     counted: str
     counted_words: str
 
@@ -35,6 +36,7 @@ LISTS = {
         form=PlaceForm,
         one="place",
         several="Places",
+        use="Name shelves and racks: count sheets and job cards then say where things lie.",
         counted="lot",
         counted_words="Lots",
     ),
@@ -43,6 +45,7 @@ LISTS = {
         form=SupplierForm,
         one="supplier",
         several="Suppliers",
+        use="Name whoever sells to the shop: what is to be bought then stands on a sheet for each.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -51,6 +54,7 @@ LISTS = {
         form=FamilyForm,
         one="family",
         several="Families",
+        use="Materials are listed by family, such as tonewoods or hardware.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -59,6 +63,7 @@ LISTS = {
         form=SpeciesForm,
         one="species",
         several="Species",
+        use="Take in the species below, or write down one of your own.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -67,6 +72,7 @@ LISTS = {
         form=MeterForm,
         one="meter",
         several="Moisture meters",
+        use="Name a meter once, with what its sheet says, and its readings are corrected by it.",
         counted="moisturereading",
         counted_words="Readings",
     ),

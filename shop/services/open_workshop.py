@@ -11,6 +11,7 @@ from inventory.calc.money import is_currency
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES
+from inventory.services.load_species import load_species
 from shop.models import WorkingWeek
 from shop.services.load_starters import load_starters
 
@@ -31,7 +32,8 @@ def open_workshop(
     address: str = "",
     is_demo: bool = False,
 ) -> Workshop:
-    """Return the workshop with its roles, owner, working week, families and starter templates.
+    """Return the workshop with its roles, owner, working week, families, species and starter
+    templates.
 
     Raises Refusal when there is a workshop already, or the currency, the time zone or the password
     won't do; the sentence says what would.
@@ -58,6 +60,7 @@ def open_workshop(
         username, password=password, first_name=maker.split(maxsplit=1)[0]
     )
     owner.groups.add(groups[OWNER])
+    load_species()
     load_starters()
     return workshop
 

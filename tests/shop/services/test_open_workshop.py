@@ -1,7 +1,7 @@
 import pytest
 from django.contrib.auth.models import Group, User
 
-from inventory.models import Workshop
+from inventory.models import Species, Workshop
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES, role_of
 from shop.models import BuildTemplate, WorkingWeek
@@ -25,6 +25,7 @@ def test_everything_a_shop_needs_is_there():
     assert set(Group.objects.values_list("name", flat=True)) == set(ROLES)
     assert WorkingWeek.objects.count() == 1
     assert BuildTemplate.objects.filter(is_starter=True).count() == 3
+    assert Species.objects.filter(botanical_name="Picea sitchensis").exists()
 
 
 @pytest.mark.parametrize(
