@@ -4,7 +4,10 @@ from functools import cache
 from zoneinfo import available_timezones
 
 from babel.core import Locale
+from babel.dates import LOCALTZ
 from babel.numbers import get_territory_currencies
+
+from inventory.countries import country_names
 
 Choices = list[tuple[str, str]]
 
@@ -23,10 +26,8 @@ def currencies() -> Choices:
 
 @cache
 def countries() -> Choices:
-    """Return the countries and territories (ISO 3166), by name."""
-    named = [(str(code), str(name)) for code, name in Locale("en").territories.items()]
-    real = [one for one in named if len(one[0]) == 2 and one[0].isalpha() and one[0] != "ZZ"]
-    return sorted(real, key=lambda choice: choice[1])
+    """Return the countries and territories (ISO 3166-1), by name."""
+    return sorted(country_names().items(), key=lambda choice: choice[1])
 
 
 @cache
@@ -34,3 +35,9 @@ def time_zones() -> Choices:
     """Return the time zones that are named after a place, and UTC."""
     named = sorted(name for name in available_timezones() if "/" in name and "Etc/" not in name)
     return [("UTC", "UTC"), *((name, name.replace("_", " ")) for name in named)]
+
+
+def zone_of_this_machine() -> str:
+    """Return the time zone that this machine is set to, if it has a place's name; else UTC."""
+    name = str(getattr(LOCALTZ, "key", ""))
+    return name if (name, name.replace("_", " ")) in time_zones() else "UTC"

@@ -11,7 +11,7 @@ from django.urls import NoReverseMatch, reverse
 
 from inventory.models import Workshop
 from inventory.refusals import Refusal
-from shop.choices import countries, currencies, time_zones
+from shop.choices import countries, currencies, time_zones, zone_of_this_machine
 from shop.pages.telling import add_refusal
 from shop.services.open_workshop import open_workshop
 
@@ -29,7 +29,7 @@ class FirstRunForm(forms.Form):
         help_text="Stands at the head of quotes and invoices.",
     )
     country = forms.ChoiceField(choices=lambda: NO_COUNTRY + countries(), required=False)
-    time_zone = forms.ChoiceField(choices=time_zones, initial="UTC")
+    time_zone = forms.ChoiceField(choices=time_zones, initial=zone_of_this_machine)
     currency = forms.ChoiceField(choices=currencies, initial="EUR")
     units = forms.ChoiceField(
         choices=[(Workshop.METRIC, "mm and g"), (Workshop.IMPERIAL, "inch and lb")],
