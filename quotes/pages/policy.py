@@ -33,7 +33,7 @@ class PolicyForm(Grouped, forms.ModelForm):
         "Where clients pay to": ("account_holder", "iban", "bic"),
         "Terms": ("terms",),
     }  # fmt: skip
-    REST = "Markup by family"
+    REST = "Markup by family, where it is not the common one"
 
     shop_rate = AmountField(label="Shop rate, an hour")
     material_markup = PercentField(
@@ -67,11 +67,10 @@ class PolicyForm(Grouped, forms.ModelForm):
         own = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
         for family in Family.objects.all():
             self.fields[f"family-{family.pk}"] = PercentField(
-                label=f"Markup on {family.name.lower()}",
+                label=family.name,
                 required=False,
                 max_value=900,
                 initial=own.get(family.pk),
-                help_text="Empty: the common one.",
             )
 
     def policy_values(self) -> dict[str, Any]:
