@@ -14,6 +14,8 @@ ONLY = {
     "price": "price to check",
     "archived": "put away",
 }
+SHOWN = ("name", "family__name", "unit", "on_hand", "promised", "book_cost", "reorder_level")
+"""What a line of the shelf is made from; the rest of a material is not read for it."""
 
 
 def waiting_entries() -> QuerySet[StockEntry]:
@@ -40,7 +42,8 @@ def stock_list(
         rows = rows.filter(is_short())
     elif only == "price":
         rows = rows.filter(has_old_price(today))
-    return rows.select_related("family").annotate(waits=Exists(waits)).order_by("name")
+    rows = rows.select_related("family").annotate(waits=Exists(waits))
+    return rows.only(*SHOWN).order_by("name")
 
 
 def is_short() -> Q:

@@ -11,8 +11,8 @@ from babel.numbers import get_decimal_symbol, get_group_symbol
 from django import template
 from django.template import Context
 from django.utils import timezone
-from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.html import escape, format_html
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, to_locale
 
 from inventory.calc.money import minor_unit, round_money
@@ -43,7 +43,7 @@ def money(
     code = currency or own
     figure = _money_text(_decimal(amount), code)
     if code == NO_CURRENCY or (code == own and not named):
-        return format_html('<span class="money">{}</span>', figure)
+        return mark_safe(f'<span class="money">{figure}</span>')
     return format_html('<span class="money">{} <span class="unit">{}</span></span>', figure, code)
 
 
@@ -57,11 +57,9 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
         return _nothing("quantity")
     exact = from_base(_decimal(value), unit) if stored else _decimal(value)
     whole, decimals = _parted(_plain(_rounded(exact, places)))
-    return format_html(
-        '<span class="quantity">{}<span class="decimals">{}</span>{}</span>',
-        whole,
-        decimals,
-        _unit(_word(unit)),
+    return mark_safe(
+        f'<span class="quantity">{whole}<span class="decimals">{decimals}</span>'
+        f"{_unit(unit)}</span>"
     )
 
 
@@ -130,32 +128,35 @@ def _rounded(value: Decimal, places: int) -> Decimal:
     return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
 
 
-def _money_text(amount: Decimal, currency: str) -> str:
-    return "".join(_parted(round_money(amount, minor_unit(currency)) + 0))
+def _money_text(amount: Decimal, currency: str) -> SafeString:
+    return mark_safe("".join(_parted(round_money(amount, _minor_unit(currency)) + 0)))
 
 
-def _two_places(value: Decimal) -> str:
-    return "".join(_parted(_rounded(value, 2)))
+def _two_places(value: Decimal) -> SafeString:
+    return mark_safe("".join(_parted(_rounded(value, 2))))
 
 
 def _parted(value: Decimal) -> tuple[str, str]:
-    """Write `value` in two parts, so that a table can align it on its decimal point."""
+    """Write `value` in two parts, so that a table can align it on its decimal point.
+
+    Both are safe in HTML: digits, and marks that are escaped.
+    """
     point, comma = _symbols(_locale())
     whole, mark, decimals = f"{value:,f}".partition(".")
     return _with_minus(whole.replace(",", comma)), (point + decimals if mark else "")
 
 
+@lru_cache
+def _unit(unit: str) -> SafeString:
+    word = "" if unit == "ea" else _word(unit)
+    return format_html(' <span class="unit">{}</span>', word)
+
+
 def _word(unit: str) -> str:
-    if unit == "ea":
-        return ""
     try:
         return unit_word(unit)
     except KeyError:
         return unit
-
-
-def _unit(word: str) -> str:
-    return format_html(' <span class="unit">{}</span>', word)
 
 
 def _with_minus(text: str) -> str:
@@ -166,10 +167,13 @@ def _nothing(kind: str) -> SafeString:
     return format_html('<span class="{}">{}</span>', kind, NOTHING)
 
 
+_minor_unit = lru_cache(minor_unit)
+
+
 @lru_cache
 def _symbols(locale: Locale) -> tuple[str, str]:
     """The decimal point and the mark between thousands: asked for once, not for every figure."""
-    return get_decimal_symbol(locale), get_group_symbol(locale)
+    return escape(get_decimal_symbol(locale)), escape(get_group_symbol(locale))
 
 
 def _locale() -> Locale:

@@ -1,9 +1,15 @@
-"""The stock list as bare as it can be: SQL by hand, and a table without figures."""
+"""The stock list as bare as it can be: SQL by hand, and the frameworks without the shop's own."""
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template import engines
 from django.urls import include, path
+from rest_framework import serializers
+from rest_framework.generics import ListAPIView
+
+from inventory.api.serializers import MaterialSerializer
+from inventory.fields import MoneyField, QuantityField
+from inventory.models import Material
 
 LIST_SQL = """
     SELECT m.id, m.name, f.name, m.on_hand / 1000.0, m.promised / 1000.0,
@@ -42,8 +48,31 @@ def plain_json(request: HttpRequest) -> HttpResponse:
     return JsonResponse({"count": fetch(COUNT_SQL)[0][0], "results": rows})
 
 
+class PlainSerializer(serializers.ModelSerializer):
+    """The fields of the shop's own, read by the framework's own way."""
+
+    family_name = serializers.CharField(source="family.name", read_only=True)
+    base_unit = serializers.CharField(read_only=True)
+    free = serializers.DecimalField(max_digits=18, decimal_places=3, read_only=True)
+    serializer_field_mapping = serializers.ModelSerializer.serializer_field_mapping | {
+        MoneyField: serializers.DecimalField,
+        QuantityField: serializers.DecimalField,
+    }
+
+    class Meta:
+        model = Material
+        fields = MaterialSerializer.Meta.fields
+
+
+class PlainRest(ListAPIView):
+    queryset = Material.objects.filter(is_archived=False).select_related("family").order_by("name")
+    serializer_class = PlainSerializer
+    filter_backends = ()
+
+
 urlpatterns = [
     path("plain/", plain_page),
     path("plain.json", plain_json),
+    path("plain-rest.json", PlainRest.as_view()),
     path("", include("shop.urls")),
 ]
