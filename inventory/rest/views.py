@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.functional import cached_property
 from rest_framework import serializers, viewsets
-from rest_framework.fields import Field
+from rest_framework.fields import Field, SkipField
 from rest_framework.views import APIView
 
 from inventory.fields import MoneyField, QuantityField
@@ -26,7 +26,10 @@ class Serializer(serializers.ModelSerializer):
         """Return a row as its fields show it, asking once for all rows where each value stands."""
         row = {}
         for name, read, show in self._columns:
-            value = read(instance)
+            try:
+                value = read(instance)
+            except SkipField:
+                continue
             row[name] = None if value is None else show(value)
         return row
 
@@ -40,9 +43,12 @@ class Serializer(serializers.ModelSerializer):
 
     def _reader(self, field: Field) -> Callable[[Any], Any]:
         """Return what finds a field's value in a row: its own way, or where it is a plain one."""
-        is_plain = type(field).get_attribute is Field.get_attribute and field.source != "*"
+        is_plain = type(field).get_attribute is Field.get_attribute
+        is_column = "." not in field.source and field.source != "*"
         is_method = callable(getattr(self.Meta.model, field.source, None))
-        return attrgetter(field.source) if is_plain and not is_method else field.get_attribute
+        if is_plain and is_column and not is_method:
+            return attrgetter(field.source)
+        return field.get_attribute
 
 
 class ActionView(AskedOnceMixin, APIView):

@@ -17,6 +17,8 @@ class Every(Serializer):
     family_name = serializers.CharField(source="family.name", read_only=True)
     base_unit = serializers.CharField(read_only=True)
     shown_kind = serializers.CharField(source="get_kept_as_display", read_only=True)
+    sold_by = serializers.CharField(source="supplier.name", read_only=True)
+    currency = serializers.CharField(source="supplier.currency", default=None)
     shelf = serializers.IntegerField(read_only=True)
     worked_out = serializers.SerializerMethodField()
     whole = serializers.SlugRelatedField("name", source="supplier", read_only=True)
@@ -27,7 +29,7 @@ class Every(Serializer):
         fields = [
             *("id", "name", "family", "supplier", "on_hand", "replacement_price", "is_archived"),
             *("replacement_checked_on", "data_sheet", "pictograms", "family_name", "base_unit"),
-            *("shown_kind", "shelf", "worked_out", "whole", "unsaid"),
+            *("shown_kind", "sold_by", "currency", "shelf", "worked_out", "whole", "unsaid"),
         ]
 
     def get_worked_out(self, row: Material) -> str:
