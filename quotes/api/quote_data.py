@@ -9,14 +9,22 @@ from rest_framework import serializers
 from inventory.models import Lot
 from inventory.rest.examples import example
 from inventory.rest.views import Serializer
-from quotes.models import Client, Commission, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import (
+    Client,
+    Commission,
+    Quote,
+    QuoteExtra,
+    QuoteFailure,
+    QuoteMaterial,
+    QuoteStage,
+)
 from shop.models import BuildTemplate
 
 EDITABLE = [
     "title", "specification", "options", "offered", "shop_rate", "material_markup",
-    "contingency", "rush",
-    "fee_percent", "fee_fixed", "dealer_discount", "price_step", "shipping", "tax_kind",
-    "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
+    "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
+    "price_step", "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
+    "exchange_rate", "exchange_rate_on",
     "currency_buffer", "client_step",
     "parts", "valid_days", "ready_on", "terms",
 ]  # fmt: skip
@@ -55,6 +63,15 @@ class ExtraData(Serializer):
         fields = ["id", "kind", "name", "cost", "markup"]
 
 
+@example("a carve-through", name="Carved through the top", stage=12, one_in=25, lost=[31])
+class FailureData(Serializer):
+    """What may go wrong in a stage of a quote: how often, what is redone, what is lost."""
+
+    class Meta:
+        model = QuoteFailure
+        fields = ["id", "name", "stage", "one_in", "hours", "redo_from", "lost"]
+
+
 class ListedQuoteData(Serializer):
     """A quote in a list; `gross` is there once it was sent."""
 
@@ -79,12 +96,13 @@ class QuoteData(ListedQuoteData):
     stages = StageData(many=True, read_only=True)
     materials = MaterialData(many=True, read_only=True)
     extras = ExtraData(many=True, read_only=True)
+    failures = FailureData(many=True, read_only=True)
 
     class Meta(ListedQuoteData.Meta):
         fields = [
             *dict.fromkeys([*ListedQuoteData.Meta.fields, *EDITABLE]),
             "decided_at", "decided_by", "decline_reason", "document_sha256",
-            "stages", "materials", "extras",
+            "stages", "materials", "extras", "failures",
         ]  # fmt: skip
         read_only_fields = [name for name in fields if name not in EDITABLE]
 

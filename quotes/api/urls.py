@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from quotes.api import hours
+from quotes.api import hours, rows
 from quotes.api.client_links import ClientLinkViewSet, ClientMessageViewSet, DecisionViewSet
 from quotes.api.clients import ClientViewSet, CommissionViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
@@ -26,6 +26,15 @@ router.register("decisions", DecisionViewSet)
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/hours/", hours.QuoteHoursView.as_view(), name="api_quote_hours"),
     path("quotes/<int:pk>/risk/", QuoteRiskView.as_view(), name="api_quote_risk"),
+    path("quotes/<int:pk>/rows/add/", rows.RowAddView.as_view(), name="api_row_add"),
+    path("quotes/<int:pk>/rows/remove/", rows.RowRemoveView.as_view(), name="api_row_remove"),
+    path("quotes/<int:pk>/failures/", rows.FailureNewView.as_view(), name="api_failure_new"),
+    path(
+        "quotes/<int:pk>/failures/<int:failure_pk>/",
+        rows.FailureView.as_view(),
+        name="api_failure",
+    ),
+    path("quotes/<int:pk>/set-price/", rows.PriceSetView.as_view(), name="api_set_price"),
     path("books/<int:year>/", YearView.as_view(), name="api_year"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quotes.calc.checks import not_below_zero, percent_below, percent_up_to_100
+from quotes.calc.contingency import FailureRisk
 from quotes.calc.fees import NO_FEE, PaymentFee
 from quotes.calc.figures import NOTHING
 from quotes.calc.tax import NOT_REGISTERED, TaxRate
@@ -71,13 +72,13 @@ class OwnLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceBasis:
-    """Everything that goes into one price. `failures` are expected costs of what may go wrong."""
+    """Everything that goes into one price. `failures` are what the contingency is kept for."""
 
     stages: tuple[StageHours, ...] = ()
     materials: tuple[MaterialLine, ...] = ()
     outside_work: tuple[BoughtLine, ...] = ()
     own_lines: tuple[OwnLine, ...] = ()
-    failures: tuple[OwnLine, ...] = ()
+    failures: tuple[FailureRisk, ...] = ()
     packing: tuple[BoughtLine, ...] = ()
     shipping: tuple[BoughtLine, ...] = ()
 

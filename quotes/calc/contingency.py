@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.calc.money import round_money
-from quotes.calc.basis import OwnLine
 from quotes.calc.checks import HUNDRED, not_below_zero, percent_below
-from quotes.calc.figures import CENT, NOTHING, plain
+from quotes.calc.figures import CENT, NOTHING, Figure, plain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +35,13 @@ class FailureRisk:
         return self.chance_percent / HUNDRED
 
     @property
+    def chance_words(self) -> str:
+        """The chance as makers count it, such as `one in 12`, to a tenth."""
+        if not self.chance_percent:
+            return "never"
+        return f"one in {plain(round_money(HUNDRED / self.chance_percent, Decimal('0.1')))}"
+
+    @property
     def expected_times(self) -> Decimal:
         """How often it happens on average before the stage succeeds: p / (1 - p)."""
         return self.chance / (1 - self.chance)
@@ -47,12 +53,12 @@ class FailureRisk:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExpectedFailures:
-    """Failures as lines of a price; `spread` is the standard deviation of their sum.
+    """Failures as figures of a price; `spread` is the standard deviation of their sum.
 
     `hours` are expected extra hours and `spread` is money, both at full precision.
     """
 
-    lines: tuple[OwnLine, ...]
+    lines: tuple[Figure, ...]
     amount: Decimal
     hours: Decimal
     spread: Decimal
@@ -82,13 +88,13 @@ def share_of_labour(amount: Decimal, labour: Decimal) -> Decimal:
     return HUNDRED * amount / labour if labour else NOTHING
 
 
-def _line(risk: FailureRisk, rate: Decimal, unit: Decimal) -> OwnLine:
+def _line(risk: FailureRisk, rate: Decimal, unit: Decimal) -> Figure:
     each = risk.each(rate)
     lost = f"{plain(risk.hours)} h × {plain(rate)} and {plain(risk.cost)} lost"
-    return OwnLine(
+    return Figure(
         name=risk.name,
         amount=round_money(risk.expected_times * each, unit),
-        how=f"{risk.stage}: {plain(risk.chance_percent)} % of attempts, {lost} each time",
+        how=f"{risk.stage}: {risk.chance_words}, {lost} each time",
         key=f"failure:{risk.stage}:{risk.name}",
     )
 

@@ -17,8 +17,9 @@ from decimal import Decimal
 
 from inventory.calc.money import round_money, round_up_to_step
 from inventory.refusals import Refusal
-from quotes.calc.basis import OwnLine, PriceBasis, PricingPolicy
+from quotes.calc.basis import PriceBasis, PricingPolicy
 from quotes.calc.checks import percent_of, whole_units
+from quotes.calc.contingency import ExpectedFailures, FailureRisk, expect_failures, share_of_labour
 from quotes.calc.fees import dealer_discount, fee_to_add, list_price
 from quotes.calc.figures import CENT, NOTHING, Figure, added_up, amount_of, find, plain, total
 from quotes.calc.price_lines import bought, labour, materials, own_line
@@ -125,13 +126,22 @@ def _work(basis: PriceBasis, policy: PricingPolicy, unit: Decimal) -> tuple[Figu
 
 
 def _contingency(
-    worked: Decimal, failures: tuple[OwnLine, ...], policy: PricingPolicy, unit: Decimal
+    worked: Decimal, failures: tuple[FailureRisk, ...], policy: PricingPolicy, unit: Decimal
 ) -> Figure:
     share = _percent_step(
         "contingency-percent", "Share of labour", policy.contingency_percent, worked, unit
     )
-    parts = (*_present(share), *(own_line(line, unit) for line in failures))
-    return added_up("Contingency", parts, key="contingency")
+    expected = expect_failures(failures, policy.shop_rate, unit)
+    parts = (*_present(share), *expected.lines)
+    return added_up("Contingency", parts, key="contingency", how=_spread(expected, worked, unit))
+
+
+def _spread(expected: ExpectedFailures, worked: Decimal, unit: Decimal) -> str:
+    if not expected.lines:
+        return ""
+    percent = round_money(share_of_labour(expected.amount, worked), Decimal("0.1"))
+    spread = round_money(expected.spread, unit)
+    return f"on average, give or take {spread}; {plain(percent)} % of labour"
 
 
 def _percent_step(key: str, name: str, percent: Decimal, base: Decimal, unit: Decimal) -> Figure:

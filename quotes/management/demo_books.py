@@ -152,7 +152,7 @@ def _issued_abroad(lune: Client, days: Days) -> Quote:
 def _lapsing(osric: Client, days: Days) -> Quote:
     on, then = days.ago(26)
     quote = _begin(osric, CARVED, on, "Carved mandolin with a sunburst")
-    add_row(quote=quote, kind="extra", name="Sunburst", cost=Decimal(180))
+    add_row(quote=quote, of="extra", name="Sunburst", cost=Decimal(180))
     return issue_quote(quote=change_quote(quote=quote, shipping=Decimal(60)), on=on, now=then)
 
 

@@ -5,8 +5,8 @@ from quotes.models.client import Client, Commission
 from quotes.models.closing import CloseOut
 from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.money import Invoice, Payment
-from quotes.models.policy import FamilyMarkup, PricingPolicy
-from quotes.models.quote import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models.policy import ContingencyBy, FamilyMarkup, PricingPolicy
+from quotes.models.quote import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.models.tax import DatedTaxRate
 from quotes.models.year import Overhead, YearPlan
 
@@ -17,6 +17,7 @@ __all__ = [
     "ClientMessage",
     "CloseOut",
     "Commission",
+    "ContingencyBy",
     "DatedTaxRate",
     "Decision",
     "FamilyMarkup",
@@ -26,6 +27,7 @@ __all__ = [
     "PricingPolicy",
     "Quote",
     "QuoteExtra",
+    "QuoteFailure",
     "QuoteMaterial",
     "QuoteStage",
     "YearPlan",

@@ -8,6 +8,13 @@ from inventory.fields import MoneyField
 from inventory.models import Family
 
 
+class ContingencyBy(models.TextChoices):
+    """What a contingency is worked out from."""
+
+    LABOUR = "labour", "a percentage of labour"
+    FAILURES = "failures", "what may go wrong in the stages"
+
+
 class PricingPolicy(models.Model):
     """How this shop makes a price. There is at most one row."""
 
@@ -17,6 +24,12 @@ class PricingPolicy(models.Model):
     )
     contingency = models.DecimalField(
         max_digits=5, decimal_places=4, default=Decimal("0.10"), help_text="Of labour."
+    )
+    contingency_by = models.CharField(
+        "contingency from",
+        max_length=8,
+        choices=ContingencyBy.choices,
+        default=ContingencyBy.LABOUR,
     )
     price_step = MoneyField(default=Decimal("10"))
     shipping = MoneyField(default=Decimal(0))

@@ -2,11 +2,13 @@
 
 from decimal import Decimal
 
+from django.core.validators import MinValueValidator
 from django.db import models
 
 from inventory.fields import MoneyField, QuantityField
 from inventory.models import Family, Lot, Material
 from quotes.models.client import Commission
+from quotes.models.policy import ContingencyBy
 from shop.models import Build, BuildTemplate, TemplateLine, TemplateStage, WasteRule
 
 
@@ -51,6 +53,12 @@ class Quote(models.Model):
     shop_rate = MoneyField()
     material_markup = models.DecimalField(max_digits=5, decimal_places=4)
     contingency = models.DecimalField(max_digits=5, decimal_places=4)
+    contingency_by = models.CharField(
+        "contingency from",
+        max_length=8,
+        choices=ContingencyBy.choices,
+        default=ContingencyBy.LABOUR,
+    )
     rush = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     fee_percent = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     fee_fixed = MoneyField(default=Decimal(0))
@@ -201,6 +209,33 @@ class QuoteExtra(models.Model):
 
     class Meta:
         ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class QuoteFailure(models.Model):
+    """Something that may go wrong in a stage of a quote; as `TemplateFailure`, copied in."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="failures")
+    stage = models.ForeignKey(QuoteStage, on_delete=models.CASCADE, related_name="failures")
+    name = models.CharField(max_length=120)
+    one_in = models.PositiveSmallIntegerField(validators=[MinValueValidator(2)])
+    hours = models.DecimalField(
+        max_digits=6, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    redo_from = models.ForeignKey(
+        QuoteStage, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    lost = models.ManyToManyField(QuoteMaterial, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["stage__position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(one_in__gte=2), name="quote_failure_one_in_two_at_most"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -85,8 +85,8 @@ class TermsForm(Grouped, forms.ModelForm):
         "What it says": ("title", "specification"),
         "Dates and parts": ("ready_on", "valid_days", "parts"),
         "How it is priced": (
-            "shop_rate", "material_markup", "contingency", "rush", "price_step", "fee_percent",
-            "fee_fixed", "dealer_discount",
+            "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
+            "fee_percent", "fee_fixed", "dealer_discount",
         ),
         "Shipping and tax": ("shipping", "tax_kind", "tax_rate", "shipping_tax_rate"),
         "The client's money": (
@@ -121,8 +121,8 @@ class TermsForm(Grouped, forms.ModelForm):
         model = Quote
         fields = (
             "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
-            "material_markup", "contingency", "rush", "price_step", "fee_percent", "fee_fixed",
-            "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
+            "material_markup", "contingency_by", "contingency", "rush", "price_step", "fee_percent",
+            "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
             "exchange_rate",
             "exchange_rate_on", "currency_buffer", "client_step", "terms",
         )  # fmt: skip

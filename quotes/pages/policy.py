@@ -24,7 +24,10 @@ class PolicyForm(Grouped, forms.ModelForm):
     """How this shop makes a price."""
 
     GROUPS = {
-        "A price": ("shop_rate", "material_markup", "contingency", "price_step", "shipping"),
+        "A price": (
+            "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
+            "shipping",
+        ),
         "Tax": ("tax_name", "tax_rate"),
         "Parts and days": ("parts", "valid_days", "payment_days"),
         "Fees and discounts": (
@@ -41,7 +44,10 @@ class PolicyForm(Grouped, forms.ModelForm):
         max_value=900,
         help_text="Of their cost. A markup of 25 % is a margin of 20 %.",
     )
-    contingency = PercentField(label="Contingency, of labour")
+    contingency = PercentField(
+        label="Contingency, of labour",
+        help_text="Kept where a template does not say what may go wrong, too.",
+    )
     price_step = AmountField(label="Round a price up to", help_text="0: leave it as it comes.")
     shipping = AmountField(label="Shipping, unless said otherwise")
     tax_rate = PercentField(
@@ -55,9 +61,10 @@ class PolicyForm(Grouped, forms.ModelForm):
     class Meta:
         model = PricingPolicy
         fields = (
-            "shop_rate", "material_markup", "contingency", "price_step", "shipping", "tax_name",
-            "tax_rate", "parts", "valid_days", "fee_percent", "fee_fixed", "dealer_discount",
-            "currency_buffer", "payment_days", "account_holder", "iban", "bic", "terms",
+            "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
+            "shipping", "tax_name", "tax_rate", "parts", "valid_days", "fee_percent", "fee_fixed",
+            "dealer_discount", "currency_buffer", "payment_days", "account_holder", "iban",
+            "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
         help_texts = {"parts": "Percentages that add up to 100: deposit, stage payments, balance."}

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
-from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pages.asking import posted
 from quotes.pages.forms import ExtraForm, MaterialForm, StageForm
 from quotes.pages.quote import show_quote
@@ -20,7 +20,12 @@ from quotes.services.remove_row import remove_row
 from shop.pages.telling import add_refusal
 
 FORMS: dict[str, Any] = {"stage": StageForm, "material": MaterialForm, "extra": ExtraForm}
-MODELS: dict[str, Any] = {"stage": QuoteStage, "material": QuoteMaterial, "extra": QuoteExtra}
+MODELS: dict[str, Any] = {
+    "stage": QuoteStage,
+    "material": QuoteMaterial,
+    "extra": QuoteExtra,
+    "failure": QuoteFailure,
+}
 
 
 @require_POST
@@ -63,7 +68,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     form = FORMS[kind](posted(request))
     if form.is_valid():
         try:
-            add_row(quote=row, kind=kind, **_given(form))
+            add_row(quote=row, of=kind, **_given(form))
             return redirect("quote", pk)
         except Refusal as refusal:
             add_refusal(form, refusal)

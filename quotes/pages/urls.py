@@ -9,6 +9,7 @@ from quotes.pages import (
     close_out,
     commissions,
     decisions,
+    failures,
     links,
     money,
     new_quote,
@@ -28,7 +29,7 @@ from quotes.pages import (
 class RowKind:
     """A kind of row of a quote."""
 
-    regex = "stage|material|extra"
+    regex = "stage|material|extra|failure"
 
     def to_python(self, value: str) -> str:
         return value
@@ -49,6 +50,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/paper/", quote.quote_document, name="quote_document"),
     path("quotes/<int:pk>/hours/", quote_hours.quote_hours, name="quote_hours"),
     path("quotes/<int:pk>/rows/", rows.quote_rows, name="quote_rows"),
+    path("quotes/<int:pk>/add/failure/", failures.quote_failure_new, name="quote_failure_new"),
+    path("quotes/<int:pk>/failure/<int:failure_pk>/", failures.quote_failure, name="quote_failure"),
     path("quotes/<int:pk>/add/<kind:kind>/", rows.quote_add, name="quote_add"),
     path("quotes/<int:pk>/<kind:kind>/<int:row_pk>/", rows.quote_row, name="quote_row"),
     path(

@@ -5,16 +5,20 @@ from decimal import Decimal
 from typing import Any
 
 from inventory.models import Workshop
-from quotes.models import Client, DatedTaxRate, PricingPolicy, Quote
+from quotes.models import Client, ContingencyBy, DatedTaxRate, PricingPolicy, Quote
 
 
-def policy_fields(policy: PricingPolicy, client: Client) -> dict[str, Any]:
-    """Return the fields of a quote that are the shop's habit, as they are today."""
+def policy_fields(policy: PricingPolicy, client: Client, *, has_failures: bool) -> dict[str, Any]:
+    """Return the fields of a quote that are the shop's habit, as they are today.
+
+    A contingency from what may go wrong needs that to be said; otherwise it is of labour.
+    """
     is_dealer = client.kind == Client.Kind.DEALER
     return {
         "shop_rate": policy.shop_rate,
         "material_markup": policy.material_markup,
         "contingency": policy.contingency,
+        "contingency_by": policy.contingency_by if has_failures else ContingencyBy.LABOUR,
         "fee_percent": policy.fee_percent,
         "fee_fixed": policy.fee_fixed,
         "dealer_discount": policy.dealer_discount if is_dealer else Decimal(0),

@@ -16,11 +16,13 @@ from inventory.money import home_currency
 from quotes.calc.basis import BoughtLine, MaterialLine, OwnLine, PriceBasis, PricingPolicy
 from quotes.calc.basis import StageHours as PricedStage
 from quotes.calc.checks import HUNDRED
+from quotes.calc.contingency import FailureRisk
 from quotes.calc.fees import PaymentFee
 from quotes.calc.figures import plain
 from quotes.calc.pricing import PriceSheet, build_price
 from quotes.calc.tax import TaxCategory, TaxRate
-from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import ContingencyBy, Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
+from quotes.queries.failures import failure_risks
 from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 
 SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
@@ -31,8 +33,12 @@ QUOTE_ROWS: list[Any] = [
         QuoteMaterial.objects.select_related("material", "family", "lot", "template_line"),
     ),
     "extras",
+    Prefetch(
+        "failures",
+        QuoteFailure.objects.select_related("stage", "redo_from").prefetch_related("lost"),
+    ),
 ]
-"""What to fetch beside quotes before they are priced: three queries for any number of them."""
+"""What to fetch beside quotes before they are priced: five queries for any number of them."""
 
 PRICE_GROWS_OLD_AFTER = timedelta(days=183)
 """A replacement price that was checked longer ago than half a year is pointed out."""
@@ -63,7 +69,7 @@ class CostedLine:
 
 
 def price_sheet(quote: Quote) -> PriceSheet:
-    """Price a quote from its rows, in home money. Three queries and one for the workshop."""
+    """Price a quote from its rows, in home money. Five queries and one for the workshop."""
     return sheet_of(
         quote, stages_on(quote), costed_lines(quote), quote.extras.all(), home=home_currency()
     )
@@ -90,12 +96,13 @@ def basis_of(
     unit: Decimal,
 ) -> PriceBasis:
     """Return what goes into a quote's price; `unit` is home money's smallest amount."""
-    extras = list(extras)
+    stages, lines, extras = list(stages), list(lines), list(extras)
     return PriceBasis(
         stages=tuple(_stage(stage) for stage in stages),
         materials=tuple(_material(line, quote) for line in lines),
         outside_work=tuple(_bought(row) for row in extras if row.kind == row.Kind.OUTSIDE),
         own_lines=tuple(_own(row, unit) for row in extras if row.kind != row.Kind.OUTSIDE),
+        failures=_failures(quote, stages, lines, unit),
         shipping=_shipping(quote),
     )
 
@@ -104,7 +111,7 @@ def policy_of(quote: Quote) -> PricingPolicy:
     """Return the pricing policy that was copied into a quote."""
     return PricingPolicy(
         shop_rate=quote.shop_rate,
-        contingency_percent=quote.contingency * HUNDRED,
+        contingency_percent=Decimal(0) if _is_by_failures(quote) else quote.contingency * HUNDRED,
         rush_percent=quote.rush * HUNDRED,
         fee=PaymentFee(
             percent=quote.fee_percent * HUNDRED,
@@ -221,6 +228,24 @@ def _material(line: CostedLine, quote: Quote) -> MaterialLine:
         how=line.how,
         key=f"material:{row.pk}",
     )
+
+
+def _is_by_failures(quote: Quote) -> bool:
+    return quote.contingency_by == ContingencyBy.FAILURES
+
+
+def _failures(
+    quote: Quote, stages: list[QuoteStage], lines: list[CostedLine], unit: Decimal
+) -> tuple[FailureRisk, ...]:
+    if not _is_by_failures(quote):
+        return ()
+    hours = {f"stage:{stage.pk}": stage.hours for stage in stages}
+    costs = {
+        f"material:{line.row.pk}": round_money(line.cost, unit)
+        - round_money(line.cost * line.wasted_share, unit)
+        for line in lines
+    }
+    return failure_risks(quote, hours, costs)
 
 
 def _bought(row: QuoteExtra) -> BoughtLine:

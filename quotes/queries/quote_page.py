@@ -12,9 +12,10 @@ from quotes.calc.choices import Choice
 from quotes.calc.figures import Figure, amount_of, plain
 from quotes.calc.margins import margin_of_markup
 from quotes.calc.offer import Offer
-from quotes.models import CloseOut, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.choices import choices_of, option_names
 from quotes.queries.client_side import ClientSide, client_side
+from quotes.queries.failures import FailurePage, failure_page
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS, is_on
 from quotes.queries.quote_list import QuoteStanding, standing_of
@@ -82,6 +83,7 @@ class QuotePage:
     last_close_out: CloseOut | None
     standing: QuoteStanding
     client: ClientSide | None
+    failures: FailurePage
 
     @property
     def seeded(self) -> int:
@@ -113,8 +115,15 @@ class QuotePage:
 
     @property
     def contingency_words(self) -> str:
-        """The contingency and what it is a share of."""
+        """The contingency and what it is worked out from."""
+        if self.quote.contingency_by == ContingencyBy.FAILURES:
+            return "from what may go wrong"
         return f"{as_percent(self.quote.contingency)} of labour"
+
+    @property
+    def contingency(self) -> Decimal | None:
+        """The contingency in the price; None while there is none."""
+        return self.offer.sheet.amount("contingency") if self.offer else None
 
     @property
     def hourly(self) -> Decimal | None:
@@ -158,6 +167,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         last_close_out=_last_close_out(quote),
         standing=standing_of(quote, on, gross=offer.document.gross if offer else None),
         client=None if quote.is_draft else client_side(quote, on),
+        failures=failure_page(quote, offer),
     )
 
 

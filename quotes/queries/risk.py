@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 import numpy as np
+from django.db.models import prefetch_related_objects
 
 from inventory.calc.money import round_up_to_step
 from inventory.refusals import Refusal
@@ -31,7 +32,9 @@ from quotes.calc.risk import (
 )
 from quotes.calc.shoprate import work_out_rate
 from quotes.models import Quote
+from quotes.queries.failures import failure_risks, offered_costs, offered_hours
 from quotes.queries.offer import offer_of
+from quotes.queries.pricing import QUOTE_ROWS
 from quotes.queries.shop_year import shop_year
 from shop.calc.estimates.assumptions import Assumptions
 from shop.calc.estimates.distributions import student_quantile
@@ -51,7 +54,8 @@ class RiskAsked:
     """A net price (None: the quote's own), the chance wanted, and what is taken for granted.
 
     Percentages. `prices_move` and `money_moves` are standard deviations until the client pays;
-    `redo_hours` go into each piece that fails beside the piece itself.
+    `redo_hours` go into each piece that fails beside the piece itself, where the quote does not
+    tell what may go wrong in its stage.
     """
 
     price: Decimal | None = None
@@ -93,12 +97,16 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
 
     Raises Refusal for a quote without a price or without hours.
     """
+    prefetch_related_objects([quote], *QUOTE_ROWS)
     offer = offer_of(quote, on=on)
     estimate = _estimate(quote, on)
     hours, certain = _hours(quote, offer, estimate)
     wanted, overhead, is_planned = _per_hour(quote)
     chances = _failing(quote)
-    failures = tuple(_failures(offer.materials, chances, asked.redo_hours))
+    failures = (
+        *failure_risks(quote, offered_hours(offer), offered_costs(offer)),
+        *_rejects(offer.materials, chances, _hours_of_rejects(quote, asked.redo_hours)),
+    )
     bought = sum((line.cost for line in offer.materials), NOTHING)
     bought -= sum((line.waste for line in offer.materials if line.key in chances), NOTHING)
     job = RiskyJob(
@@ -189,8 +197,21 @@ def _failing(quote: Quote) -> dict[str, Decimal]:
     }
 
 
-def _failures(
-    materials: Iterable[OfferedMaterial], chances: Mapping[str, Decimal], redo_hours: Decimal
+def _hours_of_rejects(quote: Quote, redo_hours: Decimal) -> dict[str, Decimal]:
+    """Return the hours of a rejected piece by its line: none where its stage tells its own."""
+    told = {failure.stage.template_stage_id for failure in quote.failures.all()} - {None}
+    return {
+        f"material:{row.pk}": NOTHING
+        if row.template_line and row.template_line.stage_id in told
+        else redo_hours
+        for row in quote.materials.all()
+    }
+
+
+def _rejects(
+    materials: Iterable[OfferedMaterial],
+    chances: Mapping[str, Decimal],
+    hours: Mapping[str, Decimal],
 ) -> Iterable[FailureRisk]:
     """Turn the rejects that lines expect into failures with a chance: r of cost c / (1 - r)."""
     for line in materials:
@@ -199,7 +220,7 @@ def _failures(
                 name=line.name,
                 stage=line.name,
                 chance_percent=chances[line.key],
-                hours=redo_hours,
+                hours=hours[line.key],
                 cost=line.cost - line.waste,
             )
 

@@ -20,13 +20,13 @@ KINDS: Mapping[str, type[Row]] = {
 
 
 @transaction.atomic
-def add_row(*, quote: Quote, kind: str, **fields: Any) -> Row:
-    """Return the new row; `kind` is stage, material or extra. It comes last of its kind.
+def add_row(*, quote: Quote, of: str, **fields: Any) -> Row:
+    """Return the new row; `of` is stage, material or extra. It comes last of its kind.
 
     Raises NotADraft, and Refusal without a name or with figures that can't be priced.
     """
     draft = lock_draft(quote)
-    model = KINDS[kind]
+    model = KINDS[of]
     if not str(fields.get("name", "")).strip():
         raise Refusal("Give the line a name.", field="name")
     if model is not QuoteExtra:

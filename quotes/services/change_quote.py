@@ -16,8 +16,8 @@ from quotes.models import Quote
 CHANGEABLE = frozenset(
     {
         "title", "specification", "options", "offered", "shop_rate", "material_markup",
-        "contingency", "rush",
-        "fee_percent", "fee_fixed", "dealer_discount", "price_step", "shipping", "tax_kind",
+        "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
+        "price_step", "shipping", "tax_kind",
         "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
         "currency_buffer",
         "client_step", "parts", "valid_days", "ready_on", "terms",

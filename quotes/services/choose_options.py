@@ -2,24 +2,23 @@
 
 from collections.abc import Collection
 from datetime import date
-from typing import TypeVar
 
 from django.db import transaction
-from django.db.models import Max, QuerySet
+from django.db.models import Max
 
 from inventory.services.hand_over_promises import hand_over_promises
 from quotes.calc.choices import options_chosen, with_choices
 from quotes.calc.offer import Offer, read_parts
 from quotes.calc.snapshot import as_data, from_data
+from quotes.copying import copy_rows
 from quotes.freezing import freeze, rename_keys
 from quotes.locking import lock_quote
-from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import Quote
 from quotes.queries.choices import frozen_choices
 
 OF_ITS_OWN = frozenset(
     {"id", "version", "options", "offered", "frozen", "gross", "document", "document_sha256"}
 )
-Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 
 
 @transaction.atomic
@@ -40,7 +39,7 @@ def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
         from_data(Offer, (old.frozen or {})["offer"]), choices, options, read_parts(old.parts)
     )
     new = _next_version(old, options, on)
-    names = _copy_rows(old, new)
+    names = copy_rows(old, new)
     freeze(new, from_data(Offer, rename_keys(as_data(offer), names)))
     new.save()
     _replace(old, new, names)
@@ -56,23 +55,6 @@ def _next_version(old: Quote, options: list[str], on: date) -> Quote:
     last = Quote.objects.filter(number=old.number).aggregate(last=Max("version"))["last"]
     fields |= {"version": last + 1, "options": options, "issued_on": on}
     return Quote.objects.create(**fields)
-
-
-def _copy_rows(old: Quote, new: Quote) -> dict[str, str]:
-    """Copy the rows and return the key of each old row with that of its copy."""
-    names = _copied("stage", old.stages.all(), new)
-    names |= _copied("material", old.materials.all(), new)
-    return names | _copied("extra", old.extras.all(), new)
-
-
-def _copied(kind: str, rows: QuerySet[Row], new: Quote) -> dict[str, str]:
-    copies = list(rows)
-    keys = [row.pk for row in copies]
-    for row in copies:
-        row.pk = None
-        row.quote = new
-    made = rows.model._default_manager.bulk_create(copies)
-    return {f"{kind}:{key}": f"{kind}:{copy.pk}" for key, copy in zip(keys, made, strict=True)}
 
 
 def _replace(old: Quote, new: Quote, names: dict[str, str]) -> None:

@@ -1,25 +1,16 @@
 """Copy a quote into a new draft: the last one of a pattern is the best start for the next."""
 
-from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db import transaction
 
 from inventory.models import Workshop
-from quotes.models import (
-    Client,
-    Commission,
-    PricingPolicy,
-    Quote,
-    QuoteExtra,
-    QuoteMaterial,
-    QuoteStage,
-)
+from quotes.copying import copy_rows
+from quotes.models import Client, Commission, PricingPolicy, Quote
 from quotes.queries.policy import policy_fields, standard_rate, tax_fields
 
-Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 NOT_COPIED = frozenset(
     {
         "id", "number", "version", "state", "drafted_on", "issued_on", "valid_until", "ready_on",
@@ -47,18 +38,14 @@ def copy_quote(
         for field in Quote._meta.concrete_fields
         if field.name not in NOT_COPIED
     }
-    values |= policy_fields(policy, target.client)
+    values |= policy_fields(policy, target.client, has_failures=quote.failures.exists())
     values["tax_rate"] = _rate_today(quote, policy, on)
     if target.client_id != quote.commission.client_id:
         values |= _money_of(target.client, quote, policy, on)
     values |= {"commission": target, "title": title or quote.title, "drafted_on": on}
     draft = Quote.objects.create(**values)
-    QuoteStage.objects.bulk_create(_copies(quote.stages.all(), draft))
-    materials = list(_copies(quote.materials.all(), draft))
-    for row in materials:
-        row.lot = None
-    QuoteMaterial.objects.bulk_create(materials)
-    QuoteExtra.objects.bulk_create(_copies(quote.extras.all(), draft))
+    copy_rows(quote, draft)
+    draft.materials.update(lot=None)
     return draft
 
 
@@ -85,10 +72,3 @@ def _rate_today(quote: Quote, policy: PricingPolicy, on: date) -> Decimal:
     if quote.tax_kind == Quote.TaxKind.STANDARD and was_standard:
         return standard_rate(policy, on)
     return quote.tax_rate
-
-
-def _copies(rows: Iterable[Row], draft: Quote) -> Iterable[Row]:
-    for row in rows:
-        row.pk = None
-        row.quote = draft
-        yield row

@@ -13,11 +13,12 @@ from quotes.models import (
     FamilyMarkup,
     PricingPolicy,
     Quote,
+    QuoteFailure,
     QuoteMaterial,
     QuoteStage,
 )
 from quotes.queries.policy import policy_fields, tax_fields
-from shop.models import BuildTemplate, TemplateLine, TemplateStage
+from shop.models import BuildTemplate, TemplateFailure, TemplateLine, TemplateStage
 
 
 @transaction.atomic
@@ -39,6 +40,7 @@ def draft_quote(
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     client = commission.client
     currency = client.currency or workshop.currency
+    failures = _failures_of(template)
     quote = Quote.objects.create(
         commission=commission,
         template=template,
@@ -50,11 +52,11 @@ def draft_quote(
         shipping=policy.shipping,
         parts=policy.parts,
         drafted_on=on,
-        **policy_fields(policy, client),
+        **policy_fields(policy, client, has_failures=bool(failures)),
         **tax_fields(policy, client, workshop, on),
     )
     if template:
-        _copy_template(quote, template)
+        _copy_template(quote, template, failures)
     return quote
 
 
@@ -69,14 +71,42 @@ def _options(template: BuildTemplate | None, wanted: Sequence[str] | None) -> li
     return list(wanted)
 
 
-def _copy_template(quote: Quote, template: BuildTemplate) -> None:
+def _failures_of(template: BuildTemplate | None) -> list[TemplateFailure]:
+    rows = TemplateFailure.objects.filter(stage__template=template or 0)
+    return list(rows.prefetch_related("lost"))
+
+
+def _copy_template(
+    quote: Quote, template: BuildTemplate, failures: Sequence[TemplateFailure]
+) -> None:
     stages = template.stages.select_related("option")
     lines = template.lines.select_related("option")
     markups = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
-    QuoteStage.objects.bulk_create(_stage(quote, stage) for stage in stages)
-    QuoteMaterial.objects.bulk_create(
+    own_stages = QuoteStage.objects.bulk_create(_stage(quote, stage) for stage in stages)
+    own_lines = QuoteMaterial.objects.bulk_create(
         _material(quote, line, markups.get(line.family_id)) for line in lines
     )
+    _copy_failures(quote, failures, own_stages, own_lines)
+
+
+def _copy_failures(
+    quote: Quote,
+    failures: Sequence[TemplateFailure],
+    stages: Sequence[QuoteStage],
+    lines: Sequence[QuoteMaterial],
+) -> None:
+    stage_of = {stage.template_stage_id: stage for stage in stages}
+    line_of = {line.template_line_id: line for line in lines}
+    for failure in failures:
+        copy = QuoteFailure.objects.create(
+            quote=quote,
+            stage=stage_of[failure.stage_id],
+            name=failure.name,
+            one_in=failure.one_in,
+            hours=failure.hours,
+            redo_from=stage_of.get(failure.redo_from_id),
+        )
+        copy.lost.set(line_of[line.pk] for line in failure.lost.all())
 
 
 def _stage(quote: Quote, stage: TemplateStage) -> QuoteStage:

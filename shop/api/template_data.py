@@ -9,7 +9,13 @@ from rest_framework import serializers
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.rest.examples import example
 from inventory.rest.views import Serializer
-from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateFailure,
+    TemplateLine,
+    TemplateOption,
+    TemplateStage,
+)
 from shop.services.make_materials import Stocked
 
 UNIT_CODES = sorted({unit.code for units in UNITS_BY_KIND.values() for unit in units})
@@ -124,6 +130,29 @@ class TemplateLineData(CheckedSerializer):
             "option",
             "stage",
         ]
+
+
+@example("a snapped rib", stage=5, name="A rib snaps in bending", one_in=10, hours="6.50", lost=[3])
+class TemplateFailureData(Serializer):
+    """Something that goes wrong in a stage in one build of `one_in`, what is redone and lost.
+
+    Without `hours`, all hours from `redo_from`, or of the stage alone, are redone.
+    """
+
+    class Meta:
+        model = TemplateFailure
+        fields = ["id", "stage", "name", "one_in", "hours", "redo_from", "lost"]
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        stage = attrs.get("stage") or self.instance.stage
+        redo_from = attrs.get("redo_from")
+        if redo_from and redo_from.template_id != stage.template_id:
+            raise serializers.ValidationError({"redo_from": "It belongs to another template."})
+        if redo_from and redo_from.position > stage.position:
+            raise serializers.ValidationError({"redo_from": "That stage comes later."})
+        if any(line.template_id != stage.template_id for line in attrs.get("lost", ())):
+            raise serializers.ValidationError({"lost": "A line belongs to another template."})
+        return attrs
 
 
 class TemplateData(Serializer):

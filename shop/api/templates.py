@@ -14,7 +14,13 @@ from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
 from inventory.rest.views import EditViewSet
 from shop.api import template_data as data
-from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateFailure,
+    TemplateLine,
+    TemplateOption,
+    TemplateStage,
+)
 from shop.queries.templates import template_rows
 from shop.services.copy_template import copy_template
 from shop.services.make_materials import make_materials
@@ -95,3 +101,16 @@ class TemplateLineViewSet(EditViewSet):
     queryset = TemplateLine.objects.order_by("template", "position", "pk")
     serializer_class = data.TemplateLineData
     filterset_fields = ["template", "material", "option", "stage"]
+
+
+@extend_schema(tags=TAGS)
+class TemplateFailureViewSet(EditViewSet):
+    """What may go wrong in the stages of patterns."""
+
+    queryset = TemplateFailure.objects.order_by("stage__template", "stage__position", "pk")
+    serializer_class = data.TemplateFailureData
+    filterset_fields = ["stage", "stage__template"]
+
+    def get_queryset(self) -> QuerySet[TemplateFailure]:
+        rows: QuerySet[TemplateFailure] = super().get_queryset()
+        return rows.prefetch_related("lost")

@@ -18,6 +18,7 @@ from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
 from shop.models.setting_up import Measure, SetUpReading
 from shop.models.template import (
     BuildTemplate,
+    TemplateFailure,
     TemplateLine,
     TemplateOption,
     TemplateStage,
@@ -44,6 +45,7 @@ __all__ = [
     "RelatedTemplate",
     "SetUpReading",
     "StageAlias",
+    "TemplateFailure",
     "TemplateLine",
     "TemplateOption",
     "TemplateStage",

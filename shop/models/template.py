@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -145,3 +146,40 @@ class TemplateLine(models.Model):
     def is_bare_share(self) -> bool:
         """Say whether the line is a share of some pack, with no measure of it."""
         return self.waste_rule == WasteRule.SHARE and self.unit == "ea"
+
+
+class TemplateFailure(models.Model):
+    """Something that goes wrong in a stage: in one build of so many, and what it then costs.
+
+    Each time `hours` are redone; left empty, all hours from `redo_from`, or of the stage alone,
+    to the end of the stage. `lost` are lines of which one more is taken. A line's own reject rate
+    is counted with the line, and so not here.
+    """
+
+    stage = models.ForeignKey(TemplateStage, on_delete=models.CASCADE, related_name="failures")
+    name = models.CharField(max_length=120)
+    one_in = models.PositiveSmallIntegerField(validators=[MinValueValidator(2)])
+    hours = models.DecimalField(
+        max_digits=6, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    redo_from = models.ForeignKey(
+        TemplateStage, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    lost = models.ManyToManyField(TemplateLine, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["stage__position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(one_in__gte=2),
+                name="template_failure_one_in_two_at_most",
+                violation_error_message="It goes wrong in one of 2 builds at most.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def clean(self) -> None:
+        if self.stage_id and self.redo_from and self.redo_from.position > self.stage.position:
+            raise ValidationError({"redo_from": "That stage comes later. Choose an earlier one."})

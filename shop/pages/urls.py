@@ -15,6 +15,7 @@ from shop.pages import (
     clock,
     devices,
     estimates,
+    failures,
     first_run,
     hours,
     hours_year,
@@ -119,6 +120,17 @@ urlpatterns = [
         name="old_hours_take_back",
     ),
     path("templates/related/<int:pk>/remove/", estimates.related_remove, name="related_remove"),
+    path(
+        "templates/<int:pk>/failures/new/",
+        failures.template_failure_new,
+        name="template_failure_new",
+    ),
+    path("templates/failures/<int:pk>/", failures.template_failure, name="template_failure"),
+    path(
+        "templates/failures/<int:pk>/remove/",
+        failures.template_failure_remove,
+        name="template_failure_remove",
+    ),
     path("templates/<int:pk>/lines/new/", templates.template_line_new, name="template_line_new"),
     path("templates/lines/<int:pk>/", templates.template_line, name="template_line"),
     path(

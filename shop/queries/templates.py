@@ -12,6 +12,7 @@ from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 from shop.models import (
     BuildState,
     BuildTemplate,
+    TemplateFailure,
     TemplateLine,
     TemplateOption,
     TemplateStage,
@@ -39,12 +40,13 @@ class LinePlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TemplatePlan:
-    """A template with its options as chosen: every stage and line, and sums of those that count."""
+    """A template with its options as chosen: every stage and line, and sums of what counts."""
 
     template: BuildTemplate
     options: frozenset[str]
     stages: tuple[tuple[TemplateStage, bool], ...]
     lines: tuple[LinePlan, ...]
+    failures: tuple[TemplateFailure, ...]
 
     @property
     def stages_on(self) -> list[TemplateStage]:
@@ -90,11 +92,13 @@ def plan_of(template: BuildTemplate, options: Collection[str] | None = None) -> 
     chosen = frozenset(_on_by_default(rows) if options is None else options)
     stages = template.stages.select_related("option")
     lines = template.lines.select_related("option", "family", "material", "stage")
+    failures = TemplateFailure.objects.filter(stage__template=template)
     return TemplatePlan(
         template=template,
         options=chosen,
         stages=tuple((stage, _counts(stage.option, chosen)) for stage in stages),
         lines=tuple(plan_line(line, is_on=_counts(line.option, chosen)) for line in lines),
+        failures=tuple(failures.select_related("stage", "redo_from").prefetch_related("lost")),
     )
 
 

@@ -5,14 +5,20 @@ from typing import TypeVar
 from django.db import models, transaction
 
 from inventory.refusals import Refusal
-from shop.models import BuildTemplate, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateFailure,
+    TemplateLine,
+    TemplateOption,
+    TemplateStage,
+)
 
 Row = TypeVar("Row", bound=models.Model)
 
 
 @transaction.atomic
 def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
-    """Return a new template with the options, stages and lines of `template`.
+    """Return a new template with the options, stages, lines and failures of `template`.
 
     The copy is the maker's own: no starter, no past builds. Raises Refusal when the name is taken.
     """
@@ -31,13 +37,22 @@ def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
         stage.pk: _copied(stage, template=copy, option=options.get(stage.option_id))
         for stage in template.stages.all()
     }
-    for line in template.lines.all():
-        _copied(
+    lines: dict[int | None, TemplateLine] = {
+        line.pk: _copied(
             line,
             template=copy,
             option=options.get(line.option_id),
             stage=stages.get(line.stage_id),
         )
+        for line in template.lines.all()
+    }
+    for failure in TemplateFailure.objects.filter(stage__template=template):
+        made = _copied(
+            failure,
+            stage=stages[failure.stage_id],
+            redo_from=stages.get(failure.redo_from_id),
+        )
+        made.lost.set(lines[line.pk] for line in failure.lost.all())
     return copy
 
 

@@ -8,7 +8,13 @@ from typing import Any
 from django.db import transaction
 
 from inventory.models import Family
-from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateFailure,
+    TemplateLine,
+    TemplateOption,
+    TemplateStage,
+)
 
 STARTERS = Path(__file__).resolve().parent.parent / "starters"
 FAMILIES = (
@@ -74,6 +80,10 @@ def _template(starter: Row, families: dict[str, Family]) -> BuildTemplate:
     TemplateLine.objects.bulk_create(
         _line(template, position, row, families | stages | options)
         for position, row in enumerate(starter["lines"], start=1)
+    )
+    TemplateFailure.objects.bulk_create(
+        TemplateFailure(**row | {"stage": stages[row["stage"]]})
+        for row in starter.get("failures", ())
     )
     return template
 

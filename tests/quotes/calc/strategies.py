@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from hypothesis import strategies as st
 
+from quotes.calc.contingency import FailureRisk
 from quotes.calc.tax import EXPORT, NOT_REGISTERED, TaxableLine, standard
 
 
@@ -18,6 +19,16 @@ def percents(most=100):
 RATES = st.one_of(
     st.integers(1, 270).map(lambda tenths: standard(Decimal(tenths) / 10)),
     st.sampled_from([EXPORT, NOT_REGISTERED]),
+)
+
+
+RISKS = st.builds(
+    FailureRisk,
+    name=st.text("ab", max_size=2),
+    stage=st.text("ab", max_size=2),
+    chance_percent=percents(most=60),
+    hours=percents(most=20),
+    cost=cents(most=60_000),
 )
 
 

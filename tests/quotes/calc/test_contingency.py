@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from inventory.refusals import Refusal
 from quotes.calc.contingency import FailureRisk, expect_failures, share_of_labour
-from tests.quotes.calc.strategies import cents, percents
+from tests.quotes.calc.strategies import RISKS, cents, percents
 
 # Chances and losses: common practice, no source.
 RIB = FailureRisk(
@@ -30,7 +30,7 @@ def test_a_failure_costs_its_chance_of_hours_and_material():
     expected = expect_failures([RIB], Decimal(45))
     assert expected.amount == Decimal("17.78")
     assert round(expected.hours, 4) == Decimal("0.3333")
-    assert expected.lines[0].how == ("Bend ribs: 10 % of attempts, 3 h × 45 and 25 lost each time")
+    assert expected.lines[0].how == ("Bend ribs: one in 10, 3 h × 45 and 25 lost each time")
 
 
 def test_failures_add_up_as_shown():
@@ -59,21 +59,20 @@ def test_a_lost_material_costs_what_its_reject_rate_adds(cost, rate):
     assert abs(cost + added - with_rejects) <= Decimal("0.005")
 
 
-risks = st.builds(
-    FailureRisk,
-    name=st.text("ab", max_size=2),
-    stage=st.text("ab", max_size=2),
-    chance_percent=percents(most=60),
-    hours=percents(most=20),
-    cost=cents(most=60_000),
-)
-
-
-@given(risks=st.lists(risks, max_size=5), rate=cents(most=9000))
+@given(risks=st.lists(RISKS, max_size=5), rate=cents(most=9000))
 def test_the_contingency_is_the_sum_of_its_lines(risks, rate):
     expected = expect_failures(risks, rate)
     assert expected.amount == sum(line.amount for line in expected.lines)
     assert expected.spread >= 0
+
+
+@pytest.mark.parametrize(
+    ("percent", "words"),
+    [("10", "one in 10"), ("8", "one in 12.5"), ("8.333333333", "one in 12"), ("0", "never")],
+)
+def test_a_chance_is_told_as_makers_count_it(percent, words):
+    risk = FailureRisk(name="X", stage="Y", chance_percent=Decimal(percent))
+    assert risk.chance_words == words
 
 
 @pytest.mark.parametrize(("labour", "percent"), [("2160", "10"), ("0", "0")])

@@ -14,12 +14,13 @@ from quotes.calc.basis import (
     PricingPolicy,
     StageHours,
 )
+from quotes.calc.contingency import FailureRisk
 from quotes.calc.fees import PaymentFee, fee_on
 from quotes.calc.figures import total, walk
 from quotes.calc.pricing import build_price
 from quotes.calc.tax import EXPORT, standard
 from tests.quotes.calc.chambered_electric import STAGES, materials
-from tests.quotes.calc.strategies import RATES, cents, percents
+from tests.quotes.calc.strategies import RATES, RISKS, cents, percents
 
 POLICY = {
     "shop_rate": Decimal(45),
@@ -118,9 +119,19 @@ def test_bought_things_carry_their_own_markup():
 
 
 def test_contingency_may_come_from_the_stages_own_failures():
-    bending = OwnLine(name="Rib snaps in bending", amount=Decimal("41.25"))
-    sheet = quoted(failures=(bending,), policy={"contingency_percent": Decimal(5)})
-    assert sheet.amount("contingency") == Decimal("149.25")
+    # 1 / 9 × (3 h × 45 + 25) = 17.78 of 2,160 of labour; variance 0.1 / 0.81 × 160².
+    bending = FailureRisk(
+        name="A rib snaps",
+        stage="Bend ribs",
+        chance_percent=Decimal(10),
+        hours=Decimal(3),
+        cost=Decimal(25),
+    )
+    sheet = quoted(failures=(bending,), policy={"contingency_percent": Decimal(0)})
+    contingency = sheet.find("contingency")
+    assert contingency.amount == Decimal("17.78")
+    assert contingency.how == "on average, give or take 56.22; 0.8 % of labour"
+    assert [part.name for part in contingency.parts] == ["A rib snaps"]
 
 
 def test_a_rush_is_charged_before_the_price_goes_up_to_its_step():
@@ -183,7 +194,7 @@ bases = st.builds(
     materials=st.lists(material_lines, max_size=6).map(tuple),
     outside_work=st.lists(bought_lines, max_size=2).map(tuple),
     own_lines=st.lists(own_lines, max_size=2).map(tuple),
-    failures=st.lists(own_lines, max_size=2).map(tuple),
+    failures=st.lists(RISKS, max_size=2).map(tuple),
     packing=st.lists(bought_lines, max_size=2).map(tuple),
     shipping=st.lists(bought_lines, max_size=2).map(tuple),
 )

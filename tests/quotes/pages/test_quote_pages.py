@@ -149,6 +149,13 @@ def test_pages_of_a_draft_open(desk, draft, path):
     assert desk.get("/" + path.format(draft.pk, row.pk)).status_code == 200
 
 
+def test_a_line_of_the_maker_s_own_is_added_with_its_kind(desk, draft):
+    fields = {"kind": "outside", "name": "Plating", "cost": "40", "markup": "10"}
+    assert desk.post(f"/quotes/{draft.pk}/add/extra/", fields).status_code == 302
+    line = draft.extras.get()
+    assert (line.kind, line.cost, line.markup) == ("outside", 40, Decimal("0.1"))
+
+
 def test_a_looker_on_may_look_but_not_write(client, looker_on, draft):
     client.force_login(looker_on)
     assert client.get(f"/quotes/{draft.pk}/").status_code == 200
@@ -164,7 +171,7 @@ def test_the_list_asks_a_fixed_number_of_questions(
         if number == 1:
             issue_quote(quote=quote, on=TODAY, now=NOW)
     desk.get("/quotes/")
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         desk.get("/quotes/?show=all")
 
 
@@ -175,5 +182,5 @@ def test_a_quotes_page_asks_a_fixed_number_of_questions(
     for number in range(count):
         make_template_line(template, f"line {number}", cost_likely=Decimal(3))
     quote = make_quote(template=template)
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         desk.get(f"/quotes/{quote.pk}/")
