@@ -119,8 +119,12 @@ class FailureNewView(_RowsView):
 class FailureView(_RowsView):
     """One thing that may go wrong in a draft."""
 
-    @extend_schema(request=data.FailureData, responses=data.QuoteData)
-    def put(self, request: Request, pk: int, failure_pk: int) -> Response:
+    @extend_schema(
+        operation_id="quotes_failures_state",
+        request=data.FailureData,
+        responses=data.QuoteData,
+    )
+    def post(self, request: Request, pk: int, failure_pk: int) -> Response:
         """State it anew."""
         rows = QuoteFailure.objects.select_related("quote")
         failure = get_object_or_404(rows, pk=failure_pk, quote=pk)
