@@ -11,7 +11,7 @@ from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceNo
 from inventory.models.papers import Paper, PaperKind, Photo
 from inventory.models.promise import Promise, PromiseUse
 from inventory.models.recipe import Recipe, RecipePart
-from inventory.models.rules import StockRules
+from inventory.models.rules import StockRules, TakeFirst
 from inventory.models.series import Series
 from inventory.models.species import Species
 from inventory.models.water import Meter, MoistureReading, Weighing
@@ -55,6 +55,7 @@ __all__ = [
     "StockEntry",
     "StockRules",
     "Supplier",
+    "TakeFirst",
     "Weighing",
     "Workshop",
 ]

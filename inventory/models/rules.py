@@ -12,6 +12,13 @@ def _size(words: str, default: str) -> QuantityField:
     return QuantityField(words, default=Decimal(default), validators=[MinValueValidator(0)])
 
 
+class TakeFirst(models.TextChoices):
+    """Which of several pieces that would do is proposed; see `shop.calc.proposals`."""
+
+    OLDEST = "oldest", "the oldest first"
+    DEAREST = "dearest", "the dearest first"
+
+
 class StockRules(models.Model):
     """There is at most one row; without it the defaults hold."""
 
@@ -24,6 +31,12 @@ class StockRules(models.Model):
         "within, percent", default=Decimal("0.4"), validators=[MinValueValidator(Decimal("0.001"))]
     )
     ready_days_apart = models.PositiveSmallIntegerField("at least days apart", default=5)
+    take_first = models.CharField(
+        "of several pieces, propose",
+        max_length=7,
+        choices=TakeFirst.choices,
+        default=TakeFirst.OLDEST,
+    )
     shop_celsius = QuantityField("shop temperature, °C", default=Decimal(20))
     shop_humidity = QuantityField(
         "shop humidity, percent",

@@ -7,6 +7,7 @@ from quotes.api import hours, rows
 from quotes.api.client_links import ClientLinkViewSet, ClientMessageViewSet, DecisionViewSet
 from quotes.api.clients import ClientViewSet, CommissionViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
+from quotes.api.pieces import RowProposalsView
 from quotes.api.quotes import QuoteViewSet
 from quotes.api.risk import QuoteRiskView
 from quotes.api.shop_rate import ShopRateView
@@ -35,6 +36,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="api_failure",
     ),
     path("quotes/<int:pk>/set-price/", rows.PriceSetView.as_view(), name="api_set_price"),
+    path(
+        "quotes/<int:pk>/materials/<int:row_pk>/proposals/",
+        RowProposalsView.as_view(),
+        name="api_row_proposals",
+    ),
     path("books/<int:year>/", YearView.as_view(), name="api_year"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),

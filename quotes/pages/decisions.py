@@ -9,8 +9,9 @@ from django.views.decorators.http import require_POST
 from inventory.models import Lot
 from inventory.refusals import Refusal
 from quotes.models import Quote
+from quotes.pages.accept_form import AcceptForm
 from quotes.pages.asking import posted
-from quotes.pages.forms import AcceptForm, DeclineForm, HoldForm
+from quotes.pages.forms import DeclineForm, HoldForm
 from quotes.pages.quote import show_quote
 from quotes.services.accept_quote import accept_quote
 from quotes.services.decline_quote import decline_quote

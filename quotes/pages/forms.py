@@ -218,25 +218,6 @@ class DeclineForm(forms.Form):
     reason = forms.CharField(label="In their words", max_length=300, required=False)
 
 
-class AcceptForm(forms.Form):
-    """Who said yes, and which pieces."""
-
-    by = forms.CharField(label="Accepted by", max_length=120)
-
-    def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["by"].initial = quote.commission.client.name
-        for row in quote.materials.select_related("material", "lot"):
-            if row.material and row.material.is_piece:
-                self.fields[f"piece-{row.pk}"] = forms.ModelChoiceField(
-                    _pieces_for(row),
-                    label=row.name,
-                    required=False,
-                    initial=row.lot,
-                    empty_label="the best one that is free",
-                )
-
-
 class HoldForm(forms.Form):
     """Until when stock is held."""
 

@@ -13,6 +13,7 @@ from inventory.refusals import Refusal
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pages.asking import posted
 from quotes.pages.forms import ExtraForm, MaterialForm, StageForm
+from quotes.pages.pieces import pieces_of_row
 from quotes.pages.quote import show_quote
 from quotes.services.add_row import add_row
 from quotes.services.change_rows import change_rows
@@ -88,6 +89,8 @@ def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResp
         except Refusal as refusal:
             add_refusal(form, refusal)
     context = {"form": form, "quote": row.quote, "kind": kind, "row": row}
+    if kind == "material":
+        context |= pieces_of_row(request, row)
     return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)
 
 

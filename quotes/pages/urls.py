@@ -14,6 +14,7 @@ from quotes.pages import (
     money,
     new_quote,
     offer,
+    pieces,
     policy,
     quote,
     quote_hours,
@@ -52,6 +53,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/rows/", rows.quote_rows, name="quote_rows"),
     path("quotes/<int:pk>/add/failure/", failures.quote_failure_new, name="quote_failure_new"),
     path("quotes/<int:pk>/failure/<int:failure_pk>/", failures.quote_failure, name="quote_failure"),
+    path("quotes/<int:pk>/material/<int:row_pk>/piece/", pieces.quote_piece, name="quote_piece"),
     path("quotes/<int:pk>/add/<kind:kind>/", rows.quote_add, name="quote_add"),
     path("quotes/<int:pk>/<kind:kind>/<int:row_pk>/", rows.quote_row, name="quote_row"),
     path(

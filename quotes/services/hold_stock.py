@@ -14,8 +14,7 @@ from quotes.locking import lock_quote
 from quotes.models import Quote
 from quotes.queries.pricing import CostedLine, costed_lines
 from quotes.services.lapse_quotes import lapse_quotes
-from shop.models import BuildLine
-from shop.queries.needs import proposals_for
+from shop.queries.proposals import proposed_pieces
 
 HOLDABLE = {Quote.State.DRAFT, Quote.State.ISSUED}
 
@@ -39,18 +38,18 @@ def hold_stock(*, quote: Quote, until: date, on: date, now: datetime) -> list[tu
     release_promises(holder=locked.holder, now=now)
     locked.held_until = until
     locked.save(update_fields=["held_until"])
-    missing = [(line.row.name, _hold_line(locked, line, now)) for line in lines]
+    missing = [(line.row.name, _hold_line(locked, line, on, now)) for line in lines]
     return [(name, quantity) for name, quantity in missing if quantity > 0]
 
 
-def _hold_line(quote: Quote, line: CostedLine, now: datetime) -> Decimal:
+def _hold_line(quote: Quote, line: CostedLine, on: date, now: datetime) -> Decimal:
     """Promise what there is for one line and return what is not."""
     material = line.row.material
     if material is None:
         return Decimal(0)
     if material.is_piece:
         wanted = int(line.to_draw)
-        lots: list[Lot | None] = list(_pieces(line, wanted))
+        lots = _pieces(line, material, wanted, on)
         for lot in lots:
             _promise(quote, line, material, Decimal(1), now, lot)
         return Decimal(wanted - len(lots))
@@ -60,11 +59,10 @@ def _hold_line(quote: Quote, line: CostedLine, now: datetime) -> Decimal:
     return line.to_draw - quantity
 
 
-def _pieces(line: CostedLine, wanted: int) -> list[Lot]:
+def _pieces(line: CostedLine, material: Material, wanted: int, on: date) -> list[Lot]:
     if line.row.lot:
         return [line.row.lot]
-    like = BuildLine(material=line.row.material, template_line=line.row.template_line)
-    return [lot for lot, _ in proposals_for(like, wanted)]
+    return proposed_pieces(line.row.template_line, material, wanted, on=on)
 
 
 def _promise(

@@ -14,7 +14,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.models import Lot
+from inventory.models import Lot, TakeFirst
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.examples import example
@@ -61,9 +61,10 @@ class ChosenAsked(serializers.Serializer):
 
 @example("a set chosen by its number", chosen=[{"line": 14, "lots": ["T-0412"]}])
 class PutAsideAsked(serializers.Serializer):
-    """Which pieces; where none are named, the ready, fitting and oldest ones are taken."""
+    """Which pieces; where none are named the best are taken, by the shop's own preference."""
 
     chosen = ChosenAsked(many=True, required=False, default=list)
+    first = serializers.ChoiceField(choices=TakeFirst.choices, required=False)
 
 
 class ShortageData(serializers.Serializer):
@@ -121,13 +122,15 @@ class BuildActs(VersionedMixin, ReadViewSet):
     @action(detail=True, methods=["post"], url_path="put-aside")
     def put_aside(self, request: Request, pk: str) -> Response:
         """Promise what the build still needs; answer what is short."""
-        build = self.get_object()
+        build, asked = self.get_object(), asked_of(PutAsideAsked, request)
         chosen = {
             one["line"].position: one["lots"]
-            for one in asked_of(PutAsideAsked, request)["chosen"]
+            for one in asked["chosen"]
             if one["line"].build_id == build.pk
         }
-        short: tuple[Shortage, ...] = put_aside(build=build, chosen=chosen, now=timezone.now())
+        short: tuple[Shortage, ...] = put_aside(
+            build=build, chosen=chosen, first=asked.get("first"), now=timezone.now()
+        )
         return Response(ShortageData(short, many=True).data)
 
     @extend_schema(request=None, responses=BuildData)

@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock, devices, estimates, old_hours, templates
+from shop.api import builds, clock, devices, estimates, old_hours, proposals, templates
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
@@ -36,6 +36,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("templates/<int:pk>/learning/", estimates.LearningView.as_view(), name="api_learning"),
     path("templates/<int:pk>/old-hours/", old_hours.OldHoursView.as_view(), name="api_old_hours"),
     path("old-sheets/<int:pk>/take-back/", old_hours.TakeBackView.as_view(), name="api_take_back"),
+    path("build-lines/<int:pk>/proposals/", proposals.BuildLineProposalsView.as_view()),
+    path("template-lines/<int:pk>/proposals/", proposals.TemplateLineProposalsView.as_view()),
     path("builds/<int:pk>/set-aside/", estimates.SetAsideView.as_view(), name="api_set_aside"),
     path("hours/years/<int:year>/", estimates.YearView.as_view(), name="api_year"),
     path(

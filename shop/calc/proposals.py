@@ -1,57 +1,251 @@
-"""Which pieces to put aside: ready before seasoning, long enough, the oldest first."""
+"""Which pieces to put aside: of the right wood and size, ready before seasoning, in the order
+that the maker prefers; and why each of the rest is not the one.
+"""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Literal
+
+First = Literal["oldest", "dearest"]
+
+_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_RANKS = ("", "second ", "third ", "fourth ", "fifth ")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sought:
+    """What a line asks of a piece; sizes are those of one part in mm, empty where any will do.
+
+    `wood` names one or more kinds, separated by commas: `Sitka spruce`, or `maple, sycamore`.
+    """
+
+    wood: str = ""
+    length_mm: Decimal | None = None
+    width_mm: Decimal | None = None
+    thickness_mm: Decimal | None = None
+    parts: int | None = None
+
+    @property
+    def has_size(self) -> bool:
+        return any((self.length_mm, self.width_mm, self.thickness_mm))
+
+    @property
+    def words(self) -> str:
+        """Everything asked for, such as `spruce, at least 430 mm long, 150 mm wide, two parts`."""
+        sizes = (
+            (self.length_mm, "long"),
+            (self.width_mm, "wide"),
+            (self.thickness_mm, "thick"),
+        )
+        least = [f"{_millimetres(size)} {word}" for size, word in sizes if size]
+        parts = f"{_number(self.parts)} parts" if self.parts and self.parts > 1 else ""
+        asked = [self.wood, f"at least {', '.join(least)}" if least else "", parts]
+        return ", ".join(one for one in asked if one)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfPiece:
-    """A free piece on the shelf; `key` is the caller's, `age_from` the day it came in."""
+    """A piece on the shelf; `key` is the caller's, `age_from` the day it came in.
+
+    `species` is empty while nobody said it; `called` is the name of its material, which is asked
+    then. `ready_about` is a forecast. `taken_by` is whoever it is promised to, `unfit` a word on
+    why it is on the shelf for something else.
+    """
 
     key: int
     number: str
     is_ready: bool
     age_from: date
+    ready_since: date | None = None
+    ready_about: date | None = None
+    species: str = ""
+    called: str = ""
+    cost: Decimal = Decimal(0)
     length_mm: Decimal | None = None
+    width_mm: Decimal | None = None
+    thickness_mm: Decimal | None = None
+    parts: int = 1
+    taken_by: str = ""
+    unfit: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """A piece proposed, and the reason in words."""
+    """A piece, and in words why it is the one, or why it is not.
+
+    `is_certain` says that it is known to be of the wood and size that are sought.
+    """
 
     piece: ShelfPiece
     reason: str
+    is_certain: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The pieces proposed, the others that would do, best first, and those that won't, by number.
+
+    Every piece that was looked at stands in one of them.
+    """
+
+    proposed: tuple[Proposal, ...]
+    others: tuple[Proposal, ...]
+    passed_over: tuple[Proposal, ...]
 
 
 def propose_pieces(
-    pieces: Iterable[ShelfPiece], wanted: int, *, least_length: Decimal | None = None
-) -> list[Proposal]:
-    """Return at most `wanted` pieces, the best first.
+    pieces: Iterable[ShelfPiece],
+    wanted: int,
+    *,
+    sought: Sought,
+    on: date,
+    first: First = "oldest",
+) -> Choice:
+    """Choose at most `wanted` pieces, on the day `on`.
 
-    A piece known to be shorter than `least_length` (mm) is never proposed; one of unknown length
-    comes after those that are known to fit.
+    Ready ones come before seasoning ones, those known to fit before those of unknown wood or size;
+    among equals the oldest or the dearest comes first. What is known not to fit is passed over.
     """
-    fitting = [piece for piece in pieces if not _too_short(piece, least_length)]
-    fitting.sort(key=lambda piece: _order(piece, least_length))
+    fitting, passed_over = [], []
+    for piece in sorted(pieces, key=lambda one: one.number):
+        why_not = _why_not(piece, sought)
+        if why_not:
+            passed_over.append(Proposal(piece=piece, reason=why_not))
+        else:
+            fitting.append(piece)
+    fitting.sort(key=lambda piece: (_class_of(piece, sought), _preference(piece, first)))
+    ranked = [
+        Proposal(
+            piece=piece,
+            reason=_reason(piece, fitting, sought, on, first),
+            is_certain=not _unknown(piece, sought),
+        )
+        for piece in fitting
+    ]
+    wanted = max(wanted, 0)
+    return Choice(
+        proposed=tuple(ranked[:wanted]),
+        others=tuple(ranked[wanted:]),
+        passed_over=tuple(passed_over),
+    )
+
+
+def is_of_wood(wood: str, text: str) -> bool:
+    """Say whether `text`, such as a species in both its names, is of one of the kinds in `wood`.
+
+    Each word of a kind has to begin or end a word of the text: `cedar` is in `redcedar`, while
+    `elm` is not in `Engelmann`.
+    """
+    words = re.findall(r"\w+", text.casefold())
+    return any(
+        all(any(word.startswith(part) or word.endswith(part) for word in words) for part in kind)
+        for kind in (re.findall(r"\w+", one) for one in wood.casefold().split(","))
+        if kind
+    )
+
+
+def _why_not(piece: ShelfPiece, sought: Sought) -> str:
+    """Return why a piece can't serve, or nothing."""
+    if piece.taken_by:
+        return f"promised to {piece.taken_by}"
+    if piece.unfit:
+        return piece.unfit
+    if sought.wood and piece.species and not is_of_wood(sought.wood, piece.species):
+        return f"{piece.species.split(',')[0]}, not {sought.wood}"
+    if sought.parts and piece.parts < sought.parts:
+        return f"{_number(piece.parts)} of {_number(sought.parts)} parts"
+    lacks = [
+        f"too {word} by {_millimetres(-spare)}"
+        for word, _, spare in _spares(piece, sought)
+        if spare is not None and spare < 0
+    ]
+    return " and ".join(lacks)
+
+
+def _spares(piece: ShelfPiece, sought: Sought) -> list[tuple[str, str, Decimal | None]]:
+    """Return what is to spare along each size that is asked for; None where it is not known."""
+    sizes = (
+        ("short", "length", piece.length_mm, sought.length_mm),
+        ("narrow", "width", piece.width_mm, sought.width_mm),
+        ("thin", "thickness", piece.thickness_mm, sought.thickness_mm),
+    )
     return [
-        Proposal(piece=piece, reason=_reason(piece, least_length)) for piece in fitting[:wanted]
+        (word, side, None if has is None else has - asked)
+        for word, side, has, asked in sizes
+        if asked
     ]
 
 
-def _too_short(piece: ShelfPiece, least: Decimal | None) -> bool:
-    return least is not None and piece.length_mm is not None and piece.length_mm < least
+def _class_of(piece: ShelfPiece, sought: Sought) -> tuple[bool, bool]:
+    """Sort ready before seasoning, and what is known to fit before what may."""
+    return (not piece.is_ready, bool(_unknown(piece, sought)))
 
 
-def _order(piece: ShelfPiece, least: Decimal | None) -> tuple[bool, bool, date, str]:
-    is_unmeasured = least is not None and piece.length_mm is None
-    return (not piece.is_ready, is_unmeasured, piece.age_from, piece.number)
+def _unknown(piece: ShelfPiece, sought: Sought) -> list[str]:
+    sides = [side for _, side, spare in _spares(piece, sought) if spare is None]
+    is_named = piece.species or is_of_wood(sought.wood, piece.called)
+    return [*(["wood"] if sought.wood and not is_named else []), *sides]
 
 
-def _reason(piece: ShelfPiece, least: Decimal | None) -> str:
-    words = ["ready" if piece.is_ready else "still seasoning"]
-    if least is not None:
-        words.append("length not known" if piece.length_mm is None else "long enough")
-    words.append(f"in the shop since {piece.age_from.day} {piece.age_from:%B %Y}")
-    return ", ".join(words)
+def _preference(piece: ShelfPiece, first: First) -> tuple[Decimal, date, str]:
+    return (-piece.cost if first == "dearest" else Decimal(0), piece.age_from, piece.number)
+
+
+def _reason(
+    piece: ShelfPiece, fitting: Sequence[ShelfPiece], sought: Sought, on: date, first: First
+) -> str:
+    alike = [one for one in fitting if _class_of(one, sought) == _class_of(piece, sought)]
+    words = [_fit(piece, sought), _readiness(piece, on), _rank(piece, alike, first)]
+    return ", ".join(word for word in words if word)
+
+
+def _fit(piece: ShelfPiece, sought: Sought) -> str:
+    unknown = _unknown(piece, sought)
+    if unknown:
+        return f"{' and '.join(unknown)} not known"
+    spares = [(spare, side) for _, side, spare in _spares(piece, sought) if spare is not None]
+    if not spares:
+        return ""
+    least, side = min(spares)
+    where = f" in {side}" if len(spares) > 1 else ""
+    return f"fits with {_millimetres(least)} to spare{where}" if least else f"fits exactly{where}"
+
+
+def _readiness(piece: ShelfPiece, on: date) -> str:
+    if piece.is_ready:
+        return f"ready since {_day(piece.ready_since, on)}" if piece.ready_since else "ready"
+    if piece.ready_about:
+        return f"not ready until about {_day(piece.ready_about, on)}"
+    return "still seasoning"
+
+
+def _rank(piece: ShelfPiece, alike: Sequence[ShelfPiece], first: First) -> str:
+    """Say where a piece stands among those that are as ready and as well known as it is."""
+    if len(alike) == 1:
+        return "the only one"
+    values = [one.cost if first == "dearest" else -one.age_from.toordinal() for one in alike]
+    own = piece.cost if first == "dearest" else -piece.age_from.toordinal()
+    if len(set(values)) == 1:
+        same = "of one cost" if first == "dearest" else "that came in together"
+        return f"one of {_number(len(alike))} {same}"
+    place = sum(value > own for value in values)
+    if place >= len(_RANKS):
+        return f"one of {_number(len(alike))}"
+    shared = "one of the " if values.count(own) > 1 else ""
+    return f"{shared}{_RANKS[place]}{first} of {_number(len(alike))}"
+
+
+def _number(count: int) -> str:
+    return _WORDS[count] if count < len(_WORDS) else str(count)
+
+
+def _millimetres(size: Decimal) -> str:
+    return f"{size.normalize():f} mm"
+
+
+def _day(day: date, on: date) -> str:
+    """Write a day with its year, unless that is this year."""
+    return f"{day.day} {day:%B}" if day.year == on.year else f"{day.day} {day:%B %Y}"

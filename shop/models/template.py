@@ -97,10 +97,15 @@ class TemplateStage(models.Model):
         return self.name
 
 
+def _least_size() -> QuantityField:
+    return QuantityField(null=True, blank=True, validators=[MinValueValidator(0)])
+
+
 class TemplateLine(models.Model):
     """A material of a template: how much ends up in the instrument, and how it is wasted.
 
-    A line with no `material` yet is priced by its own seed figures for the whole line.
+    A line with no `material` yet is priced by its own seed figures for the whole line. `wood`,
+    `piece_parts` and the least sizes of a piece are what a piece that is proposed has to meet.
     """
 
     template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="lines")
@@ -113,6 +118,17 @@ class TemplateLine(models.Model):
     )
     unit = models.CharField(max_length=4)
     stock_size = models.CharField(max_length=120, blank=True)
+    wood = models.CharField(
+        max_length=120,
+        blank=True,
+        help_text="A species or a kind, such as Sitka spruce, or maple, sycamore. Empty: any.",
+    )
+    piece_length_mm = _least_size()
+    piece_width_mm = _least_size()
+    piece_thickness_mm = _least_size()
+    piece_parts = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="2 for a matched pair."
+    )
     cost_low = MoneyField(default=Decimal(0))
     cost_likely = MoneyField(default=Decimal(0))
     cost_high = MoneyField(default=Decimal(0))

@@ -2,8 +2,9 @@
 
 from django.contrib import messages
 from django.forms import BaseForm
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -21,8 +22,10 @@ from shop.pages.build_forms import (
     still_out,
 )
 from shop.pages.builds import find_build, tabs_of
+from shop.pages.proposals import first_asked, first_tabs
 from shop.pages.telling import add_refusal
 from shop.queries.needs import named_shortages, needs_of
+from shop.queries.proposals import of_like_wood, shelf_of
 from shop.services.draw_for_build import draw_for_build
 from shop.services.name_material import name_material
 from shop.services.put_aside import put_aside
@@ -60,8 +63,12 @@ def build_put_aside(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
-    """Choose the piece to put aside for a line."""
-    line = get_object_or_404(BuildLine.objects.select_related("build", "material"), pk=pk)
+    """Choose the piece to put aside for a line, the best one first."""
+    line = get_object_or_404(
+        BuildLine.objects.select_related("build", "material", "template_line"), pk=pk
+    )
+    if line.material is None:
+        raise Http404
     form = PieceForm(request.POST or None, line=line)
     if form.is_valid():
         try:
@@ -71,7 +78,20 @@ def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             return redirect("build_material", line.build_id)
-    return _form_page(request, form, f"A piece for {line}", line.build, "Put aside")
+    first, on = first_asked(request), timezone.localdate()
+    shelf = shelf_of([line.material], on=on)
+    candidates = shelf.candidates(line.template_line, line.material, first=first)
+    context = {
+        "line": line,
+        "build": line.build,
+        "material": line.material,
+        "form": form,
+        "candidates": candidates,
+        "like_wood": of_like_wood(line.template_line, line.material, on=on, first=first),
+        "tabs": first_tabs(candidates.first),
+        "draw_url": f"{reverse('build_draw', args=[line.build_id])}?line={line.pk}&material=",
+    }
+    return render(request, "shop/build_piece.html", context, status=422 if form.errors else 200)
 
 
 def build_draw(request: HttpRequest, pk: int) -> HttpResponse:

@@ -94,6 +94,11 @@ class LineForm(forms.ModelForm):
             "quantity",
             "unit",
             "stock_size",
+            "wood",
+            "piece_length_mm",
+            "piece_width_mm",
+            "piece_thickness_mm",
+            "piece_parts",
             "stage",
             "option",
             "waste_rule",
@@ -110,6 +115,10 @@ class LineForm(forms.ModelForm):
         ]
         labels = {
             "material": "Material of the shop",
+            "piece_length_mm": "A piece is at least so long (mm)",
+            "piece_width_mm": "At least so wide (mm)",
+            "piece_thickness_mm": "At least so thick (mm)",
+            "piece_parts": "Parts of a piece",
             "waste_rate": "Waste or reject rate",
             "cut_length_mm": "Length of one part (mm)",
             "stock_length_mm": "Stock length (mm)",

@@ -9,8 +9,7 @@ from typing import Any
 from django.db.models import Sum
 
 from inventory.calc.units import base_unit
-from inventory.models import SHELF_STATES, Lot, Material, Piece, PieceState, Promise, Reason
-from shop.calc.proposals import ShelfPiece, propose_pieces
+from inventory.models import Lot, Material, Promise, Reason
 from shop.models import Build, BuildDraw, BuildLine
 
 _ZERO = Decimal(0)
@@ -77,28 +76,6 @@ def shortages_of(needs: Iterable[Need], on: date) -> list[Shortage]:
 def named_shortages(needs: Iterable[Need], on: date) -> list[Shortage]:
     """Return what is short of materials that the shop keeps; glue by the drop is no shortage."""
     return shortages_of([need for need in needs if need.line.material], on)
-
-
-def proposals_for(line: BuildLine, wanted: int) -> list[tuple[Lot, str]]:
-    """Return at most `wanted` free pieces for `line`, the best first, each with the reason."""
-    rows = Piece.objects.filter(
-        lot__material=line.material_id, lot__remaining__gt=0, state__in=SHELF_STATES
-    ).exclude(lot__promises__outstanding__gt=0)
-    free = list(rows.select_related("lot"))
-    lots = {piece.lot_id: piece.lot for piece in free}
-    shelf = [
-        ShelfPiece(
-            key=piece.lot_id,
-            number=piece.lot.number,
-            is_ready=piece.state == PieceState.READY,
-            age_from=piece.lot.received_on,
-            length_mm=piece.length_mm,
-        )
-        for piece in free
-    ]
-    least = line.template_line.cut_length_mm if line.template_line else None
-    found = propose_pieces(shelf, wanted, least_length=least)
-    return [(lots[proposal.piece.key], proposal.reason) for proposal in found]
 
 
 def _add_draws(needs: dict[int, Need]) -> None:

@@ -12,38 +12,56 @@ from inventory.models import Lot, Material
 from inventory.needed import NeededLine
 from inventory.services.promise_stock import promise_stock
 from inventory.services.state_needs import state_needs
-from shop.models import Build
-from shop.queries.needs import Need, Shortage, needs_of, proposals_for, shortages_of
+from shop.calc.proposals import First
+from shop.models import Build, BuildLine
+from shop.queries.needs import Need, Shortage, needs_of, shortages_of
+from shop.queries.proposals import proposed_pieces
 
 NOTHING_CHOSEN: Mapping[int, Sequence[Lot]] = {}
 
 
 @transaction.atomic
 def put_aside(
-    *, build: Build, now: datetime, chosen: Mapping[int, Sequence[Lot]] = NOTHING_CHOSEN
+    *,
+    build: Build,
+    now: datetime,
+    chosen: Mapping[int, Sequence[Lot]] = NOTHING_CHOSEN,
+    first: First | None = None,
 ) -> tuple[Shortage, ...]:
     """Promise what the lines of `build` still need; return what is short, and by when it can come.
 
     `chosen` gives pieces by the position of their line, counted from 1. Where none is chosen the
-    ready, fitting and oldest ones are taken; of what is not kept by the piece as much as is free.
+    best ones are taken, by the shop's preference unless `first` is given; of what is not kept by
+    the piece as much as is free.
     Raises PieceNotFree when a chosen piece is not to be had: then nothing is promised.
     """
     lock_materials(line.material for line in build.lines.all() if line.material)
     for need in needs_of([build]):
         if need.line.material and need.short > 0:
-            _promise(need, need.line.material, chosen.get(need.line.position, ()), now)
+            own = chosen.get(need.line.position, ())
+            _promise(need, need.line.material, own, now, first)
     _state_needs(build)
     return tuple(shortages_of(needs_of([build]), timezone.localtime(now).date()))
 
 
-def _promise(need: Need, material: Material, chosen: Sequence[Lot], now: datetime) -> None:
+def _promise(
+    need: Need, material: Material, chosen: Sequence[Lot], now: datetime, first: First | None
+) -> None:
     if material.is_piece:
         wanted = int(need.short.to_integral_value()) - len(chosen)
-        proposed = [lot for lot, _ in proposals_for(need.line, wanted)] if wanted > 0 else []
-        for lot in [*chosen, *(lot for lot in proposed if lot not in chosen)]:
+        for lot in chosen:
+            _promise_one(need, material, Decimal(1), now, lot)
+        for lot in _best(need.line, material, wanted, now, first) if wanted > 0 else ():
             _promise_one(need, material, Decimal(1), now, lot)
     elif (quantity := min(need.short, _free_now(material))) > 0:
         _promise_one(need, material, quantity, now, None)
+
+
+def _best(
+    line: BuildLine, material: Material, wanted: int, now: datetime, first: First | None
+) -> list[Lot]:
+    on = timezone.localtime(now).date()
+    return proposed_pieces(line.template_line, material, wanted, on=on, first=first)
 
 
 def _state_needs(build: Build) -> None:

@@ -1,0 +1,251 @@
+"""Which pieces on the shelf would do for a line, the best first, and why the rest would not."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, QuerySet
+
+from inventory.calc.drying import forecast_ready
+from inventory.calc.seasoning import ReadyRule, Weighing, ready_verdict
+from inventory.models import SHELF_STATES, KeptAs, Lot, Material, Piece, PieceState, Promise
+from inventory.models import Weighing as WeighingRow
+from inventory.queries.wood import ready_rule, stock_rules
+from shop.calc.proposals import (
+    First,
+    Proposal,
+    ShelfPiece,
+    Sought,
+    is_of_wood,
+    propose_pieces,
+)
+from shop.models import TemplateLine
+
+MOST_FORECASTS = 20
+"""Of so many pieces it is worked out when they will be ready; each takes some milliseconds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """A piece that was looked at, and in words why it is the one, or why it is not.
+
+    `is_taken` says that it is promised to somebody else.
+    """
+
+    piece: Piece
+    reason: str
+    is_certain: bool
+    is_taken: bool
+
+    @property
+    def lot(self) -> Lot:
+        return self.piece.lot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidates:
+    """Every piece of a material that lies on the shelf: see `shop.calc.proposals.Choice`."""
+
+    sought: Sought
+    first: First
+    proposed: tuple[Candidate, ...]
+    others: tuple[Candidate, ...]
+    passed_over: tuple[Candidate, ...]
+
+    @property
+    def free(self) -> tuple[Candidate, ...]:
+        """Those that would do, the best first."""
+        return (*self.proposed, *self.others)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """The pieces of some materials as they lie on the day `on`; gathered once, it serves any line.
+
+    `preference` is the shop's own, for whoever has none of their own.
+    """
+
+    on: date
+    preference: First
+    pieces: Mapping[int, Piece]
+    plain: Mapping[int, Sequence[ShelfPiece]]
+
+    def candidates(
+        self,
+        line: TemplateLine | None,
+        material: Material,
+        wanted: int = 1,
+        first: First | None = None,
+    ) -> Candidates:
+        """Look at every piece of `material` for `line`."""
+        sought = sought_by(line, material)
+        return self.choose([material.pk], sought, wanted, first)
+
+    def choose(
+        self, materials: Iterable[int], sought: Sought, wanted: int, first: First | None
+    ) -> Candidates:
+        """Look at every piece of `materials`."""
+        pieces = [piece for key in materials for piece in self.plain.get(key, ())]
+        preference = first or self.preference
+        choice = propose_pieces(pieces, wanted, sought=sought, on=self.on, first=preference)
+        return Candidates(
+            sought=sought,
+            first=preference,
+            proposed=self._found(choice.proposed),
+            others=self._found(choice.others),
+            passed_over=self._found(choice.passed_over),
+        )
+
+    def _found(self, proposals: Iterable[Proposal]) -> tuple[Candidate, ...]:
+        return tuple(
+            Candidate(
+                piece=self.pieces[one.piece.key],
+                reason=one.reason,
+                is_certain=one.is_certain,
+                is_taken=bool(one.piece.taken_by),
+            )
+            for one in proposals
+        )
+
+
+def sought_by(line: TemplateLine | None, material: Material | None) -> Sought:
+    """Return what a piece has to meet for `line`.
+
+    Where the maker has named another material than the template does, its wood goes.
+    """
+    if line is None:
+        return Sought()
+    is_as_planned = line.material_id is None or material is None or line.material_id == material.pk
+    return Sought(
+        wood=line.wood if is_as_planned else "",
+        length_mm=line.piece_length_mm or line.cut_length_mm,
+        width_mm=line.piece_width_mm,
+        thickness_mm=line.piece_thickness_mm,
+        parts=line.piece_parts,
+    )
+
+
+def shelf_of(materials: Iterable[Material], *, on: date, holder: str = "") -> Shelf:
+    """Gather every piece of `materials` in five queries, photos and all.
+
+    With the days on which seasoning pieces are expected to be ready; loads SciPy where one has
+    weighings enough. What is promised to `holder` counts as free.
+    """
+    keys = {material.pk for material in materials}
+    return _shelf(_on_shelf(keys).prefetch_related("lot__photos"), on, holder, with_days=True)
+
+
+def of_like_wood(
+    line: TemplateLine | None, material: Material, *, on: date, first: First | None = None
+) -> tuple[Candidate, ...]:
+    """Free pieces of other materials of its family that are known to fit `line`, the best first.
+
+    None where the line doesn't say both a wood and a size.
+    """
+    sought = sought_by(line, material)
+    if not (sought.wood and sought.has_size):
+        return ()
+    others = Material.objects.filter(
+        family=material.family_id, kept_as=KeptAs.PIECE, on_hand__gt=0, is_archived=False
+    ).exclude(pk=material.pk)
+    alike = [one for one in others.select_related("species") if _is_of_wood(one, sought.wood)]
+    if not alike:
+        return ()
+    found = shelf_of(alike, on=on).choose([one.pk for one in alike], sought, 0, first)
+    return tuple(one for one in found.others if one.is_certain)
+
+
+def proposed_pieces(
+    line: TemplateLine | None,
+    material: Material,
+    wanted: int,
+    *,
+    on: date,
+    first: First | None = None,
+) -> list[Lot]:
+    """Return at most `wanted` free pieces of `material` for `line`, the best first. 4 queries."""
+    shelf = _shelf(_on_shelf({material.pk}), on, "", with_days=False)
+    return [one.lot for one in shelf.candidates(line, material, wanted, first).proposed]
+
+
+def _on_shelf(materials: Collection[int]) -> QuerySet[Piece]:
+    open_promises = Prefetch(
+        "lot__promises", Promise.objects.filter(outstanding__gt=0), to_attr="open_promises"
+    )
+    rows = Piece.objects.filter(
+        lot__material__in=materials, lot__remaining__gt=0, state__in=SHELF_STATES
+    )
+    related = rows.select_related("lot__material__species", "lot__place")
+    return related.prefetch_related(open_promises)
+
+
+def _shelf(rows: QuerySet[Piece], on: date, holder: str, *, with_days: bool) -> Shelf:
+    rules = stock_rules()
+    rule = ready_rule(rules)
+    pieces = {piece.pk: piece for piece in rows}
+    weighings = _weighings_of(pieces)
+    plain: dict[int, list[ShelfPiece]] = defaultdict(list)
+    forecasts = 0
+    for piece in pieces.values():
+        of_piece = weighings.get(piece.pk, [])
+        asks_for_day = (
+            with_days
+            and piece.state == PieceState.SEASONING
+            and bool(of_piece)
+            and forecasts < MOST_FORECASTS
+        )
+        forecasts += asks_for_day
+        about = forecast_ready(of_piece, rule=rule).on if asks_for_day else None
+        since = _ready_since(piece, of_piece, rule) if piece.state == PieceState.READY else None
+        plain[piece.lot.material_id].append(_shelf_piece(piece, holder, since, about))
+    preference: First = rules.take_first  # type: ignore[assignment]
+    return Shelf(on=on, preference=preference, pieces=pieces, plain=plain)
+
+
+def _shelf_piece(
+    piece: Piece, holder: str, ready_since: date | None, ready_about: date | None
+) -> ShelfPiece:
+    lot, species = piece.lot, piece.lot.material.species
+    promises = [one for one in lot.open_promises if one.holder != holder]  # type: ignore[attr-defined]
+    return ShelfPiece(
+        key=piece.pk,
+        number=lot.number,
+        is_ready=piece.state == PieceState.READY,
+        age_from=lot.received_on,
+        ready_since=ready_since,
+        ready_about=ready_about,
+        species=f"{species.name}, {species.botanical_name}" if species else "",
+        called=lot.material.name,
+        cost=lot.remaining_cost,
+        length_mm=piece.length_mm,
+        width_mm=piece.width_mm,
+        thickness_mm=piece.thickness_mm,
+        parts=piece.parts,
+        taken_by=promises[0].holder_name if promises else "",
+        unfit="downgraded" if piece.state == PieceState.DOWNGRADED else "",
+    )
+
+
+def _weighings_of(lots: Collection[int]) -> dict[int, list[Weighing]]:
+    """Every weighing of `lots`, the oldest first, in one query."""
+    found: dict[int, list[Weighing]] = defaultdict(list)
+    rows = WeighingRow.objects.filter(lot__in=lots).order_by("weighed_on", "pk")
+    for lot, on, grams in rows.values_list("lot", "weighed_on", "grams"):
+        found[lot].append(Weighing(on, grams))
+    return found
+
+
+def _ready_since(piece: Piece, weighings: Sequence[Weighing], rule: ReadyRule) -> date:
+    """Return the first day on which the weighings said so, else the day it came in."""
+    for count in range(rule.weighings, len(weighings) + 1):
+        if ready_verdict(weighings[:count], rule).ready:
+            return weighings[count - 1].on
+    return piece.lot.received_on
+
+
+def _is_of_wood(material: Material, wood: str) -> bool:
+    species = material.species
+    return is_of_wood(
+        wood, f"{species.name} {species.botanical_name}" if species else material.name
+    )

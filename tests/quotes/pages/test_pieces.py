@@ -1,0 +1,66 @@
+"""Pieces on the pages of a quote: proposed for a row, chosen, and asked for at the yes."""
+
+import pytest
+
+from quotes.services.hold_stock import hold_stock
+from quotes.services.issue_quote import issue_quote
+from tests.quotes.factories import make_quote
+from tests.shop.factories import NOW, TODAY
+from tests.shop.pieces import line_for, make_tops
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def media(settings, tmp_path, monkeypatch):
+    settings.MEDIA_ROOT = tmp_path
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+@pytest.fixture
+def tops(workshop):
+    return make_tops()
+
+
+@pytest.fixture
+def quote(tops):
+    return make_quote(template=line_for(tops).template, on=TODAY)
+
+
+def address_of(quote, end=""):
+    return f"/quotes/{quote.pk}/material/{quote.materials.get().pk}/{end}"
+
+
+def test_a_row_shows_the_best_piece_and_why_the_rest_is_not(desk, quote):
+    text = desk.get(address_of(quote)).text
+    assert "Fits exactly in width, ready since 3 May 2025, oldest of two" in text
+    assert "Too short by 8 mm" in text
+
+
+def test_a_piece_is_chosen_and_left_again(desk, tops, quote):
+    piece = tops.lots.order_by("pk")[2]
+    desk.post(address_of(quote, "piece/"), {"lot": piece.pk})
+    assert quote.materials.get().lot == piece
+    desk.post(address_of(quote, "piece/"), {"lot": ""})
+    assert quote.materials.get().lot is None
+    assert desk.post(address_of(quote, "piece/"), {"lot": "wrong"}).status_code == 404
+
+
+def test_a_quote_that_was_sent_keeps_its_piece(desk, tops, quote):
+    issue_quote(quote=quote, on=TODAY, now=NOW)
+    piece = tops.lots.order_by("pk")[2]
+    answer = desk.post(address_of(quote, "piece/"), {"lot": piece.pk}, follow=True)
+    assert quote.materials.get().lot is None
+    assert [str(message) for message in answer.context["messages"]] != []
+
+
+def test_the_yes_asks_for_pieces_with_their_reasons(desk, tops, quote):
+    issue_quote(quote=quote, on=TODAY, now=NOW)
+    hold_stock(quote=quote, until=TODAY, on=TODAY, now=NOW)
+    row, dear = quote.materials.get(), tops.lots.order_by("pk")[2]
+    text = desk.get(f"/quotes/{quote.pk}/accept/").text
+    assert f"the best one that is free, now {tops.lots.order_by('pk')[0].number}" in text
+    assert f"{dear.number}: fits exactly in width" in text
+    desk.post(f"/quotes/{quote.pk}/accept/", {"by": "Osric", f"piece-{row.pk}": dear.pk})
+    quote.refresh_from_db()
+    assert quote.build.lines.get().material.promises.get(outstanding__gt=0).lot == dear
