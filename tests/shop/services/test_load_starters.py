@@ -7,6 +7,7 @@ from django.db.models import Q, Sum
 
 from inventory.models import Family
 from shop.models import BuildTemplate, WasteRule
+from shop.queries.templates import plan_of
 from shop.services.load_starters import load_starters
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +59,22 @@ def test_every_waste_rule_has_its_figures(starters):
                 assert line.spares == 1
             elif line.waste_rule != WasteRule.SHARE:
                 assert 0 < line.waste_rate <= Decimal("0.2")
+
+
+@pytest.mark.parametrize(
+    ("template", "name", "cost"),
+    [
+        ("Carved-top mandolin", "String set, 8", "9.85"),
+        ("Flat-top guitar", "String set, 6", "9.85"),
+        ("Chambered electric mandolin", "Custom string set, 8 ball-end singles", "12.16"),
+    ],
+    ids=["mandolin", "guitar", "electric"],
+)
+def test_a_set_of_strings_is_one_with_a_plain_string_over(starters, template, name, cost):
+    """The table draws 1 set at 9, 9 and 11.80, and a plain single is 0.85: one over, or 1 in 10."""
+    plan = plan_of(starters[template])
+    [line] = [line for line in plan.lines if line.line.name == name]
+    assert (line.draw.drawn, round(line.cost, 2)) == (1, Decimal(cost))
 
 
 def test_waiting_of_a_carved_mandolin_agrees_with_its_calendar(starters):
