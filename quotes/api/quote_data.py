@@ -121,6 +121,14 @@ class FigureData(serializers.Serializer):
         return FigureData(figure.parts, many=True).data
 
 
+class ContingencyUseData(serializers.Serializer):
+    """The contingency kept in a price, what it went on and what is left; below 0: too little."""
+
+    kept = serializers.DecimalField(max_digits=18, decimal_places=3)
+    used = FigureData()
+    left = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
 class PartData(serializers.Serializer):
     """A part of the price, in the client's money."""
 

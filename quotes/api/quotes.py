@@ -14,6 +14,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import etag_of
 from inventory.rest.paper import PaperRenderer
@@ -22,6 +23,7 @@ from quotes.api import quote_data as data
 from quotes.api.client_links import ChoiceData
 from quotes.models import Quote
 from quotes.queries.choices import choices_of
+from quotes.queries.contingency import contingency_use
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import quote_pdf
 from quotes.queries.pricing import QUOTE_ROWS
@@ -111,6 +113,16 @@ class QuoteViewSet(EditViewSet):
         quote, on = self.get_object(), timezone.localdate()
         choices = choices_of(quote, offer_of(quote, on=on), on=on)
         return Response(ChoiceData(choices, many=True).data)
+
+    @extend_schema(responses=data.ContingencyUseData)
+    @action(detail=True, methods=["get"])
+    def contingency(self, request: Request, pk: int) -> Response:
+        """Return what the contingency went on so far; nothing before the quote has a build."""
+        quote = self.get_object()
+        offer = offer_of(quote, on=timezone.localdate())
+        if quote.build is None:
+            raise Refusal(f"{quote} has no build yet, so nothing of its contingency was used.")
+        return Response(data.ContingencyUseData(contingency_use(quote.build, quote, offer)).data)
 
     @extend_schema(responses=data.PDF)
     @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])

@@ -205,5 +205,6 @@ def _per_hour(amount: Decimal, hours: Decimal) -> Decimal:
 
 def _mishap(mishap: Mishap, rate: Decimal) -> Figure:
     amount = round_money(mishap.hours * rate + mishap.cost)
-    how = f"{plain(mishap.hours)} h × {plain(rate)} and {plain(mishap.cost)} of material"
-    return Figure(name=mishap.name, amount=amount, how=how)
+    hours = f"{plain(round_money(mishap.hours))} h × {plain(rate)}" if mishap.hours else ""
+    cost = f"{plain(mishap.cost)} of material" if mishap.cost else ""
+    return Figure(name=mishap.name, amount=amount, how=" and ".join(filter(None, [hours, cost])))

@@ -7,7 +7,6 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from inventory.calc.money import minor_unit, round_money
-from inventory.models import Reason
 from inventory.money import home_currency, home_unit
 from quotes.calc.close_out_sheet import ChargeNext, CloseOutSheet, NextHours
 from quotes.calc.closeout import (
@@ -17,7 +16,6 @@ from quotes.calc.closeout import (
     with_hours,
     worst_first,
 )
-from quotes.calc.figures import Figure, added_up
 from quotes.calc.material_outcome import (
     ActualMaterial,
     MaterialOutcome,
@@ -28,6 +26,7 @@ from quotes.calc.offer import Offer
 from quotes.calc.pricing import build_price
 from quotes.models import Quote
 from quotes.queries.close_out_money import money_outcome
+from quotes.queries.contingency import contingency_use
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import (
     QUOTE_ROWS,
@@ -53,14 +52,15 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
     needs = sorted(needs_of([build]), key=lambda need: need.line.position)
     materials = _materials(build, offer, needs)
     hours = sum((stage.actual for stage in stages), Decimal(0))
+    contingency = contingency_use(build, quote, offer)
     next_hours = tuple(_next_hours(stage) for stage in stages if stage.actual)
     return CloseOutSheet(
         stages=worst_first(stages),
         materials=materials,
         price=offer.sheet.price if offer else None,
         money=money_outcome(quote, build, offer, hours, needs) if quote and offer else None,
-        contingency=offer.sheet.amount("contingency") if offer else Decimal(0),
-        mishaps=_mishaps(build),
+        contingency=contingency.kept,
+        mishaps=contingency.used,
         next_hours=next_hours,
         charge_next=_charge_next(quote, stages, next_hours) if quote else None,
         first_promise=offer.ready_on if offer else build.promised_on,
@@ -151,13 +151,6 @@ def _beside_the_list(build: Build) -> Iterable[MaterialOutcome]:
     for name, (quantity, cost) in sorted(sums.items()):
         actual = ActualMaterial(quantity=quantity, cost=cost)
         yield compare_material(name, QuotedMaterial(), actual, home_unit())
-
-
-def _mishaps(build: Build) -> Figure:
-    draws = BuildDraw.objects.filter(build=build, entry__reason=Reason.SCRAPPED)
-    rows = draws.values_list("entry__material__name", "entry__cost", "entry__note")
-    parts = (Figure(name=name, amount=-cost, how=note) for name, cost, note in rows)
-    return added_up("Contingency used", parts, how="what was scrapped, at its cost")
 
 
 def _next_hours(stage: StageOutcome) -> NextHours:

@@ -9,12 +9,14 @@ from inventory.calc.steps import as_percent
 from inventory.calc.units import unit_word
 from inventory.refusals import Refusal
 from quotes.calc.choices import Choice
+from quotes.calc.closeout import ContingencyUse
 from quotes.calc.figures import Figure, amount_of, plain
 from quotes.calc.margins import margin_of_markup
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.choices import choices_of, option_names
 from quotes.queries.client_side import ClientSide, client_side
+from quotes.queries.contingency import contingency_use
 from quotes.queries.failures import FailurePage, failure_page
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS, is_on
@@ -84,6 +86,7 @@ class QuotePage:
     standing: QuoteStanding
     client: ClientSide | None
     failures: FailurePage
+    contingency_use: ContingencyUse | None
 
     @property
     def seeded(self) -> int:
@@ -168,6 +171,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         standing=standing_of(quote, on, gross=offer.document.gross if offer else None),
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
+        contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,
     )
 
 

@@ -7,6 +7,7 @@ import pytest
 from inventory.arrivals import NewLine
 from inventory.models import Lot
 from inventory.refusals import Refusal
+from inventory.services.correct_entry import correct_entry
 from inventory.services.receive_delivery import receive_delivery
 from quotes.calc.close_out_sheet import CloseOutSheet
 from quotes.calc.snapshot import from_data
@@ -74,6 +75,48 @@ def test_an_hour_earned_what_was_left_for_it(build):
     assert sheet.earnings.left == Decimal("180.00")
     assert sheet.earnings.effective_hourly == Decimal(36)
     assert (sheet.contingency, sheet.contingency_left) == (Decimal(18), Decimal(-17))
+
+
+def test_the_contingency_goes_on_losses_what_is_redone_and_unbilled_changes(build, posy):
+    quote = build.quote
+    asked = {"title": "Wider nut", "price": Decimal(0), "hours": Decimal("0.5"), "on": TODAY}
+    given = offer_change(quote=quote, is_billed=False, cost=Decimal(2), **asked)
+    offer_change(quote=quote, is_billed=False, **asked)
+    billed = offer_change(quote=quote, **asked)
+    decide_change(change=given, agreed=True, now=NOW)
+    decide_change(change=billed, agreed=True, now=NOW)
+    build.draws.update(stage=build.stages.get())
+    sheet = close_out_sheet(build, TODAY)
+    # A set of 35 split while carving, which then took 1 h beyond its 4; half an hour and 2 given.
+    assert [(part.name, part.amount) for part in sheet.mishaps.parts] == [
+        ("spruce set: split", 35),
+        ("Carve: redone, beyond its quoted hours", 45),
+        ("Change 1, not billed: Wider nut", Decimal("24.50")),
+    ]
+    assert sheet.contingency_left == Decimal("18.00") - Decimal("104.50")
+
+
+def test_two_losses_alike_are_two_and_one_taken_back_is_none(build):
+    line = build.lines.get()
+    receive_delivery(
+        received_on=TODAY,
+        lines=[NewLine(material=line.material, quantity=Decimal(2), price=Decimal(70))],
+        now=NOW,
+    )
+    for lot in Lot.objects.filter(material=line.material, remaining__gt=0):
+        [draw] = scrap_for_build(
+            build=build, quantity=Decimal(1), why="split", now=NOW, line=line, lot=lot
+        )
+    assert close_out_sheet(build, TODAY).mishaps.amount == Decimal(105)
+    correct_entry(entry=draw.entry, now=NOW)
+    assert close_out_sheet(build, TODAY).mishaps.amount == Decimal(70)
+
+
+def test_a_quote_s_page_tells_what_its_contingency_went_on_while_building(build, desk, phone):
+    use = desk.get(f"/quotes/{build.quote.pk}/").context["page"].contingency_use
+    assert (use.kept, use.used.amount, use.left) == (18, 35, -17)
+    url = f"/api/v1/quotes/{build.quote.pk}/contingency/"
+    assert phone.get(url).data["left"] == "-17.000"
 
 
 def paid(build, **fields):
