@@ -1,10 +1,12 @@
 """Errors as problem details (RFC 9457): one sentence that says what is wrong and where."""
 
 from http import HTTPStatus
+from json import JSONDecodeError
 from typing import Any
 
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.db import DataError
+from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.serializers import as_serializer_error
@@ -36,6 +38,10 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
         return problem(400, TOO_FAR)
     if isinstance(error, ModelValidationError):
         error = exceptions.ValidationError(as_serializer_error(error))
+    elif isinstance(error, Http404):
+        error = exceptions.NotFound()
+    elif isinstance(error, exceptions.ParseError):
+        error = exceptions.ParseError(unread(error))
     plain = exception_handler(error, context)
     if plain is None:
         return None
@@ -48,6 +54,15 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
         if name.lower() != "content-type":
             answer[name] = value
     return answer
+
+
+def unread(error: Exception) -> str:
+    """Return a sentence for a body that can't be read, with the place where it breaks off."""
+    cause = error.__context__
+    if isinstance(cause, JSONDecodeError):
+        place = f"line {cause.lineno}, character {cause.colno}"
+        return f"The request is no JSON: it can't be read beyond {place}."
+    return str(exceptions.ParseError.default_detail)
 
 
 def flatten(detail: Any, field: str = "") -> Any:

@@ -1,4 +1,4 @@
-"""Nonsense sent to every page that takes a form: answered, never a fault of the program."""
+"""Nonsense sent to every page that takes a form: answered in the shop's words, never a fault."""
 
 import re
 
@@ -8,6 +8,7 @@ from inventory.models import Lot
 from shop.models import TimeEntry
 from tests.sweeps.addresses import addresses
 from tests.sweeps.demo import DemoTestCase, undone
+from tests.sweeps.wording import framework_sentences
 
 NONSENSE = {
     "empty": "",
@@ -29,9 +30,9 @@ class BadInput(DemoTestCase):
         self.client.force_login(self.people["owner"])
         self.client.raise_request_exception = False
 
-    def test_no_page_breaks(self):
+    def test_every_page_answers_nonsense_in_the_shops_words(self):
         number = Lot.objects.values_list("number", flat=True)[0]
-        broken = []
+        broken, borrowed = [], []
         for one in addresses():
             if one.is_api or one.name == "logout":
                 continue
@@ -42,14 +43,15 @@ class BadInput(DemoTestCase):
                     answer = self.client.post(path, filled(names, value))
                 if answer.status_code >= 500:
                     broken.append(f"{kind} at {path}")
+                borrowed += framework_sentences(page_of(answer))
         assert broken == []
+        assert borrowed == []
 
     def fields_of(self, path, broken):
         answer = self.client.get(path)
         if answer.status_code >= 500:
             broken.append(f"GET {path}")
-        is_page = answer.get("Content-Type", "").startswith("text/html")
-        return set(NAME.findall(answer.content.decode())) - LEFT_ALONE if is_page else set()
+        return set(NAME.findall(page_of(answer))) - LEFT_ALONE
 
     def test_a_row_that_no_database_holds_is_answered(self):
         entry = TimeEntry.objects.all()[0]
@@ -58,6 +60,12 @@ class BadInput(DemoTestCase):
         )
         # SQLite can't be asked for such a row; PostgreSQL says that there is none.
         assert answer.status_code in {400, 422}
+
+
+def page_of(answer):
+    """Return the HTML of an answer; nothing for a paper, a picture or a file."""
+    is_page = answer.get("Content-Type", "").startswith("text/html")
+    return answer.content.decode() if is_page else ""
 
 
 def filled(names, value):

@@ -161,7 +161,7 @@ def test_foreign_money_turns_into_home_money_at_the_day_s_rate(desk):
     [
         ({"currency": "USD"}, "Type the day"),
         ({"currency": "XYZ", "rate": "1"}, "no currency of ISO 4217"),
-        ({"currency": "USD", "rate": "0"}, "greater than or equal"),
+        ({"currency": "USD", "rate": "0"}, "has to be at least"),
         ({"currency": "JPY", "rate": "160", "carriage": "10.5"}, "steps of 1"),
     ],
 )

@@ -116,11 +116,11 @@ def test_without_a_piece_named_promised_ones_are_left_alone(desk, blank):
 @pytest.mark.parametrize(
     ("row", "status", "words"),
     [
-        ({"length": ""}, 422, "This field is required"),
+        ({"length": ""}, 422, "This is needed: fill it in"),
         ({"length": "0"}, 422, "above 0"),
         ({"length": "long"}, 422, "is no quantity"),
-        ({"count": "0"}, 422, "greater than or equal to 1"),
-        ({"count": "9999"}, 422, "less than or equal to 500"),
+        ({"count": "0"}, 422, "has to be at least 1"),
+        ({"count": "9999"}, 422, "can be 500 at the most"),
         ({"material": "Nothing"}, 422, "There is no material"),
         ({"length": "9000"}, 200, "Not enough stock"),
     ],

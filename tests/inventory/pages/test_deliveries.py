@@ -84,7 +84,7 @@ def test_one_more_line_keeps_what_was_typed(desk, two_lines):
         ({"quantity": "0"}, "A quantity is above 0"),
         ({"quantity": "1.5"}, "Pieces are whole"),
         ({"quantity": "9000"}, "at most 500"),
-        ({"price": ""}, "This field is required"),
+        ({"price": ""}, "This is needed: fill it in"),
         ({"price": "1.005"}, "steps of 0.01"),
         ({"masses": "868 842"}, "6 pieces and 2 masses"),
         ({"masses": "a b c d e f"}, "is no quantity"),

@@ -58,11 +58,11 @@ def test_a_material_kept_by_the_piece_has_its_own_cost(desk):
     ("change", "words"),
     [
         ({"unit": "kg"}, "What is kept as length is shown in mm"),
-        ({"name": ""}, "This field is required"),
-        ({"name": "Taken"}, "already exists"),
+        ({"name": ""}, "This is needed: fill it in"),
+        ({"name": "Taken"}, "with this Name already"),
         ({"reorder_level": "some"}, "is no quantity"),
-        ({"kept_as": "bundle"}, "not one of the available choices"),
-        ({"lead_time_days": "-3"}, "greater than or equal to 0"),
+        ({"kept_as": "bundle"}, "not on the list"),
+        ({"lead_time_days": "-3"}, "has to be at least 0"),
     ],
 )
 def test_what_is_wrong_with_a_material_is_said_beside_its_field(desk, change, words):

@@ -65,12 +65,12 @@ def test_what_the_books_lack_is_drawn_all_the_same(desk):
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        ({"quantity": ""}, "This field is required"),
+        ({"quantity": ""}, "This is needed: fill it in"),
         ({"quantity": "0"}, "A quantity is above 0"),
         ({"quantity": "-1"}, "is no quantity"),
         ({"quantity": "a few"}, "is no quantity"),
-        ({"quantity": "1", "holder": "build:404"}, "not one of the available choices"),
-        ({"quantity": "1", "lot": "404"}, "not one of the available choices"),
+        ({"quantity": "1", "holder": "build:404"}, "not on the list"),
+        ({"quantity": "1", "lot": "404"}, "not on the list"),
     ],
 )
 def test_a_draw_that_can_t_be_read_is_said_and_not_done(desk, data, words):

@@ -20,13 +20,22 @@ def test_a_refusal_is_a_problem_of_one_sentence_with_its_field(phone):
 
 def test_bad_input_names_the_field(phone):
     problem = phone.post("/places/", {"name": ""}).json()
-    assert problem["errors"] == [{"field": "name", "detail": "This field may not be blank."}]
-    assert problem["detail"] == "name: This field may not be blank."
+    assert problem["errors"] == [{"field": "name", "detail": "This is empty: fill it in."}]
+    assert problem["detail"] == "name: This is empty: fill it in."
 
 
 def test_what_is_not_there_is_a_problem(phone):
     answer = phone.get("/places/99/")
     assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
+    assert answer.json()["detail"] == "There is no such thing here."
+
+
+def test_a_body_that_breaks_off_is_told_where(phone):
+    answer = phone.post("/places/", '{"name": "att', content_type="application/json")
+    assert answer.status_code == 400
+    assert answer.json()["detail"] == (
+        "The request is no JSON: it can't be read beyond line 1, character 10."
+    )
 
 
 def test_a_stranger_is_told_to_sign_in(client, workshop):

@@ -81,7 +81,7 @@ def test_a_change_is_offered_agreed_and_invoiced(phone, quote):
     [
         ({}, "Name a part of a quote, or a change"),
         ({"part": 0}, "Which quote is it a part of"),
-        ({"part": 9, "quote": 1}, "Invalid pk"),
+        ({"part": 9, "quote": 1}, "There is none with the number 1"),
     ],
     ids=["nothing", "no quote", "no such quote"],
 )

@@ -77,7 +77,7 @@ def test_a_build_is_given_another_title_and_a_batch(desk, build):
     build.refresh_from_db()
     assert (build.title, build.batch.name) == ("Slim neck", "Spring pair")
     taken = send(desk, "build_edit", build.pk, **form | {"serial": other.serial})
-    assert "already exists" in taken.text
+    assert "There is one with this Serial already" in taken.text
 
 
 def test_what_is_declined_is_said_on_the_next_page(desk, build):
