@@ -5,7 +5,7 @@ from typing import Any
 import django_filters
 from django.db.models import QuerySet
 
-from inventory.models import Lot, Material, Piece, Promise, StockEntry
+from inventory.models import Lot, Material, Piece, PieceState, Promise, StockEntry
 from inventory.queries.stock import is_short, waiting_entries
 
 
@@ -49,10 +49,11 @@ class PieceFilter(Filters):
     material = django_filters.ModelChoiceFilter(
         field_name="lot__material", queryset=Material.objects.all()
     )
+    state = django_filters.ChoiceFilter(choices=PieceState.choices)
 
     class Meta:
         model = Piece
-        fields = ["state"]
+        fields = ["material", "state"]
 
 
 class EntryFilter(Filters):

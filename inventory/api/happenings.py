@@ -31,6 +31,7 @@ class EntrySerializer(Serializer):
             "happened_at",
             "recorded_at",
             "about",
+            "act",
             "to_reconcile",
             "reconciled_at",
         ]

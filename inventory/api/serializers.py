@@ -104,11 +104,12 @@ class MaterialSerializer(Serializer):
             "note",
             "is_archived",
             "on_hand",
+            "unfit",
             "promised",
             "free",
             "book_cost",
         ]
-        read_only_fields = ["on_hand", "promised", "book_cost"]
+        read_only_fields = ["on_hand", "unfit", "promised", "book_cost"]
         extra_kwargs = {"reorder_level": {"min_value": Decimal(0)}}
 
     def validate(self, attrs: dict) -> dict:
@@ -162,6 +163,7 @@ class PieceSerializer(Serializer):
             "width_mm",
             "thickness_mm",
             "mass_g",
+            "is_ready",
             "grade",
             "felled_on",
             "remaining_cost",

@@ -39,6 +39,7 @@ from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
+from inventory.services.undo_entries import undo_entries
 from inventory.services.weigh_piece import weigh_piece
 
 ENTRIES = {201: happenings.EntrySerializer(many=True)}
@@ -176,12 +177,25 @@ class EntryViewSet(ReadViewSet):
     @extend_schema(request=asked.Correct, responses=ENTRY)
     @action(detail=True, methods=["post"])
     def correct(self, request: Request, pk: str) -> Response:
-        """Undo an entry by its counter-entry."""
+        """Undo an entry that stands alone by its counter-entry."""
         data = _read(asked.Correct(data=request.data))
         entry = correct_entry(
             entry=self.get_object(), now=timezone.now(), user=request.user, **data
         )
         return Response(happenings.EntrySerializer(entry).data, status=201)
+
+    @extend_schema(request=asked.Correct, responses=ENTRIES)
+    @action(detail=True, methods=["post"], url_path="take-back")
+    def take_back(self, request: Request, pk: str) -> Response:
+        """Undo an entry and all that was done at once with it, such as a whole cut.
+
+        Answered 409 when a part of it has been used, promised or moved meanwhile.
+        """
+        data = _read(asked.Correct(data=request.data))
+        entries = [self.get_object()]
+        return _entries(
+            undo_entries(entries=entries, now=timezone.now(), user=request.user, **data)
+        )
 
 
 class PromiseViewSet(ReadViewSet):

@@ -1,7 +1,6 @@
 """Materials, pieces and lots: what is known of them; and the short lists they draw on."""
 
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -9,7 +8,6 @@ from inventory.calc.money import is_currency
 from inventory.countries import is_country
 from inventory.forms.fields import QuantityField
 from inventory.models import (
-    SHELF_STATES,
     Family,
     Lot,
     Material,
@@ -61,18 +59,10 @@ class PieceForm(forms.ModelForm):
             "grade",
             "felled_on",
             "log",
-            "state",
+            "is_ready",
         ]
         widgets = {"felled_on": DAY}
         labels = {"felled_on": "Felled or sawn"}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance.state in SHELF_STATES:
-            choices = [(state.value, state.label) for state in SHELF_STATES]
-            self.fields["state"].choices = choices  # type: ignore[attr-defined]
-        else:
-            del self.fields["state"]
 
 
 class LotForm(forms.ModelForm):

@@ -4,7 +4,7 @@ from inventory.models.answer import KeptAnswer
 from inventory.models.counting import Count, CountLine, DifferenceReason
 from inventory.models.delivery import Delivery, DeliveryLine, ShareBy
 from inventory.models.journal import Reason, StockEntry
-from inventory.models.lot import SHELF_STATES, Lot, Piece, PieceState
+from inventory.models.lot import SHELF_STATES, VERDICTS, Lot, Piece, PieceState
 from inventory.models.material import CostMethod, Family, KeptAs, Material, Place, Supplier
 from inventory.models.need import Need
 from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceNote
@@ -19,6 +19,7 @@ from inventory.models.workshop import Workshop
 
 __all__ = [
     "SHELF_STATES",
+    "VERDICTS",
     "CostMethod",
     "Count",
     "CountLine",

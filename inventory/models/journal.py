@@ -16,9 +16,13 @@ class Reason(models.TextChoices):
     RETURNED = "returned", "returned to the shelf"
     SCRAPPED = "scrapped", "scrapped"
     CUT = "cut", "cut"
+    SPLIT = "split", "split"
+    SOLD = "sold", "sold"
     COUNTED = "counted", "count difference"
     SENT_BACK = "sent_back", "sent back to the supplier"
     MADE = "made", "made up"
+    DOWNGRADED = "downgraded", "downgraded"
+    REJECTED = "rejected", "rejected"
     COST_MOVED = "cost_moved", "cost moved"
     CORRECTED = "corrected", "corrected"
 
@@ -28,6 +32,7 @@ class StockEntry(models.Model):
 
     `lot` is empty for what was drawn beyond the books; such an entry is `to_reconcile` until a
     count stamps `reconciled_at`. `happened_at` is when it was done, `recorded_at` when it was told.
+    What was written at once is one act: the first entry, and the others that name it as `act`.
     """
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="entries")
@@ -52,6 +57,15 @@ class StockEntry(models.Model):
         related_name="followed_by",
         help_text="The entry that this one corrects, or brings back stock of.",
     )
+    act = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        db_index=False,
+        on_delete=models.PROTECT,
+        related_name="together",
+        help_text="The first entry of what was done at once, such as a cut; empty for itself.",
+    )
     to_reconcile = models.BooleanField(default=False)
     reconciled_at = models.DateTimeField(null=True, blank=True)
 
@@ -68,6 +82,9 @@ class StockEntry(models.Model):
         indexes = [
             models.Index(fields=["material", "happened_at"], name="entry_of_material"),
             models.Index(fields=["holder"], condition=~models.Q(holder=""), name="entry_of_holder"),
+            models.Index(
+                fields=["act"], condition=models.Q(act__isnull=False), name="entry_of_act"
+            ),
             models.Index(
                 fields=["material"],
                 condition=models.Q(to_reconcile=True, reconciled_at=None),

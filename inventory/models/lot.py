@@ -1,8 +1,10 @@
 """Lots and pieces: what lies on the shelf, each with its own cost and story."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.db import models
+from django.db.models import Case, F, Q, Value, When
 
 from inventory.fields import MoneyField, QuantityField
 from inventory.models.delivery import DeliveryLine
@@ -51,29 +53,75 @@ class Lot(models.Model):
 
 
 class PieceState(models.TextChoices):
-    """Where a piece stands in its life; promised is told by its promise, not kept here."""
+    """Where a piece stands in its life.
 
-    ORDERED = "ordered", "ordered"
+    *Promised* is told by its promise and *ordered* by the order sheet: before it is here, a piece
+    has no number.
+    """
+
     SEASONING = "seasoning", "seasoning"
     READY = "ready", "ready"
+    HALF = "half", "half set"
+    DOWNGRADED = "downgraded", "downgraded"
+    REJECTED = "rejected", "rejected"
     DRAWN = "drawn", "drawn"
     USED = "used", "used"
-    REJECTED = "rejected", "rejected"
-    DOWNGRADED = "downgraded", "downgraded"
-    RETURNED = "returned", "returned"
+    RETURNED = "returned", "sent back"
     SOLD = "sold", "sold"
+    MISSING = "missing", "not found"
+    UNDONE = "undone", "taken back"
 
 
-SHELF_STATES = (PieceState.SEASONING, PieceState.READY, PieceState.DOWNGRADED)
+SHELF_STATES = (PieceState.SEASONING, PieceState.READY)
+VERDICTS = (PieceState.DOWNGRADED, PieceState.REJECTED)
+GONE = (
+    PieceState.DRAWN,
+    PieceState.USED,
+    PieceState.REJECTED,
+    PieceState.RETURNED,
+    PieceState.SOLD,
+    PieceState.MISSING,
+    PieceState.UNDONE,
+)
+
+
+def _choices(states: Iterable[PieceState]) -> list[tuple[str, str]]:
+    return [(state.value, str(state.label)) for state in states]
+
+
+def _state() -> Case:
+    """What takes a piece off the shelf comes first, then what it was judged, then its water."""
+    return Case(
+        When(~Q(gone=""), then=F("gone")),
+        When(~Q(verdict=""), then=F("verdict")),
+        When(is_half=True, then=Value(PieceState.HALF.value)),
+        When(is_ready=True, then=Value(PieceState.READY.value)),
+        default=Value(PieceState.SEASONING.value),
+    )
 
 
 class Piece(models.Model):
-    """One individual thing, or a matched set of `parts`; its stock side is its lot of one."""
+    """One individual thing, or a matched set of `parts`; its stock side is its lot of one.
+
+    `gone` and `verdict` copy the journal and are written by `post_entry` only; the database works
+    `state` out. Only a piece in one of `SHELF_STATES` can be promised.
+    """
 
     lot = models.OneToOneField(Lot, primary_key=True, on_delete=models.CASCADE)
-    state = models.CharField(
-        max_length=10, choices=PieceState.choices, default=PieceState.SEASONING
+    state = models.GeneratedField(
+        expression=_state(),
+        output_field=models.CharField(max_length=10, choices=PieceState.choices),
+        choices=PieceState.choices,
+        db_persist=True,
     )
+    is_ready = models.BooleanField(
+        "ready", default=False, help_text="Settled: it no longer loses or takes up water."
+    )
+    is_half = models.BooleanField(default=False, editable=False)
+    verdict = models.CharField(
+        max_length=10, choices=_choices(VERDICTS), blank=True, editable=False
+    )
+    gone = models.CharField(max_length=10, choices=_choices(GONE), blank=True, editable=False)
     parts = models.PositiveSmallIntegerField(default=1, help_text="2 for a matched pair.")
     length_mm = QuantityField(null=True, blank=True)
     width_mm = QuantityField(null=True, blank=True)

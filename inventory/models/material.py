@@ -75,8 +75,9 @@ class CostMethod(models.TextChoices):
 class Material(models.Model):
     """A kind of thing that the shop stocks.
 
-    `on_hand`, `promised` and `book_cost` are copies of what the journal and the promises say,
-    written by `post_entry`, `promise_stock` and `release_promise` only.
+    `on_hand`, `unfit`, `promised` and `book_cost` are copies of what the journal and the promises
+    say, written by `post_entry` and the promise services only. `unfit` counts the pieces on hand
+    that nobody can be promised: rejected, downgraded, half sets.
     """
 
     name = models.CharField(max_length=120, unique=True)
@@ -122,6 +123,7 @@ class Material(models.Model):
     note = models.TextField(blank=True)
     is_archived = models.BooleanField(default=False)
     on_hand = QuantityField(default=Decimal(0), editable=False)
+    unfit = QuantityField(default=Decimal(0), editable=False)
     promised = QuantityField(default=Decimal(0), editable=False)
     book_cost = MoneyField(default=Decimal(0), editable=False)
 
@@ -143,8 +145,8 @@ class Material(models.Model):
 
     @property
     def free(self) -> Decimal:
-        """What is on hand and promised to nobody, in base units; below 0 when over-promised."""
-        return self.on_hand - self.promised
+        """What is on hand, fit and promised to nobody, in base units; below 0 if over-promised."""
+        return self.on_hand - self.unfit - self.promised
 
     @property
     def is_piece(self) -> bool:

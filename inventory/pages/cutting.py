@@ -13,6 +13,7 @@ from inventory.models import Lot, Material
 from inventory.pages.asking import Asking, ask, tell
 from inventory.pages.deliveries import one_more
 from inventory.pages.materials import page_of, trail_of
+from inventory.queries.acts import heads_of
 from inventory.queries.cutting import lots_to_cut, plan_cuts
 from inventory.queries.wood import stock_rules
 from inventory.refusals import Refusal
@@ -48,10 +49,10 @@ def lose(request: HttpRequest, number: str) -> HttpResponse:
     form = LoseForm(request.POST or None)
 
     def act(data: dict[str, Any]) -> str:
-        lose_part(lot=lot, now=timezone.now(), user=request.user, **data)
+        entries = lose_part(lot=lot, now=timezone.now(), user=request.user, **data)
         normal = data["kind"] is Loss.NORMAL and lot.cut_from_id
         words = "Its cost is on the good parts." if normal else "Its cost is a loss."
-        tell(request, f"{lot.number} is scrapped. {words}")
+        tell(request, f"{lot.number} is scrapped. {words}", entries)
         return page_of(lot.material)
 
     asking = Asking(
@@ -71,7 +72,7 @@ def _book(request: HttpRequest, row: Material, lot: Lot | None) -> HttpResponse:
         saw = SawForm(initial=saw_of(stock_rules()))
         return _show(request, row, lot, saw, PartSet(), status=409, refusal=refusal.sentence)
     numbers = ", ".join(one.number for one in made)
-    tell(request, f"Cut: {numbers}. Write the numbers on the wood.")
+    tell(request, f"Cut: {numbers}. Write the numbers on the wood.", heads_of(made))
     return redirect(page_of(row))
 
 

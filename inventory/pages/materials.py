@@ -13,9 +13,9 @@ from inventory.hazards import pictogram_names
 from inventory.models import Material, Recipe
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.price_age import price_is_old
+from inventory.queries.acts import ALONE, BOUND
 from inventory.queries.one_material import journal, lots_of, promises_of
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
-from inventory.services.correct_entry import CORRECTABLE
 from inventory.services.note_price import note_price
 
 
@@ -30,7 +30,8 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
         "price_is_old": price_is_old(row.replacement_checked_on, timezone.localdate()),
         "recipe": Recipe.objects.filter(material=row).first(),
         "hazards": pictogram_names(row.pictograms),
-        "correctable": CORRECTABLE,
+        "alone": ALONE,
+        "bound": BOUND,
         "trail": stock_trail(),
         "waits": row.entries.filter(to_reconcile=True, reconciled_at=None).exists(),
     }

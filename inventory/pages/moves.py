@@ -1,16 +1,14 @@
-"""Draw, scrap, count, bring back, correct, send back."""
+"""Draw, scrap, count, bring back, send back."""
 
 from decimal import Decimal
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from inventory.forms.moves import (
-    CorrectForm,
     CountForm,
     DrawForm,
     ReturnForm,
@@ -21,14 +19,11 @@ from inventory.models import Lot, Material, StockEntry
 from inventory.pages.asking import Asking, ask, tell
 from inventory.pages.materials import page_of, trail_of
 from inventory.queries.one_material import still_out
-from inventory.refusals import Refusal
-from inventory.services.correct_entry import correct_entry
 from inventory.services.count_stock import count_stock
 from inventory.services.draw_stock import draw_stock
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
 from inventory.services.send_back import send_back
-from inventory.services.undo_entries import undo_entries
 from inventory.stock_refusals import in_words
 
 
@@ -110,35 +105,14 @@ def bring_back(request: HttpRequest, pk: int) -> HttpResponse:
     return ask(request, form, asking, act)
 
 
-def correct(request: HttpRequest, pk: int) -> HttpResponse:
-    """Undo an entry by its counter-entry, with the reason."""
-    entry = get_object_or_404(StockEntry.objects.select_related("material", "lot"), pk=pk)
-    row = entry.material
-    form = CorrectForm(request.POST or None)
-
-    def act(data: dict[str, Any]) -> str:
-        correct_entry(entry=entry, now=timezone.now(), user=request.user, **data)
-        tell(request, f"Corrected: {entry.get_reason_display()} of {row}.")
-        return page_of(row)
-
-    asking = Asking(
-        heading=f"Correct “{entry.get_reason_display()}” of {row}",
-        lede="The entry stays in the journal; its opposite is added beside it.",
-        do="Correct it",
-        back=page_of(row),
-        trail=trail_of(row),
-    )
-    return ask(request, form, asking, act)
-
-
 def send_back_lot(request: HttpRequest, number: str) -> HttpResponse:
     """Send stock back to its supplier for a credit."""
     lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
     form = SendBackForm(request.POST or None, lot=lot)
 
     def act(data: dict[str, Any]) -> str:
-        send_back(lot=lot, now=timezone.now(), user=request.user, **data)
-        tell(request, f"{lot.number} goes back to {lot.supplier or 'its supplier'}.")
+        entry = send_back(lot=lot, now=timezone.now(), user=request.user, **data)
+        tell(request, f"{lot.number} goes back to {lot.supplier or 'its supplier'}.", [entry])
         return page_of(lot.material)
 
     asking = Asking(
@@ -149,21 +123,6 @@ def send_back_lot(request: HttpRequest, number: str) -> HttpResponse:
         trail=trail_of(lot.material),
     )
     return ask(request, form, asking, act)
-
-
-@require_POST
-def undo(request: HttpRequest, keys: str) -> HttpResponse:
-    """Undo what a notice offered to undo."""
-    wanted = [int(key) for key in keys.split("-") if key.isdigit() and len(key) < 19]
-    entries = list(StockEntry.objects.filter(pk__in=wanted).select_related("material", "lot"))
-    if not entries:
-        raise Http404
-    try:
-        undo_entries(entries=entries, now=timezone.now(), user=request.user)
-        tell(request, f"Undone: {entries[0].get_reason_display()} of {entries[0].material}.")
-    except Refusal as refusal:
-        tell(request, refusal.sentence)
-    return redirect(page_of(entries[0].material))
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:

@@ -11,12 +11,12 @@ from inventory.models import Lot, Piece
 from inventory.pages.asking import Asking, ask
 from inventory.pages.materials import key_typed, trail_of
 from inventory.pictures import time_picture
+from inventory.queries.acts import ALONE, BOUND
 from inventory.queries.one_material import density_of, journal, open_promise_of
 from inventory.queries.papers import papers_of
 from inventory.queries.seasoning import seasoning_of
 from inventory.queries.sisters import sisters_of
 from inventory.queries.stock import lots_numbered
-from inventory.services.correct_entry import CORRECTABLE
 
 _FULL = Lot.objects.select_related(
     "material__family",
@@ -49,7 +49,8 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "photos": list(lot.photos.all()),
         "papers": papers_of(lot),
         **(_water(own) if own else {}),
-        "correctable": CORRECTABLE,
+        "alone": ALONE,
+        "bound": BOUND,
         "trail": trail_of(lot.material),
     }
     return render(request, "inventory/piece.html", context)

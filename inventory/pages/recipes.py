@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.forms.recipes import MakeForm, NewRecipeForm, PartSet, parts_of
 from inventory.models import Recipe
 from inventory.pages.asking import Asking, ask, stock_trail, tell
+from inventory.queries.acts import heads_of
 from inventory.queries.recipes import recipes, replacement_cost, still_makeable
 from inventory.refusals import Refusal
 from inventory.services.draw_made_up import draw_made_up
@@ -71,7 +72,8 @@ def make(request: HttpRequest, pk: int) -> HttpResponse:
             tell(request, f"Drawn for {data['holder']}: the parts of {words}.", entries)
         else:
             del asked["holder"]
-            tell(request, f"{make_up(**asked).number}: {words} made up.")
+            lot = make_up(**asked)
+            tell(request, f"{lot.number}: {words} made up.", heads_of([lot]))
         return reverse("material", args=[row.material_id])
 
     makeable = still_makeable(row)

@@ -14,7 +14,7 @@ from inventory.queries.stock import (
     stock_list,
     waiting_entries,
 )
-from inventory.queries.traces import with_holder_names
+from inventory.queries.traces import with_holder_names, with_promised_to
 
 PAGE = 50
 
@@ -43,7 +43,8 @@ def stock(request: HttpRequest) -> HttpResponse:
 
 def to_reconcile(request: HttpRequest) -> HttpResponse:
     """What was drawn beyond the books, or from somebody else's promise, until it is counted."""
-    rows = with_holder_names(waiting_entries()).select_related("material", "lot", "recorded_by")
+    rows = with_promised_to(with_holder_names(waiting_entries()))
+    rows = rows.select_related("material", "lot", "recorded_by")
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
     return render(request, "inventory/to_reconcile.html", {"page": page})
 

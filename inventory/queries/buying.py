@@ -71,7 +71,7 @@ def what_to_buy() -> list[Buy]:
     Six queries, whatever the number of builds, materials and orders.
     """
     wanted, ordered = wanted_by_material(), _on_order()
-    touched = Q(pk__in=[*wanted, *ordered]) | Q(reorder_level__gt=F("on_hand"))
+    touched = Q(pk__in=[*wanted, *ordered]) | Q(reorder_level__gt=F("on_hand") - F("unfit"))
     rows = Material.objects.filter(touched, is_archived=False).select_related("supplier", "family")
     breaks = _breaks()
     found = [
@@ -158,7 +158,7 @@ def _buy(
     material: Material, wanted: tuple[Wanted, ...], on_order: Decimal, breaks: list[BreakRow]
 ) -> Buy:
     plans = sum((one.quantity for one in wanted), _ZERO)
-    coming = material.on_hand + on_order - plans
+    coming = material.on_hand - material.unfit + on_order - plans
     short = max((material.reorder_level or _ZERO) - coming, _ZERO)
     quantity = whole_order(
         short,

@@ -8,7 +8,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 
 from inventory.calc.money import minor_unit, round_money
 from inventory.calc.units import from_base
-from inventory.models import Credit, Material, Order, OrderLine, PriceNote, Workshop
+from inventory.models import Credit, Material, Order, OrderLine, PriceNote, Reason, Workshop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +80,10 @@ def _paper_line(line: OrderLine, unit: Decimal) -> PaperLine:
 
 
 def open_credits() -> list[Credit]:
-    """Credits not settled yet, the oldest first."""
-    return list(Credit.objects.filter(settled_on=None).select_related("supplier", "entry__lot"))
+    """Credits not settled yet, for stock that did go back, the oldest first."""
+    due = Credit.objects.filter(settled_on=None)
+    due = due.exclude(entry__followed_by__reason=Reason.CORRECTED)
+    return list(due.select_related("supplier", "entry__lot"))
 
 
 def price_history(material: Material) -> list[PriceNote]:

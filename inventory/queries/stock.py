@@ -48,7 +48,8 @@ def stock_list(
 
 def is_short() -> Q:
     """Materials promised beyond what is on hand, or free below the level to buy more at."""
-    return Q(promised__gt=F("on_hand")) | Q(reorder_level__gt=F("on_hand") - F("promised"))
+    fit = F("on_hand") - F("unfit")
+    return Q(promised__gt=fit) | Q(reorder_level__gt=fit - F("promised"))
 
 
 def has_old_price(today: date) -> Q:

@@ -101,6 +101,13 @@ def with_holder_names(entries: QuerySet[StockEntry]) -> QuerySet[StockEntry]:
     return entries.annotate(holder_name=Subquery(names[:1]))
 
 
+def with_promised_to(entries: QuerySet[StockEntry]) -> QuerySet[StockEntry]:
+    """Give each entry `promised_to`: whom the piece that it took is still promised to, if any."""
+    held = Promise.objects.filter(lot=OuterRef("lot"), outstanding__gt=0)
+    others = held.exclude(holder=OuterRef("holder")).values("holder_name")
+    return entries.annotate(promised_to=Subquery(others[:1]))
+
+
 def _made_of(lots: list[Lot]) -> list[Lot]:
     """Lots that were cut from, or made up with, any of `lots`."""
     made = StockEntry.objects.filter(lot__in=lots, reason=Reason.MADE, quantity__lt=0)

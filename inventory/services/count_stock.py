@@ -8,10 +8,11 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
+from inventory.arrivals import PieceFacts
 from inventory.calc.money import round_money
 from inventory.calc.units import round_quantity
 from inventory.locking import lock_materials
-from inventory.models import Lot, Material, Piece, PieceState, Reason, StockEntry
+from inventory.models import Lot, Material, Reason, StockEntry
 from inventory.money import home_unit, replacement_cost
 from inventory.refusals import Refusal
 from inventory.services.make_lot import make_lot
@@ -131,7 +132,7 @@ def _find(
 ) -> list[StockEntry]:
     """Book found stock into `lot`, the last lot, or a new one; each found piece is one of its own.
 
-    A piece found again in its own lot is ready, as is one that turns up without a number.
+    A piece that turns up without a number is taken to be ready.
     """
     if material.is_piece and lot is None:
         homes = [_new_lot(material, circumstances) for _ in range(int(quantity))]
@@ -143,14 +144,12 @@ def _find(
 
 def _new_lot(material: Material, circumstances: Told) -> Lot:
     on = timezone.localtime(circumstances.happened_at).date()
-    return make_lot(material=material, received_on=on)
+    return make_lot(material=material, received_on=on, piece=PieceFacts(is_ready=True))
 
 
 def _book(
     material: Material, home: Lot, quantity: Decimal, circumstances: Told, why: str
 ) -> StockEntry:
-    if material.is_piece:
-        Piece.objects.filter(pk=home.pk).update(state=PieceState.READY)
     return post_entry(
         material=material,
         lot=home,

@@ -10,7 +10,7 @@ from django.db import transaction
 from inventory.calc.cutting import share_cut_cost
 from inventory.cuts import CutPart
 from inventory.locking import lock_materials
-from inventory.models import Lot, Reason, StockEntry
+from inventory.models import Lot, Reason
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.services.make_lot import make_lot
@@ -53,7 +53,7 @@ def cut_stock(
     )
     costs = _shares(-sum((entry.cost for entry in taken), Decimal(0)), usable, parts, remnants)
     return [
-        _put_on_shelf(lot, part, cost, circumstances, taken[0])
+        _put_on_shelf(lot, part, cost, circumstances)
         for part, cost in zip([*parts, *remnants], costs, strict=True)
     ]
 
@@ -70,9 +70,7 @@ def _shares(
     return [*shares.parts, *shares.remnants]
 
 
-def _put_on_shelf(
-    source: Lot, part: CutPart, cost: Decimal, circumstances: Told, cut: StockEntry
-) -> Lot:
+def _put_on_shelf(source: Lot, part: CutPart, cost: Decimal, circumstances: Told) -> Lot:
     """Number the part; it is as old, and from the same supplier, as what it was cut from."""
     own = make_lot(
         material=part.material,
@@ -90,6 +88,5 @@ def _put_on_shelf(
         quantity=check_quantity(part.material, part.quantity),
         cost=cost,
         told=circumstances,
-        about=cut,
     )
     return own

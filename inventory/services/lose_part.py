@@ -12,7 +12,7 @@ from inventory.models import Lot, Reason, StockEntry
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.services.post_entry import post_entry
-from inventory.services.scrap_stock import scrap_stock
+from inventory.services.take_from_shelf import take_from_shelf
 from inventory.told import Told, told
 
 
@@ -30,9 +30,17 @@ def lose_part(
     if not material.is_piece or lot.remaining < 1:
         raise Refusal(f"{lot.number} is not on the shelf, so it can't be lost there.")
     sisters = _parts_of_the_same_cut(lot) if kind is Loss.NORMAL else []
+    circumstances = told(now, None, user)
     if sisters:
-        _spread(lot, sisters, told(now, None, user))
-    return scrap_stock(material=material, quantity=Decimal(1), lot=lot, why=why, now=now, user=user)
+        _spread(lot, sisters, circumstances)
+    return take_from_shelf(
+        material=material,
+        quantity=Decimal(1),
+        reason=Reason.SCRAPPED,
+        told=circumstances,
+        lot=lot,
+        note=why,
+    )
 
 
 def _parts_of_the_same_cut(lot: Lot) -> list[Lot]:

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from inventory.arrivals import PieceFacts
 from inventory.calc.numbers import format_piece_number, letter_of
-from inventory.models import DeliveryLine, Lot, Material, Piece, PieceState, Place, Supplier
+from inventory.models import DeliveryLine, Lot, Material, Piece, Place, Supplier
 from inventory.services.next_number import next_number
 
 
@@ -49,7 +49,7 @@ def make_lot(
 def _add_piece(lot: Lot, facts: PieceFacts) -> None:
     Piece.objects.create(
         lot=lot,
-        state=PieceState.READY if facts.is_ready else PieceState.SEASONING,
+        is_ready=facts.is_ready,
         parts=facts.parts,
         length_mm=facts.length_mm,
         width_mm=facts.width_mm,

@@ -6,8 +6,26 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.fields import money_value, quantity_value
-from inventory.models import Lot, Material, Reason, StockEntry
+from inventory.models import (
+    SHELF_STATES,
+    VERDICTS,
+    Lot,
+    Material,
+    Piece,
+    PieceState,
+    Reason,
+    StockEntry,
+)
 from inventory.told import Told
+
+GONE_BY = {
+    Reason.DRAWN: PieceState.DRAWN,
+    Reason.SCRAPPED: PieceState.REJECTED,
+    Reason.SENT_BACK: PieceState.RETURNED,
+    Reason.SOLD: PieceState.SOLD,
+    Reason.COUNTED: PieceState.MISSING,
+    Reason.CORRECTED: PieceState.UNDONE,
+}
 
 
 @transaction.atomic
@@ -24,9 +42,10 @@ def post_entry(
     about: StockEntry | None = None,
     to_reconcile: bool = False,
 ) -> StockEntry:
-    """Add an entry with a signed `quantity` and `cost`; the only writer of the balances.
+    """Add an entry with a signed `quantity` and `cost`; the only writer of balances and states.
 
-    The caller holds the material's lock. Checks nothing: what happened is always recorded.
+    Entries of one `told` are one act. The caller holds the material's lock. Checks nothing: what
+    happened is always recorded.
     """
     entry = StockEntry.objects.create(
         material=material,
@@ -40,8 +59,10 @@ def post_entry(
         recorded_at=told.recorded_at,
         recorded_by=told.user,
         about=about,
+        act=told.first,
         to_reconcile=to_reconcile,
     )
+    told.first = told.first or entry
     more, dearer = quantity_value(quantity), money_value(cost)
     Material.objects.filter(pk=material.pk).update(
         on_hand=F("on_hand") + more, book_cost=F("book_cost") + dearer
@@ -50,4 +71,25 @@ def post_entry(
         Lot.objects.filter(pk=lot.pk).update(
             remaining=F("remaining") + more, remaining_cost=F("remaining_cost") + dearer
         )
+        if material.is_piece:
+            _follow_piece(entry)
     return entry
+
+
+def _follow_piece(entry: StockEntry) -> None:
+    """Say of the piece whether it is here and what it was judged, and count what is not fit."""
+    piece = Piece.objects.filter(pk=entry.lot_id)
+    if entry.quantity:
+        gone = GONE_BY.get(Reason(entry.reason), PieceState.USED) if entry.quantity < 0 else ""
+        piece.update(gone=gone)
+    if entry.reason in VERDICTS or entry.reason == Reason.CORRECTED:
+        piece.update(verdict=_last_verdict(entry))
+    here = Piece.objects.filter(lot__material=entry.material_id, lot__remaining__gt=0)
+    unfit = here.exclude(state__in=SHELF_STATES).count()
+    Material.objects.filter(pk=entry.material_id).update(unfit=quantity_value(Decimal(unfit)))
+
+
+def _last_verdict(entry: StockEntry) -> str:
+    judged = StockEntry.objects.filter(lot=entry.lot_id, reason__in=VERDICTS)
+    standing = judged.exclude(followed_by__reason=Reason.CORRECTED).order_by("pk").last()
+    return standing.reason if standing else ""

@@ -64,5 +64,6 @@ def _check_piece(lot: Lot) -> None:
 def _put_aside(material: Material, quantity: Decimal) -> None:
     """Raise the promised copy where that leaves nothing below zero: the last guard."""
     more = F("promised") + quantity_value(quantity)
-    if not Material.objects.filter(pk=material.pk, on_hand__gte=more).update(promised=more):
+    free = Material.objects.filter(pk=material.pk, on_hand__gte=more + F("unfit"))
+    if not free.update(promised=more):
         raise NotEnoughStock(material, quantity)

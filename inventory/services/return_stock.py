@@ -9,7 +9,7 @@ from django.db.models import Sum
 
 from inventory.calc.money import round_money
 from inventory.locking import lock_materials
-from inventory.models import Piece, PieceState, Reason, StockEntry
+from inventory.models import Reason, StockEntry
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.services.post_entry import post_entry
@@ -41,8 +41,6 @@ def return_stock(
             field="quantity",
         )
     due = round_money(-entry.cost * (back + quantity) / drawn, home_unit())
-    if material.is_piece and entry.lot_id:
-        Piece.objects.filter(pk=entry.lot_id).update(state=PieceState.READY)
     return post_entry(
         material=material,
         lot=entry.lot,

@@ -10,9 +10,10 @@ from django.utils import timezone
 from inventory.calc.landed import respread_after_return
 from inventory.calc.money import round_money
 from inventory.locking import lock_materials
-from inventory.models import Credit, Lot, Piece, PieceState, Reason, StockEntry
+from inventory.models import Credit, Lot, Reason, StockEntry
 from inventory.money import home_unit
 from inventory.refusals import Refusal
+from inventory.services.mark_broken_promises import mark_broken_promises
 from inventory.services.post_entry import post_entry
 from inventory.stock_refusals import check_quantity
 from inventory.told import Told, told
@@ -48,6 +49,7 @@ def send_back(
         told=circumstances,
         note=why,
     )
+    mark_broken_promises(entries=[entry], material=material)
     if lot.supplier and credit:
         Credit.objects.create(
             supplier=lot.supplier,
@@ -56,8 +58,6 @@ def send_back(
             given_on=timezone.localtime(now).date(),
             note=why[:200],
         )
-    if material.is_piece:
-        Piece.objects.filter(pk=lot.pk).update(state=PieceState.RETURNED)
     if quantity == lot.remaining:
         _leave_the_rest_to_sisters(lot, credit, circumstances)
     return entry

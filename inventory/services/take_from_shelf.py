@@ -7,17 +7,12 @@ from functools import partial
 from django.db import transaction
 
 from inventory.calc.valuation import Layer, Taken, take_average, take_fifo
-from inventory.models import CostMethod, Lot, Material, Piece, PieceState, Reason, StockEntry
+from inventory.models import CostMethod, Lot, Material, Reason, StockEntry
 from inventory.money import home_unit, replacement_cost
+from inventory.services.mark_broken_promises import mark_broken_promises
 from inventory.services.post_entry import post_entry
+from inventory.services.use_promises import use_promises
 from inventory.told import Told
-
-PIECE_STATE_AFTER = {
-    Reason.DRAWN: PieceState.DRAWN,
-    Reason.SCRAPPED: PieceState.REJECTED,
-    Reason.SENT_BACK: PieceState.RETURNED,
-    Reason.CUT: PieceState.USED,
-}
 
 
 @transaction.atomic
@@ -29,12 +24,14 @@ def take_from_shelf(
     told: Told,
     lot: Lot | None = None,
     holder: str = "",
+    line: str = "",
     note: str = "",
 ) -> list[StockEntry]:
     """Post the entries that take `quantity` away: one for each lot, oldest first, or of `lot`.
 
-    What the books lack is taken all the same, at replacement price and marked to be reconciled.
-    The caller holds the material's lock.
+    What the books lack is taken all the same, at replacement price and marked to be reconciled; so
+    is what somebody else was promised. A draw uses up its holder's own promises, that of `line`
+    first. The caller holds the material's lock.
     """
     unit = home_unit()
     lots = _lots_on_shelf(material, lot)
@@ -48,9 +45,10 @@ def take_from_shelf(
     if uncovered:
         cost = -replacement_cost(material, uncovered)
         entries.append(post(lot=lot, quantity=-uncovered, cost=cost, to_reconcile=True))
-    if material.is_piece and reason in PIECE_STATE_AFTER:
-        taken = [entry.lot_id for entry in entries]
-        Piece.objects.filter(pk__in=taken).update(state=PIECE_STATE_AFTER[reason])
+    if reason == Reason.DRAWN:
+        now = told.recorded_at
+        use_promises(entries=entries, material=material, holder=holder, line=line, now=now)
+    mark_broken_promises(entries=entries, material=material, holder=holder)
     return entries
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from inventory.calc.seasoning import Verdict, ready_verdict
-from inventory.models import Lot, Piece, PieceState, Weighing
+from inventory.models import Lot, Piece, Weighing
 from inventory.queries.wood import ready_rule, weighings_of
 from inventory.refusals import Refusal
 
@@ -27,7 +27,6 @@ def weigh_piece(*, lot: Lot, grams: Decimal, on: date) -> Verdict:
     piece = Piece.objects.select_for_update().get(pk=lot.pk)
     piece.mass_g = max(weighings, key=lambda weighing: weighing.on).grams
     verdict = ready_verdict(weighings, ready_rule())
-    if verdict.ready and piece.state == PieceState.SEASONING:
-        piece.state = PieceState.READY
-    piece.save(update_fields=["mass_g", "state"])
+    piece.is_ready = piece.is_ready or verdict.ready
+    piece.save(update_fields=["mass_g", "is_ready"])
     return verdict

@@ -54,6 +54,9 @@ class LineData(Serializer):
     )
     caution = serializers.CharField(source="material.caution", default="", read_only=True)
     used = serializers.SerializerMethodField()
+    lacking = serializers.SerializerMethodField(
+        help_text="Of what was promised, taken for something else since."
+    )
     promised = serializers.SerializerMethodField()
     pieces = serializers.SerializerMethodField()
 
@@ -75,6 +78,7 @@ class LineData(Serializer):
             "used",
             "promised",
             "pieces",
+            "lacking",
         ]
         read_only_fields = fields
 
@@ -87,6 +91,9 @@ class LineData(Serializer):
 
     def get_promised(self, line: BuildLine) -> str:
         return f"{self._need(line).promised:.3f}"
+
+    def get_lacking(self, line: BuildLine) -> str:
+        return f"{self._need(line).lacking:.3f}"
 
     def get_pieces(self, line: BuildLine) -> list[str]:
         return [lot.number for lot in self._need(line).pieces]

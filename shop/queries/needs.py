@@ -10,6 +10,7 @@ from django.db.models import Sum
 
 from inventory.calc.units import base_unit
 from inventory.models import Lot, Material, Promise, Reason
+from inventory.queries.promises import lacking_of
 from shop.models import Build, BuildDraw, BuildLine
 
 _ZERO = Decimal(0)
@@ -21,6 +22,8 @@ class Need:
 
     `used` is what was drawn and not brought back, `scrapped` what was lost on the way. What was
     drawn in other units than the line's, as a substitute, adds its cost only: `in_other_units`.
+    `promised` is what the shelf still keeps for it; `lacking` was promised and has been taken for
+    something else since, the pieces among it are `lost`.
     """
 
     line: BuildLine
@@ -30,6 +33,8 @@ class Need:
     scrapped_cost: Decimal = _ZERO
     promised: Decimal = _ZERO
     pieces: list[Lot] = field(default_factory=list)
+    lacking: Decimal = _ZERO
+    lost: list[Lot] = field(default_factory=list)
     in_other_units: bool = False
 
     @property
@@ -59,7 +64,7 @@ class Shortage:
 
 
 def needs_of(builds: Iterable[Build]) -> list[Need]:
-    """Return the needs of `builds`, line by line, in four queries whatever their number."""
+    """Return the needs of `builds`, line by line, in five queries whatever their number."""
     lines = BuildLine.objects.filter(build__in=[build.pk for build in builds])
     lines = lines.select_related("build", "family", "material__supplier", "stage", "template_line")
     needs = {line.pk: Need(line=line) for line in lines}
@@ -107,14 +112,17 @@ def _add_promises(needs: dict[int, Need]) -> None:
     of_line = {(need.line.build.holder, need.line.key): need for need in needs.values()}
     promises = Promise.objects.filter(
         holder__in={holder for holder, _ in of_line}, outstanding__gt=0
-    ).select_related("lot__place")
+    ).select_related("lot__place", "lot__piece")
+    lacking = lacking_of(promises)
     for promise in promises:
         need = of_line.get((promise.holder, promise.line))
         if need is None:
             continue
-        need.promised += promise.outstanding
+        gone = lacking.get(promise.pk, _ZERO)
+        need.promised += promise.outstanding - gone
+        need.lacking += gone
         if promise.lot:
-            need.pieces.append(promise.lot)
+            (need.lost if gone else need.pieces).append(promise.lot)
 
 
 def _shortage(need: Need, on: date) -> Shortage:

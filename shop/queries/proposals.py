@@ -173,9 +173,7 @@ def _on_shelf(materials: Collection[int]) -> QuerySet[Piece]:
     open_promises = Prefetch(
         "lot__promises", Promise.objects.filter(outstanding__gt=0), to_attr="open_promises"
     )
-    rows = Piece.objects.filter(
-        lot__material__in=materials, lot__remaining__gt=0, state__in=SHELF_STATES
-    )
+    rows = Piece.objects.filter(lot__material__in=materials, lot__remaining__gt=0)
     related = rows.select_related("lot__material__species", "lot__place")
     return related.prefetch_related(open_promises)
 
@@ -223,7 +221,7 @@ def _shelf_piece(
         thickness_mm=piece.thickness_mm,
         parts=piece.parts,
         taken_by=promises[0].holder_name if promises else "",
-        unfit="downgraded" if piece.state == PieceState.DOWNGRADED else "",
+        unfit="" if piece.state in SHELF_STATES else PieceState(piece.state).label,
     )
 
 

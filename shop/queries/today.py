@@ -77,7 +77,7 @@ def open_builds() -> list[Build]:
 
 
 def entries_to_reconcile() -> int:
-    """Return how many draws the books lacked and nobody has counted since."""
+    """Return how many entries lacked books or broke a promise, and nobody has counted since."""
     return StockEntry.objects.filter(to_reconcile=True, reconciled_at=None).count()
 
 

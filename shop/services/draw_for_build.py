@@ -78,7 +78,7 @@ def _parts(
 
 def _promised(build: Build, line: BuildLine | None, material: Material) -> list[Lot]:
     promises = Promise.objects.filter(
-        holder=build.holder, material=material, outstanding__gt=0, lot__isnull=False
+        holder=build.holder, material=material, outstanding__gt=0, lot__remaining__gt=0
     ).select_related("lot")
     own_line_first = sorted(promises, key=lambda one: line is None or one.line != line.key)
     return [promise.lot for promise in own_line_first if promise.lot]

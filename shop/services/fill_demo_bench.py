@@ -28,7 +28,8 @@ Row = dict[str, Any]
 def fill_demo_bench(*, person: Any, now: datetime) -> list[Build]:
     """Return the builds under way, worked on in the weeks before `now` by `person`."""
     data = tomllib.loads((DEMO / "bench.toml").read_text(), parse_float=Decimal)
-    builds = {row["key"]: _begin(row, now) for row in data["builds"]}
+    by_age = sorted(data["builds"], key=lambda row: -row["begun"])
+    builds = {row["key"]: _begin(row, now) for row in by_age}
     for days_ago, name, line, quantity, lost in data["draws"]["rows"]:
         _draw(builds[name], line, Decimal(quantity), lost, now - timedelta(days=days_ago))
     for row in data["builds"]:

@@ -8,9 +8,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.locking import lock_materials
-from inventory.models import Lot, Material
+from inventory.models import Lot, Material, Promise
 from inventory.needed import NeededLine
 from inventory.services.promise_stock import promise_stock
+from inventory.services.release_promise import release_promise
 from inventory.services.state_needs import state_needs
 from shop.calc.proposals import First
 from shop.models import Build, BuildLine
@@ -32,16 +33,23 @@ def put_aside(
 
     `chosen` gives pieces by the position of their line, counted from 1. Where none is chosen the
     best ones are taken, by the shop's preference unless `first` is given; of what is not kept by
-    the piece as much as is free.
+    the piece as much as is free. Pieces promised to it that have been taken since are let go of.
     Raises PieceNotFree when a chosen piece is not to be had: then nothing is promised.
     """
     lock_materials(line.material for line in build.lines.all() if line.material)
+    _let_go_of_lost(build, now)
     for need in needs_of([build]):
         if need.line.material and need.short > 0:
             own = chosen.get(need.line.position, ())
             _promise(need, need.line.material, own, now, first)
     _state_needs(build)
     return tuple(shortages_of(needs_of([build]), timezone.localtime(now).date()))
+
+
+def _let_go_of_lost(build: Build, now: datetime) -> None:
+    lost = [lot for need in needs_of([build]) for lot in need.lost]
+    for promise in Promise.objects.filter(holder=build.holder, lot__in=lost, outstanding__gt=0):
+        release_promise(promise=promise, now=now)
 
 
 def _promise(

@@ -80,7 +80,7 @@ def make_shelf() -> None:
     ]
     Lot.objects.bulk_create(lots, batch_size=5000)
     Piece.objects.bulk_create(
-        Piece(lot=lot, state="ready") for lot in Lot.objects.filter(material=spruce)
+        Piece(lot=lot, is_ready=True) for lot in Lot.objects.filter(material=spruce)
     )
 
 

@@ -35,6 +35,7 @@ def replayed(moment):
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(moves=moves, asked=st.integers(-1, 13))
 def test_any_past_day_is_a_replay(workshop, moves, asked):
+    StockEntry.objects.update(act=None)
     StockEntry.objects.all().delete()
     Material.objects.update(on_hand=0, book_cost=0)
     materials = [stocked(quantity=9), stocked(KeptAs.LENGTH, 9, unit="mm")]

@@ -1,5 +1,6 @@
 """The laws of the journal, held through any history that a shop can have."""
 
+from collections import Counter
 from decimal import Decimal
 
 import pytest
@@ -19,18 +20,21 @@ from inventory.arrivals import NewLine
 from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
 from inventory.models import (
+    SHELF_STATES,
     CostMethod,
     KeptAs,
     Lot,
     Material,
+    Piece,
     Promise,
     Reason,
     Recipe,
     RecipePart,
     StockEntry,
 )
+from inventory.queries.acts import act_of, bound_to, stands_alone
 from inventory.refusals import Refusal
-from inventory.services.correct_entry import CORRECTABLE, correct_entry
+from inventory.services.correct_entry import correct_entry
 from inventory.services.count_stock import count_stock
 from inventory.services.cut_stock import cut_stock
 from inventory.services.draw_stock import draw_stock
@@ -44,6 +48,7 @@ from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
 from inventory.services.send_back import send_back
+from inventory.services.undo_entries import undo_entries
 from inventory.stock_refusals import NotEnoughStock
 from tests.factories import NOW, TODAY, make_material
 
@@ -146,11 +151,49 @@ class ShopHistory(RuleBasedStateMachine):
     def correct(self, data):
         entry = data.draw(st.sampled_from(list(StockEntry.objects.select_related("material"))))
         used_since = entry.quantity > 0 and entry.lot and entry.lot.remaining < entry.quantity
-        if entry.followed_by.exists() or entry.reason not in CORRECTABLE or used_since:
+        in_a_whole = not stands_alone(act_of(entry))
+        if entry.followed_by.exists() or in_a_whole or used_since:
             with pytest.raises(Refusal):
                 correct_entry(entry=entry, now=NOW)
         else:
             correct_entry(entry=entry, now=NOW)
+
+    @precondition(lambda self: StockEntry.objects.exists())
+    @rule(data=st.data())
+    def take_back(self, data):
+        """A whole act goes or stays: what it touched is as it was before it, or nothing changed."""
+        entry = data.draw(st.sampled_from(list(StockEntry.objects.select_related("material"))))
+        act = bound_to(entry)
+        before = self.figures()
+        try:
+            undo_entries(entries=[entry], now=NOW)
+        except Refusal:
+            assert self.figures() == before
+        else:
+            assert all(one.followed_by.get().quantity == -one.quantity for one in act)
+
+    @staticmethod
+    def figures():
+        return (
+            list(Material.objects.order_by("pk").values_list("on_hand", "book_cost", "promised")),
+            StockEntry.objects.count(),
+        )
+
+    @precondition(lambda self: StockEntry.objects.filter(reason=Reason.CUT).exists())
+    @rule(data=st.data())
+    def take_back_the_last_cut(self, data):
+        """Straight after it, a cut can always be taken back, and the books are as before it."""
+        last = StockEntry.objects.order_by("pk").last()
+        if last.reason != Reason.CUT or Promise.objects.filter(outstanding__gt=0).exists():
+            return
+        cut = bound_to(last)
+        moved = Counter({one.material_id: 0 for one in cut})
+        for one in cut:
+            moved[one.material_id] += one.quantity
+        before = {row.pk: row for row in Material.objects.filter(pk__in=moved)}
+        undo_entries(entries=[last], now=NOW)
+        for row in Material.objects.filter(pk__in=moved):
+            assert row.on_hand == before[row.pk].on_hand - moved[row.pk]
 
     @precondition(lambda self: Lot.objects.filter(remaining__gte=1).exists())
     @rule(data=st.data(), credit=st.integers(0, 500))
@@ -245,6 +288,17 @@ class ShopHistory(RuleBasedStateMachine):
     def a_piece_is_one(self):
         pieces = Lot.objects.filter(material=self.materials[0])
         assert not pieces.filter(remaining__gt=1).exists()
+
+    @invariant()
+    def a_pieces_state_is_what_last_happened_to_it(self):
+        for piece in Piece.objects.select_related("lot"):
+            if piece.lot.remaining > 0:
+                assert piece.gone == ""
+            last = piece.lot.entries.exclude(quantity=0).order_by("pk").last()
+            assert (piece.gone == "") == (last is None or last.quantity > 0)
+        for material in Material.objects.filter(kept_as=KeptAs.PIECE):
+            shelf = Piece.objects.filter(lot__material=material, lot__remaining__gt=0)
+            assert material.unfit == shelf.exclude(state__in=SHELF_STATES).count()
 
     @invariant()
     def a_used_up_lot_keeps_no_cost(self):

@@ -154,3 +154,17 @@ def test_deeper_lists_take_a_fixed_number_of_queries(
     phone.get(f"{API}/materials/")
     with django_assert_num_queries(queries + 1):
         assert phone.get(f"{API}/{path}/").status_code == 200
+
+
+def test_a_cut_is_taken_back_whole_and_only_while_nothing_of_it_was_used(phone):
+    board, blank = lot_of(price="20.00"), make_material("Blank", KeptAs.PIECE)
+    body = {"usable": "2000", "parts": [{"material": blank.pk, "measure": "620"}] * 2}
+    phone.post(f"{API}/lots/{board.number}/cut/", body)
+    cut = board.entries.order_by("pk").last().pk
+    why = {"why": "wrong board"}
+    assert phone.post(f"{API}/entries/{cut}/correct/", why).status_code == 409
+    answer = phone.post(f"{API}/entries/{cut}/take-back/", why)
+    assert [row["quantity"] for row in answer.json()] == ["-1.000", "-1.000", "1.000"]
+    assert phone.post(f"{API}/entries/{cut}/take-back/", why).status_code == 409
+    blank.refresh_from_db()
+    assert (blank.on_hand, blank.book_cost) == (0, 0)

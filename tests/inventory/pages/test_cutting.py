@@ -25,7 +25,7 @@ def board(workshop):
     """The maple board of the second walk-through, at its landed cost."""
     _, (lot,) = stocked_pieces(1, price="97.78")
     Piece.objects.filter(pk=lot.pk).update(
-        length_mm=Decimal(2400), width_mm=Decimal(190), thickness_mm=Decimal(52), state="ready"
+        length_mm=Decimal(2400), width_mm=Decimal(190), thickness_mm=Decimal(52), is_ready=True
     )
     return lot
 
@@ -105,7 +105,7 @@ def test_bars_of_one_lot_are_cut_one_by_one(desk):
 
 def test_without_a_piece_named_promised_ones_are_left_alone(desk, blank):
     material, (first, second) = stocked_pieces(2)
-    Piece.objects.update(length_mm=Decimal(2400), width_mm=Decimal(190), state="ready")
+    Piece.objects.update(length_mm=Decimal(2400), width_mm=Decimal(190), is_ready=True)
     ask = {"holder": "build:1", "holder_name": "x", "quantity": Decimal(1), "now": NOW}
     promise_stock(material=material, lot=first, **ask)
     address = reverse("cut_material", args=[material.pk])
@@ -158,3 +158,31 @@ def test_a_spoilt_blank_is_booked_as_the_maker_chooses(desk, board, blank, kind,
     desk.post(reverse("lose_part", args=[spoilt.number]), {"kind": kind, "why": "pin knot"})
     blank.refresh_from_db()
     assert (blank.on_hand, blank.book_cost) == (5, Decimal(left))
+
+
+def test_a_cut_is_taken_back_within_ten_seconds_or_from_its_entry_later(desk, board, blank):
+    answer = book(desk, board, plan(desk, board, SIX))
+    (notice,) = answer.context["messages"]
+    desk.post(notice.extra_tags)
+    board.refresh_from_db()
+    assert (board.remaining, board.remaining_cost) == (1, Decimal("97.78"))
+    book(desk, board, plan(desk, board, SIX))
+    cut = board.entries.order_by("pk").last()
+    page = desk.get(reverse("entry", args=[cut.pk])).content.decode()
+    assert "Take this cut back" in page
+    desk.post(reverse("correct_entry", args=[cut.pk]), {"why": "wrong board"})
+    blank.refresh_from_db()
+    assert blank.on_hand == 0
+    assert "wrong board" in desk.get(reverse("entry", args=[cut.pk])).content.decode()
+
+
+def test_a_cut_of_which_a_blank_is_promised_stays_and_says_why(desk, board, blank):
+    book(desk, board, plan(desk, board, SIX))
+    one = Lot.objects.filter(material=blank).first()
+    promise_stock(
+        material=blank, quantity=Decimal(1), lot=one, holder="build:1", holder_name="A", now=NOW
+    )
+    cut = board.entries.order_by("pk").last()
+    answer = desk.post(reverse("correct_entry", args=[cut.pk]), {"why": "wrong board"})
+    assert answer.status_code == 409
+    assert f"{one.number} is promised to A" in answer.content.decode()

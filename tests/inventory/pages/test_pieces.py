@@ -25,7 +25,7 @@ def test_a_lot_page_takes_a_fixed_number_of_queries(desk, django_assert_num_quer
 
 def test_a_piece_shows_its_density_once_it_is_measured(desk):
     _, (lot, _) = stocked_pieces()
-    desk.post(reverse("edit_piece", args=[lot.number]), {**SIZES, "parts": 2, "state": "ready"})
+    desk.post(reverse("edit_piece", args=[lot.number]), {**SIZES, "parts": 2, "is_ready": "on"})
     page = desk.get(reverse("piece", args=[lot.number]))
     # 868 g in two wedges of 430 x 150 x 17.5 mm: the first set of the second walk-through
     assert round(page.context["density"], 1) == Decimal("384.5")
@@ -33,18 +33,18 @@ def test_a_piece_shows_its_density_once_it_is_measured(desk):
 
 def test_sizes_may_be_typed_in_inches(desk):
     _, (lot, _) = stocked_pieces()
-    data = {**SIZES, "length_mm": "17 in", "parts": 2, "state": "ready"}
+    data = {**SIZES, "length_mm": "17 in", "parts": 2, "is_ready": "on"}
     desk.post(reverse("edit_piece", args=[lot.number]), data)
     lot.piece.refresh_from_db()
     assert lot.piece.length_mm == Decimal("431.8")
 
 
 @pytest.mark.parametrize(
-    "change", [{"mass_g": "0"}, {"mass_g": "heavy"}, {"parts": "0"}, {"state": "sold"}]
+    "change", [{"mass_g": "0"}, {"mass_g": "heavy"}, {"parts": "0"}, {"felled_on": "long ago"}]
 )
 def test_a_piece_is_not_changed_to_what_can_t_be(desk, change):
     _, (lot, _) = stocked_pieces()
-    data = {**SIZES, "parts": 2, "state": "ready", **change}
+    data = {**SIZES, "parts": 2, "is_ready": "on", **change}
     assert desk.post(reverse("edit_piece", args=[lot.number]), data).status_code == 422
     lot.piece.refresh_from_db()
     assert lot.piece.mass_g is None

@@ -17,7 +17,7 @@ WEEKS = [date(2027, 3, 9), date(2027, 3, 16), date(2027, 3, 23), date(2027, 3, 3
 @pytest.fixture
 def lot(workshop):
     _, (lot, _) = stocked_pieces()
-    Piece.objects.filter(pk=lot.pk).update(state=PieceState.SEASONING)
+    Piece.objects.filter(pk=lot.pk).update(is_ready=False)
     return lot
 
 

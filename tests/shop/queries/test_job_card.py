@@ -114,7 +114,7 @@ def test_a_build_without_lines_has_no_loose_end(workshop):
 
 
 @pytest.mark.parametrize("number", [1, 25])
-def test_the_card_takes_seven_queries(build, number, django_assert_num_queries):
+def test_the_card_takes_eight_queries(build, number, django_assert_num_queries):
     for place in range(number):
         build.lines.create(
             position=10 + place,
@@ -124,7 +124,7 @@ def test_the_card_takes_seven_queries(build, number, django_assert_num_queries):
             to_draw=1,
             planned_cost=0,
         )
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         job_card_of(build)
 
 

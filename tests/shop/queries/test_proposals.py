@@ -90,7 +90,7 @@ def test_what_is_promised_or_downgraded_is_passed_over(spruce, line):
     first, _, second, _ = spruce.lots.order_by("pk")
     take = {"material": spruce, "quantity": Decimal(1), "now": NOW}
     promise_stock(lot=first, holder="build:9", holder_name="24-03 Octave mandolin", **take)
-    Piece.objects.filter(lot=second).update(state=PieceState.DOWNGRADED)
+    Piece.objects.filter(lot=second).update(verdict=PieceState.DOWNGRADED)
     shelf = shelf_of([spruce], on=TODAY)
     passed = dict(told(shelf.candidates(line, spruce).passed_over))
     assert passed[first.number] == "promised to 24-03 Octave mandolin"

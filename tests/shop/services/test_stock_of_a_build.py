@@ -8,6 +8,7 @@ from inventory.arrivals import NewLine
 from inventory.models import KeptAs, PieceState, StockEntry
 from inventory.refusals import Refusal
 from inventory.services.receive_delivery import receive_delivery
+from inventory.services.scrap_stock import scrap_stock
 from shop.models import BuildDraw
 from shop.queries.needs import needs_of
 from shop.services.draw_for_build import draw_for_build
@@ -154,10 +155,38 @@ def test_scrap_needs_a_reason(binding):
 
 
 @pytest.mark.parametrize("builds", [1, 25])
-def test_needs_take_four_queries(binding, builds, django_assert_num_queries):
+def test_needs_take_five_queries(binding, builds, django_assert_num_queries):
     made = [make_build(lines=[planned_line(binding, "10")]) for _ in range(builds)]
     for build in made:
         draw_for_build(build=build, line=build.lines.get(), quantity=Decimal(5), now=NOW)
         put_aside(build=build, now=NOW)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         assert len(needs_of(made)) == builds
+
+
+def test_a_build_whose_wood_was_taken_says_so_and_is_put_aside_for_anew(spruce):
+    build = make_build(lines=[planned_line(spruce, "1")])
+    put_aside(build=build, now=NOW)
+    [promised] = need_of(build).pieces
+    scrap_stock(material=spruce, quantity=Decimal(1), lot=promised, why="dropped", now=NOW)
+    need = need_of(build)
+    assert (need.promised, need.lacking, need.lost, need.short) == (0, 1, [promised], 1)
+    assert not put_aside(build=build, now=NOW)
+    need = need_of(build)
+    assert (need.promised, need.lacking, need.lost) == (1, 0, [])
+    spruce.refresh_from_db()
+    assert (spruce.on_hand, spruce.promised) == (1, 1)
+
+
+def test_a_length_taken_for_something_else_is_lacking_to_the_build_promised_last(binding):
+    first = make_build(lines=[planned_line(binding, "4000")])
+    last = make_build(lines=[planned_line(binding, "5000")])
+    for build in (first, last):
+        put_aside(build=build, now=NOW)
+    scrap_stock(material=binding, quantity=Decimal(3000), why="kinked", now=NOW)
+    assert (need_of(first).promised, need_of(first).lacking) == (4000, 0)
+    assert (need_of(last).promised, need_of(last).lacking, need_of(last).short) == (
+        3000,
+        2000,
+        2000,
+    )
