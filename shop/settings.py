@@ -203,6 +203,8 @@ SPECTACULAR_SETTINGS = {
         "StockReasonEnum": "inventory.models.Reason",
         "QuoteState": "quotes.models.Quote.State",
         "CommissionState": "quotes.models.Commission.State",
+        "QuoteTaxKind": "quotes.models.Quote.TaxKind",
+        "LineTax": "quotes.models.LineTax",
     },
 }
 KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token

@@ -23,8 +23,8 @@ from shop.models import BuildTemplate
 EDITABLE = [
     "title", "specification", "options", "offered", "shop_rate", "material_markup",
     "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
-    "price_step", "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
-    "exchange_rate", "exchange_rate_on",
+    "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind", "tax_rate",
+    "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
     "currency_buffer", "client_step",
     "parts", "valid_days", "ready_on", "terms",
 ]  # fmt: skip
@@ -51,6 +51,7 @@ class MaterialData(Serializer):
             "id", "position", "name", "family", "material", "lot", "quantity", "unit",
             "seed_cost", "cost_override", "markup", "waste_rule", "waste_rate", "spares",
             "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm", "option",
+            "tax_kind", "tax_rate",
         ]  # fmt: skip
         read_only_fields = ["position", "option"]
 
@@ -60,7 +61,7 @@ class ExtraData(Serializer):
 
     class Meta:
         model = QuoteExtra
-        fields = ["id", "kind", "name", "cost", "markup"]
+        fields = ["id", "kind", "name", "cost", "markup", "tax_kind", "tax_rate"]
 
 
 @example("a carve-through", name="Carved through the top", stage=12, one_in=25, lost=[31])

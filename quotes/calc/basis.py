@@ -61,6 +61,13 @@ class BoughtLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BesideLine(BoughtLine):
+    """A thing sold beside the instrument: a line of its own on the paper, at a tax of its own."""
+
+    tax: TaxRate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnLine:
     """An amount that the maker sets as it is, below 0 for something given away."""
 
@@ -80,6 +87,7 @@ class PriceBasis:
     own_lines: tuple[OwnLine, ...] = ()
     failures: tuple[FailureRisk, ...] = ()
     packing: tuple[BoughtLine, ...] = ()
+    beside: tuple[BesideLine, ...] = ()
     shipping: tuple[BoughtLine, ...] = ()
 
 
@@ -88,8 +96,8 @@ class PricingPolicy:
     """How a basis becomes a price; percentages are of what their name says.
 
     `contingency_percent` is of labour, `rush_percent` of everything before it, `dealer_percent`
-    of the list price. A `price_step` of 0 leaves the price as it comes. Raises Refusal on
-    numbers that can't be meant.
+    of the list price. A `price_step` of 0 leaves the price as it comes; with `step_with_tax` it is
+    the price with its tax that goes up to it. Raises Refusal on numbers that can't be meant.
     """
 
     shop_rate: Decimal
@@ -98,6 +106,7 @@ class PricingPolicy:
     fee: PaymentFee = NO_FEE
     dealer_percent: Decimal = NOTHING
     price_step: Decimal = NOTHING
+    step_with_tax: bool = False
     tax: TaxRate = NOT_REGISTERED
     shipping_tax: TaxRate | None = None
 

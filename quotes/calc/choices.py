@@ -17,10 +17,19 @@ from quotes.calc.figures import NOTHING, Figure, total
 from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage
 from quotes.calc.parts import PartTerm, payment_parts
 from quotes.calc.pricing import PriceSheet
-from quotes.calc.tax import TaxableLine
+from quotes.calc.tax import TaxableLine, TaxRate
 from quotes.calc.tax_document import TaxedDocument, tax_document
 
 Row = TypeVar("Row", OfferedStage, OfferedMaterial)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RateShare:
+    """The part of an option's nets that is taxed at one rate."""
+
+    rate: TaxRate
+    net: Decimal
+    client_net: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +37,8 @@ class Choice:
     """One option and what switching it does to an offer; below 0 is less.
 
     `is_on` tells how it stands in the offer. `net` (home money) opens to `steps`; `client_net` is
-    in the client's money. `days` are calendar days. `stages` and `materials` are the option's own.
+    in the client's money. `rates` cut both by tax; none means all at the
+    instrument's own rate. `days` are calendar days. `stages` and `materials` are the option's own.
     """
 
     name: str
@@ -41,6 +51,7 @@ class Choice:
     steps: tuple[Figure, ...]
     stages: tuple[OfferedStage, ...]
     materials: tuple[OfferedMaterial, ...]
+    rates: tuple[RateShare, ...] = ()
 
     @property
     def line_name(self) -> str:
@@ -71,6 +82,7 @@ def price_choice(
         steps=tuple(_figure(step) for step in difference.steps),
         stages=_own(with_it.stages, without.stages),
         materials=_own(with_it.materials, without.materials),
+        rates=_rates(offer, switched),
     )
 
 
@@ -119,6 +131,30 @@ def with_choices(
     )
 
 
+def _rates(offer: Offer, switched: Offer) -> tuple[RateShare, ...]:
+    nets = _moved(offer.sheet.document, switched.sheet.document)
+    client_nets = _moved(offer.document, switched.document)
+    moved = [rate for rate in nets | client_nets if nets.get(rate) or client_nets.get(rate)]
+    if moved == [offer.document.lines[0].rate]:
+        return ()
+    return tuple(
+        RateShare(
+            rate=rate,
+            net=nets.get(rate, NOTHING),
+            client_net=client_nets.get(rate, NOTHING),
+        )
+        for rate in moved
+    )
+
+
+def _moved(before: TaxedDocument, after: TaxedDocument) -> dict[TaxRate, Decimal]:
+    """How much more is taxable at each rate."""
+    moved = {group.rate: group.taxable for group in after.groups}
+    for group in before.groups:
+        moved[group.rate] = moved.get(group.rate, NOTHING) - group.taxable
+    return moved
+
+
 def _figure(difference: Difference) -> Figure:
     """Turn a difference into a figure; parts that don't make its amount are left out."""
     parts = tuple(_figure(part) for part in difference.parts)
@@ -157,7 +193,7 @@ def _sheet(sheet: PriceSheet, switched: Sequence[Choice]) -> PriceSheet:
         sheet,
         hours=sheet.hours + sum((choice.hours for choice in switched), NOTHING),
         additions=(*figures, *sheet.additions),
-        document=_document(sheet.document, [(c.line_name, c.net) for c in switched]),
+        document=_document(sheet.document, _lines(sheet.document, switched)),
     )
 
 
@@ -171,15 +207,24 @@ def _client_price(price: ClientPrice, switched: Sequence[Choice]) -> ClientPrice
         net=replace(
             price.net, amount=price.net.amount + total(figures), parts=(*price.net.parts, *figures)
         ),
-        document=_document(price.document, [(c.line_name, c.client_net) for c in switched]),
+        document=_document(price.document, _lines(price.document, switched, in_client_money=True)),
     )
 
 
-def _document(document: TaxedDocument, added: Iterable[tuple[str, Decimal]]) -> TaxedDocument:
+def _lines(
+    document: TaxedDocument, switched: Iterable[Choice], *, in_client_money: bool = False
+) -> Iterable[TaxableLine]:
+    for choice in switched:
+        whole = RateShare(rate=document.lines[0].rate, net=choice.net, client_net=choice.client_net)
+        for share in choice.rates or (whole,):
+            net = share.client_net if in_client_money else share.net
+            yield TaxableLine(name=choice.line_name, net=net, rate=share.rate)
+
+
+def _document(document: TaxedDocument, added: Iterable[TaxableLine]) -> TaxedDocument:
     first, *others = document.lines
-    lines = [TaxableLine(name=name, net=net, rate=first.rate) for name, net in added]
     return tax_document(
-        [first, *lines, *others],
+        [first, *added, *others],
         allowances=document.allowances,
         charges=document.charges,
         unit=document.unit,

@@ -81,6 +81,13 @@ class Offer:
         return self.client_price.document if self.client_price else self.sheet.document
 
     @property
+    def built_in(self) -> tuple[OfferedMaterial, ...]:
+        """The materials in the instrument's price, without those that are sold beside it."""
+        beside = self.sheet.find("beside")
+        sold = {figure.key for figure in beside.parts} if beside else set()
+        return tuple(line for line in self.materials if line.key not in sold)
+
+    @property
     def is_foreign(self) -> bool:
         """Say whether the client pays in another money than the shop's."""
         return self.client_price is not None

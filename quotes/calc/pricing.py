@@ -6,12 +6,14 @@ Rounding happens at these named steps only, half up to the currency's minor unit
 - a markup: once on the sum of the materials that carry the same percentage, so that lines are
   shown at cost and the markup is one line; it is then shared among the families;
 - a percentage of a sum (contingency, rush, dealer's discount) and a fee;
-- the price step, upwards, before the dealer's discount is taken off, before shipping and tax;
+- the price step, upwards, before the dealer's discount is taken off, before shipping and what is
+  sold beside the instrument, and before tax, unless it is the price with tax that goes up;
 - the tax of each rate.
 
 Every total is the sum of the lines shown.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -23,7 +25,7 @@ from quotes.calc.contingency import ExpectedFailures, FailureRisk, expect_failur
 from quotes.calc.fees import dealer_discount, fee_to_add, list_price
 from quotes.calc.figures import CENT, NOTHING, Figure, added_up, amount_of, find, plain, total
 from quotes.calc.price_lines import bought, labour, materials, own_line
-from quotes.calc.tax import TaxableLine, taxed_from_net
+from quotes.calc.tax import TaxableLine, TaxRate, taxed_from_gross, taxed_from_net
 from quotes.calc.tax_document import TaxedDocument, tax_document
 
 
@@ -32,8 +34,8 @@ class PriceSheet:
     """A price and everything behind it, for the maker's eyes.
 
     `build_up` comes to `subtotal`; `rounding` brings it to `price`; `additions` (dealer's
-    discount, shipping) make it `net`; `document` puts the tax on. Raises ValueError when the
-    document's net is not the sum of the steps.
+    discount, what is sold beside it, shipping) make it `net`; `document` puts the tax
+    on. Raises ValueError when the document's net is not the sum of the steps.
     """
 
     hours: Decimal
@@ -58,7 +60,7 @@ class PriceSheet:
 
     @property
     def price(self) -> Decimal:
-        """The instrument's list price: net, without shipping."""
+        """The instrument's list price: net, without shipping and what is sold beside it."""
         return self.subtotal + self.rounding.amount
 
     @property
@@ -93,21 +95,23 @@ def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) 
     """
     whole_units(policy.price_step, unit, "price_step")
     shipping = bought("shipping", "Shipping", basis.shipping, unit)
+    beside = bought("beside", "Sold beside it", basis.beside, unit)
+    goods = _goods(basis, beside, shipping, policy)
     work = _work(basis, policy, unit)
     if total(work) < 0:
         raise Refusal(f"The lines come to {total(work)}; a price can't be below 0.")
     rush = _percent_step("rush", "Rush", policy.rush_percent, total(work), unit)
-    fee = _fee(total(work) + rush.amount, shipping.amount, policy, unit)
+    fee = _fee(total(work) + rush.amount, goods, policy, unit)
     dealer = _dealer_allowance(total(work) + rush.amount + fee.amount, policy, unit)
     build_up = (*work, *_present(rush, fee, dealer))
-    price = round_up_to_step(total(build_up), policy.price_step)
+    price = _up_to_step(total(build_up), policy, unit)
     discount = _dealer_discount(price, policy, unit)
     return PriceSheet(
         hours=sum((stage.hours for stage in basis.stages), NOTHING),
         build_up=build_up,
-        rounding=_rounding(total(build_up), price, policy.price_step),
-        additions=_present(discount, shipping),
-        document=_document(price, discount, shipping, policy, unit),
+        rounding=_rounding(total(build_up), price, policy),
+        additions=_present(discount, beside, shipping),
+        document=_document(price, discount, goods, policy, unit),
     )
 
 
@@ -149,11 +153,29 @@ def _percent_step(key: str, name: str, percent: Decimal, base: Decimal, unit: De
     return Figure(name=name, amount=amount, how=f"{plain(percent)} % of {base}", key=key)
 
 
-def _fee(keep: Decimal, shipping: Decimal, policy: PricingPolicy, unit: Decimal) -> Figure:
-    rate = policy.shipping_tax or policy.tax
-    # Shipping at the instrument's own rate is taxed in one sum with it, so it is kept with it.
-    together = shipping if rate == policy.tax else NOTHING
-    apart = NOTHING if rate == policy.tax else taxed_from_net(shipping, rate, unit).gross
+def _goods(
+    basis: PriceBasis, beside: Figure, shipping: Figure, policy: PricingPolicy
+) -> tuple[TaxableLine, ...]:
+    """What stands on the paper beside the instrument, each at its own rate."""
+    lines = [
+        TaxableLine(name=figure.name, net=figure.amount, rate=line.tax)
+        for line, figure in zip(basis.beside, beside.parts, strict=True)
+    ]
+    if shipping.amount:
+        rate = policy.shipping_tax or policy.tax
+        lines.append(TaxableLine(name=shipping.name, net=shipping.amount, rate=rate))
+    return tuple(lines)
+
+
+def _fee(
+    keep: Decimal, goods: Iterable[TaxableLine], policy: PricingPolicy, unit: Decimal
+) -> Figure:
+    nets: dict[TaxRate, Decimal] = {policy.tax: NOTHING}
+    for line in goods:
+        nets[line.rate] = nets.get(line.rate, NOTHING) + line.net
+    # Goods at the instrument's own rate are taxed in one sum with it, so they are kept with it.
+    together = nets.pop(policy.tax)
+    apart = sum((taxed_from_net(net, rate, unit).gross for rate, net in nets.items()), NOTHING)
     fee = policy.fee
     return Figure(
         name="Payment fees",
@@ -161,7 +183,7 @@ def _fee(keep: Decimal, shipping: Decimal, policy: PricingPolicy, unit: Decimal)
             keep + together, fee, tax_percent=policy.tax.percent, beside=apart, unit=unit
         ),
         how=f"{plain(fee.percent)} % and {fee.payments} × {plain(fee.fixed)} of what is paid, "
-        f"so that {keep + shipping} is kept",
+        f"so that {keep + together + sum(nets.values(), NOTHING)} is kept",
         key="fees",
     )
 
@@ -175,8 +197,19 @@ def _dealer_allowance(keep: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
     )
 
 
-def _rounding(subtotal: Decimal, price: Decimal, step: Decimal) -> Figure:
-    words = f"{subtotal} up to the next {plain(step)}" if step else "not rounded"
+def _up_to_step(subtotal: Decimal, policy: PricingPolicy, unit: Decimal) -> Decimal:
+    """Return the list price; some prices with tax can't be met and are missed by one `unit`."""
+    if not policy.step_with_tax or not policy.price_step:
+        return round_up_to_step(subtotal, policy.price_step)
+    gross = taxed_from_net(subtotal, policy.tax, unit).gross
+    return taxed_from_gross(round_up_to_step(gross, policy.price_step), policy.tax, unit).net
+
+
+def _rounding(subtotal: Decimal, price: Decimal, policy: PricingPolicy) -> Figure:
+    step = f"the next {plain(policy.price_step)}"
+    words = "not rounded"
+    if policy.price_step:
+        words = f"with tax up to {step}" if policy.step_with_tax else f"{subtotal} up to {step}"
     return Figure(name="Rounding up", amount=price - subtotal, how=words, key="rounding")
 
 
@@ -191,12 +224,13 @@ def _dealer_discount(price: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
 
 
 def _document(
-    price: Decimal, discount: Figure, shipping: Figure, policy: PricingPolicy, unit: Decimal
+    price: Decimal,
+    discount: Figure,
+    goods: Iterable[TaxableLine],
+    policy: PricingPolicy,
+    unit: Decimal,
 ) -> TaxedDocument:
-    lines = [TaxableLine(name="Instrument", net=price, rate=policy.tax)]
-    if shipping.amount:
-        rate = policy.shipping_tax or policy.tax
-        lines.append(TaxableLine(name=shipping.name, net=shipping.amount, rate=rate))
+    lines = [TaxableLine(name="Instrument", net=price, rate=policy.tax), *goods]
     off = TaxableLine(name=discount.name, net=-discount.amount, rate=policy.tax)
     return tax_document(lines, allowances=[off] if discount.amount else [], unit=unit)
 

@@ -1,7 +1,7 @@
 """Frozen values written as plain data and read back, so that what was sent is kept as it was."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from datetime import date
 from decimal import Decimal
 from enum import Enum
@@ -34,10 +34,18 @@ def as_data(value: Any) -> Any:
 def from_data(kind: type[T], data: Mapping[str, Any]) -> T:
     """Make the frozen dataclass `kind` again; its own checks run on the way.
 
-    Raises KeyError when a field is missing and what the class raises on values that don't agree.
+    A field that came later than the data has its default. Raises KeyError when another is missing
+    and what the class raises on values that don't agree.
     """
     hints = get_type_hints(kind)
-    return kind(**{name: _read(hint, data[name]) for name, hint in hints.items()})
+    came_later = {
+        field.name
+        for field in fields(kind)  # type: ignore[arg-type]
+        if field.default is not MISSING and field.name not in data
+    }
+    return kind(
+        **{name: _read(hint, data[name]) for name, hint in hints.items() if name not in came_later}
+    )
 
 
 def _read(hint: Any, data: Any) -> Any:

@@ -1,11 +1,10 @@
 """Sales tax by the arithmetic of EN 16931: lines by category and rate, tax on each sum, half up."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from inventory.calc.money import round_money, share_out
+from inventory.calc.money import round_money
 from inventory.refusals import Refusal
 from quotes.calc.checks import HUNDRED, not_below_zero, percent_of
 from quotes.calc.figures import CENT, NOTHING, plain
@@ -109,36 +108,9 @@ def taxed_from_gross(gross: Decimal, rate: TaxRate, unit: Decimal = CENT) -> Tax
     return taxed_from_net(net, rate, unit)
 
 
-def cost_to_maker(
-    net: Decimal, rate: TaxRate, *, registered: bool, unit: Decimal = CENT
-) -> Decimal:
-    """Return what a bought thing costs: with its tax for a maker who can't reclaim it."""
-    return net if registered else taxed_from_net(net, rate, unit).gross
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitPrice:
-    """A net price (BT-146, any number of places) for `base_quantity` of something (BT-149)."""
-
-    price: Decimal
-    base_quantity: Decimal = Decimal(1)
-
-    def __post_init__(self) -> None:
-        not_below_zero(self.price, "The unit price", "price")
-        if self.base_quantity <= 0:
-            raise Refusal("A price must be for more than 0 of something.", field="base_quantity")
-
-
-def line_net(
-    quantity: Decimal,
-    price: UnitPrice,
-    *,
-    allowance: Decimal = NOTHING,
-    charge: Decimal = NOTHING,
-    unit: Decimal = CENT,
-) -> Decimal:
-    """Return a document line's net (BT-131): quantity × price, less allowance, plus charge."""
-    return round_money(quantity * price.price / price.base_quantity - allowance + charge, unit)
+def cost_to_maker(net: Decimal, percent: Decimal) -> Decimal:
+    """Return what a bought thing costs a maker who can't reclaim its tax, not rounded."""
+    return net + percent_of(percent, net)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,30 +120,3 @@ class TaxableLine:
     name: str
     net: Decimal
     rate: TaxRate
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GrossLine:
-    """One line entered with its tax inside."""
-
-    name: str
-    gross: Decimal
-    rate: TaxRate
-
-
-def net_lines(lines: Sequence[GrossLine], unit: Decimal = CENT) -> tuple[TaxableLine, ...]:
-    """Take the tax out of lines entered gross, as one sum for each rate, cut to the lines.
-
-    The gross amounts must be 0 or more. The sum of each rate follows `taxed_from_gross`.
-    """
-    nets: dict[int, Decimal] = {}
-    for rate in dict.fromkeys(line.rate for line in lines):
-        at_rate = [index for index, line in enumerate(lines) if line.rate == rate]
-        weights = [lines[index].gross for index in at_rate]
-        whole = taxed_from_gross(sum(weights, NOTHING), rate, unit).net
-        shares = share_out(whole, weights, unit) if any(weights) else weights
-        nets |= zip(at_rate, shares, strict=True)
-    return tuple(
-        TaxableLine(name=line.name, net=nets[index], rate=line.rate)
-        for index, line in enumerate(lines)
-    )

@@ -6,7 +6,14 @@ from quotes.models.closing import CloseOut
 from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.money import Invoice, Payment
 from quotes.models.policy import ContingencyBy, FamilyMarkup, PricingPolicy
-from quotes.models.quote import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
+from quotes.models.quote import (
+    LineTax,
+    Quote,
+    QuoteExtra,
+    QuoteFailure,
+    QuoteMaterial,
+    QuoteStage,
+)
 from quotes.models.tax import DatedTaxRate
 from quotes.models.year import Overhead, YearPlan
 
@@ -22,6 +29,7 @@ __all__ = [
     "Decision",
     "FamilyMarkup",
     "Invoice",
+    "LineTax",
     "Overhead",
     "Payment",
     "PricingPolicy",

@@ -34,6 +34,18 @@ class PricingPolicy(models.Model):
     price_step = MoneyField(default=Decimal("10"))
     shipping = MoneyField(default=Decimal(0))
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    prices_with_tax = models.BooleanField(
+        "prices are typed with tax",
+        default=False,
+        help_text="Shipping, own lines and the price step; the tax is taken out of them.",
+    )
+    bought_tax_rate = models.DecimalField(
+        "tax on what the shop buys",
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        help_text="Of a shop that is not registered: what replacement prices typed net cost more.",
+    )
     tax_name = models.CharField(max_length=20, default="VAT")
     parts = models.CharField(
         max_length=40, default="30 30 40", help_text="Percentages of the price, adding up to 100."

@@ -65,6 +65,18 @@ class Quote(models.Model):
     dealer_discount = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     price_step = MoneyField()
     shipping = MoneyField(default=Decimal(0))
+    prices_with_tax = models.BooleanField(
+        "prices typed with tax",
+        default=False,
+        help_text="Shipping, own lines and the price step are with tax; it is taken out of them.",
+    )
+    bought_tax_rate = models.DecimalField(
+        "tax on what is bought",
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        help_text="Added to replacement prices that are typed net, where it can't be reclaimed.",
+    )
     tax_kind = models.CharField(max_length=2, choices=TaxKind.choices, default=TaxKind.OUTSIDE)
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     shipping_tax_rate = models.DecimalField(
@@ -124,6 +136,15 @@ class Quote(models.Model):
         return self.state == self.State.DRAFT
 
 
+class LineTax(models.TextChoices):
+    """How a row of a quote is taxed: with the instrument, or beside it (EN 16931 categories)."""
+
+    WITH_IT = "", "with the instrument, in its price"
+    STANDARD = "S", "beside it, at a rate of its own"
+    ZERO = "Z", "beside it, zero rated"
+    EXEMPT = "E", "beside it, exempt"
+
+
 class QuoteStage(models.Model):
     """Hours quoted for one stage."""
 
@@ -172,6 +193,10 @@ class QuoteMaterial(models.Model):
     markup = models.DecimalField(
         max_digits=5, decimal_places=4, null=True, blank=True, help_text="Empty: the quote's own."
     )
+    tax_kind = models.CharField(
+        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+    )
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
     waste_rule = models.CharField(max_length=7, choices=WasteRule.choices, default=WasteRule.NONE)
     waste_rate = models.DecimalField(max_digits=4, decimal_places=3, default=Decimal(0))
     spares = models.DecimalField(max_digits=8, decimal_places=3, default=Decimal(0))
@@ -206,6 +231,10 @@ class QuoteExtra(models.Model):
     name = models.CharField(max_length=120)
     cost = MoneyField()
     markup = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
+    tax_kind = models.CharField(
+        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+    )
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]

@@ -21,6 +21,17 @@ UNITS = [
 ]
 
 
+SOLD_BESIDE = (
+    "What is sold beside the instrument stands on the paper by its name and price, outside the "
+    "price step. What may have a rate of its own is for the accountant to say."
+)
+
+
+def own_rate_field() -> PercentField:
+    """Return a field for the tax rate of one row."""
+    return PercentField(label="Tax rate of its own", required=False, max_value=99)
+
+
 def text_area(rows: int) -> forms.Textarea:
     """Return a text area of a height."""
     return forms.Textarea(attrs={"rows": rows})
@@ -88,7 +99,10 @@ class TermsForm(Grouped, forms.ModelForm):
             "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
             "fee_percent", "fee_fixed", "dealer_discount",
         ),
-        "Shipping and tax": ("shipping", "tax_kind", "tax_rate", "shipping_tax_rate"),
+        "Shipping and tax": (
+            "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "prices_with_tax",
+            "bought_tax_rate",
+        ),
         "The client's money": (
             "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
         ),
@@ -108,6 +122,7 @@ class TermsForm(Grouped, forms.ModelForm):
     shipping_tax_rate = PercentField(
         label="Tax rate of shipping", required=False, help_text="Empty: as the instrument."
     )
+    bought_tax_rate = PercentField(label="Tax on what is bought, not reclaimed", max_value=99)
     currency = forms.ChoiceField(label="The client's money", choices=currencies)
     exchange_rate = NumberField(
         label="Exchange rate", decimal_places=6, help_text="How much of it one of home money buys."
@@ -122,15 +137,17 @@ class TermsForm(Grouped, forms.ModelForm):
         fields = (
             "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
             "material_markup", "contingency_by", "contingency", "rush", "price_step", "fee_percent",
-            "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate", "currency",
-            "exchange_rate",
+            "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate",
+            "prices_with_tax", "bought_tax_rate", "currency", "exchange_rate",
             "exchange_rate_on", "currency_buffer", "client_step", "terms",
         )  # fmt: skip
+        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
         widgets = {"specification": text_area(8), "terms": text_area(5)}
         help_texts = {
             "parts": "Percentages that add up to 100, such as 30 30 40.",
             "ready_on": "Empty: the day that is proposed.",
             "tax_kind": "What applies is for the accountant to say.",
+            "prices_with_tax": "The tax is taken out of them, by its rate.",
         }
 
 
@@ -140,6 +157,7 @@ class MaterialForm(Grouped, forms.ModelForm):
     GROUPS = {
         "What it is": ("name", "family", "material", "lot"),
         "How much": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
+        "Tax": ("tax_kind", "tax_rate"),
         "Waste": ("waste_rule", "waste_rate", "spares"),
         "Where it is cut from a length": (
             "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm",
@@ -164,16 +182,17 @@ class MaterialForm(Grouped, forms.ModelForm):
         label="Cost set by hand", required=False, help_text="Of the whole line; empty: as priced."
     )
     markup = PercentField(max_value=900, required=False, help_text="Empty: the quote's own.")
+    tax_rate = own_rate_field()
 
     class Meta:
         model = QuoteMaterial
         fields = (
             "name", "family", "material", "lot", "quantity", "unit", "cost_override", "markup",
             "waste_rule", "waste_rate", "spares", "cut_length_mm", "stock_length_mm", "kerf_mm",
-            "least_remnant_mm", "seed_cost",
+            "least_remnant_mm", "seed_cost", "tax_kind", "tax_rate",
         )  # fmt: skip
         labels = {"lot": "Piece chosen"}
-        help_texts = {"lot": ""}
+        help_texts = {"lot": "", "tax_kind": SOLD_BESIDE}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -206,10 +225,12 @@ class ExtraForm(forms.ModelForm):
 
     cost = AmountField(min_value=-999999, help_text="Below 0 for something given away.")
     markup = PercentField(max_value=900, required=False)
+    tax_rate = own_rate_field()
 
     class Meta:
         model = QuoteExtra
-        fields = ("kind", "name", "cost", "markup")
+        fields = ("kind", "name", "cost", "markup", "tax_kind", "tax_rate")
+        help_texts = {"tax_kind": SOLD_BESIDE}
 
 
 class DeclineForm(forms.Form):

@@ -28,7 +28,7 @@ class PolicyForm(Grouped, forms.ModelForm):
             "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
             "shipping",
         ),
-        "Tax": ("tax_name", "tax_rate"),
+        "Tax": ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate"),
         "Parts and days": ("parts", "valid_days", "payment_days"),
         "Fees and discounts": (
             "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
@@ -53,6 +53,12 @@ class PolicyForm(Grouped, forms.ModelForm):
     tax_rate = PercentField(
         help_text="Until a dated rate below holds. Ask the accountant which applies."
     )
+    bought_tax_rate = PercentField(
+        label="Tax on what the shop buys",
+        max_value=99,
+        help_text="Only for a shop that is not registered: replacement prices that are typed net "
+        "cost this much more. 0 where they are typed with tax.",
+    )
     fee_percent = PercentField(label="Payment fee, of what is paid", max_value=19)
     fee_fixed = AmountField(label="Fixed fee of each payment")
     dealer_discount = PercentField(label="Dealers' discount, off the list price", max_value=89)
@@ -62,12 +68,16 @@ class PolicyForm(Grouped, forms.ModelForm):
         model = PricingPolicy
         fields = (
             "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
-            "shipping", "tax_name", "tax_rate", "parts", "valid_days", "fee_percent", "fee_fixed",
-            "dealer_discount", "currency_buffer", "payment_days", "account_holder", "iban",
-            "bic", "terms",
+            "shipping", "tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate", "parts",
+            "valid_days", "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
+            "payment_days", "account_holder", "iban", "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
-        help_texts = {"parts": "Percentages that add up to 100: deposit, stage payments, balance."}
+        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
+        help_texts = {
+            "prices_with_tax": "The tax is taken out of them, by its rate.",
+            "parts": "Percentages that add up to 100: deposit, stage payments, balance.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -18,7 +18,7 @@ from quotes.queries.papers import (
     paper_totals,
     tax_name,
 )
-from quotes.queries.pricing import tax_rate_of
+from quotes.queries.taxing import tax_rate_of
 
 
 def change_paper(change: Change) -> ChangePaper:

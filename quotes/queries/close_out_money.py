@@ -8,10 +8,12 @@ from django.db.models import Sum
 from inventory.calc.money import round_money
 from inventory.calc.units import from_base
 from inventory.money import home_unit
+from quotes.calc.checks import HUNDRED
 from quotes.calc.close_out_sheet import ChangeOutcome, MoneyIn, MoneyOutcome
 from quotes.calc.closeout import Earnings, Profits, three_profits
 from quotes.calc.currency import Receipt, currency_result, home_value
 from quotes.calc.offer import Offer
+from quotes.calc.tax import cost_to_maker
 from quotes.models import Change, Invoice, Payment, Quote
 from quotes.queries.shop_year import overhead_per_hour
 from shop.models import Build, TimeShare
@@ -48,7 +50,7 @@ def money_outcome(
         received=received,
         tax=tax,
         earnings=earnings,
-        profits=_profits(earnings, needs, home - tax if is_paid else received),
+        profits=_profits(earnings, needs, quote, home - tax if is_paid else received),
     )
 
 
@@ -124,11 +126,14 @@ def _drawn_beside(build: Build) -> Decimal:
     return -own - back
 
 
-def _profits(earnings: Earnings | None, needs: Iterable[Need], cash_in: Decimal) -> Profits | None:
+def _profits(
+    earnings: Earnings | None, needs: Iterable[Need], quote: Quote, cash_in: Decimal
+) -> Profits | None:
     """Cash out is fees, shipping and outside work: materials were paid when they were bought."""
     if earnings is None:
         return None
-    replaced = sum((_at_replacement(need) for need in needs), NOTHING)
+    tax = quote.bought_tax_rate * HUNDRED
+    replaced = sum((_at_replacement(need, tax) for need in needs), NOTHING)
     beside = earnings.materials - sum((n.used_cost + n.scrapped_cost for n in needs), NOTHING)
     return three_profits(
         earnings,
@@ -138,10 +143,15 @@ def _profits(earnings: Earnings | None, needs: Iterable[Need], cash_in: Decimal)
     )
 
 
-def _at_replacement(need: Need) -> Decimal:
-    """What was used and lost at today's replacement price, or at cost where there is none."""
+def _at_replacement(need: Need, tax_percent: Decimal) -> Decimal:
+    """What was used and lost at today's replacement price, or at cost where there is none.
+
+    Tax that can't be reclaimed comes on top of a price, and is in a cost already.
+    """
     material = need.line.material
     if material is None or material.replacement_price is None:
         return need.used_cost + need.scrapped_cost
     quantity = from_base(need.used + need.scrapped, material.unit)
-    return round_money(quantity * material.replacement_price, home_unit())
+    return round_money(
+        cost_to_maker(quantity * material.replacement_price, tax_percent), home_unit()
+    )

@@ -11,6 +11,7 @@ from inventory.models import Workshop
 from quotes.calc.choices import Choice
 from quotes.calc.figures import plain
 from quotes.calc.offer import Offer
+from quotes.calc.tax import TaxRate
 from quotes.calc.tax_document import TaxedDocument
 from quotes.documents.papers import (
     Addressee,
@@ -98,11 +99,19 @@ def tax_name() -> str:
 
 
 def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: str) -> PaperTotals:
-    """Set out a taxed document; its first line is the instrument, named by the title."""
+    """Set out a taxed document; its first line is the instrument, named by the title.
+
+    Where there are several rates, every line says its own.
+    """
     first, *others = document.lines
-    lines = [PaperLine(words=title, amount=first.net)]
-    lines += [PaperLine(words=line.name, amount=-line.net) for line in document.allowances]
-    lines += [PaperLine(words=line.name, amount=line.net) for line in (*others, *document.charges)]
+    is_mixed = len(document.groups) > 1
+
+    def line(name: str, amount: Decimal, rate: TaxRate) -> PaperLine:
+        return PaperLine(words=f"{name}, {rate.words}" if is_mixed else name, amount=amount)
+
+    lines = [line(title, first.net, first.rate)]
+    lines += [line(off.name, -off.net, off.rate) for off in document.allowances]
+    lines += [line(more.name, more.net, more.rate) for more in (*others, *document.charges)]
     taxed = [group for group in document.groups if group.tax]
     return PaperTotals(
         currency=currency,

@@ -13,6 +13,7 @@ def policy_fields(policy: PricingPolicy, client: Client, *, has_failures: bool) 
 
     A contingency from what may go wrong needs that to be said; otherwise it is of labour.
     """
+    is_registered = Workshop.objects.values_list("tax_registered", flat=True).get()
     is_dealer = client.kind == Client.Kind.DEALER
     return {
         "shop_rate": policy.shop_rate,
@@ -23,6 +24,8 @@ def policy_fields(policy: PricingPolicy, client: Client, *, has_failures: bool) 
         "fee_fixed": policy.fee_fixed,
         "dealer_discount": policy.dealer_discount if is_dealer else Decimal(0),
         "price_step": policy.price_step,
+        "prices_with_tax": policy.prices_with_tax,
+        "bought_tax_rate": Decimal(0) if is_registered else policy.bought_tax_rate,
         "valid_days": policy.valid_days,
         "terms": policy.terms,
     }
@@ -47,6 +50,19 @@ def tax_fields(
 
 def standard_rate(policy: PricingPolicy, on: date) -> Decimal:
     """Return the standard rate of the day: of the dated rates, or the policy's own before them."""
-    dated = DatedTaxRate.objects.filter(name=DatedTaxRate.STANDARD, since__lte=on)
-    latest = dated.order_by("-since").first()
-    return latest.rate if latest else policy.tax_rate
+    return rates_on(policy, on)[DatedTaxRate.STANDARD]
+
+
+def rates_on(policy: PricingPolicy, on: date) -> dict[str, Decimal]:
+    """Return the shop's tax rates on the day by their names. One query."""
+    rates = {DatedTaxRate.STANDARD: policy.tax_rate}
+    for dated in DatedTaxRate.objects.filter(since__lte=on).order_by("since"):
+        rates[dated.name] = dated.rate
+    return rates
+
+
+def moved_rate(
+    rate: Decimal | None, before: dict[str, Decimal], now: dict[str, Decimal]
+) -> Decimal | None:
+    """Return what a rate became: the new one of its name; one that has no name stays."""
+    return next((now[name] for name, old in before.items() if old == rate), rate) if rate else rate

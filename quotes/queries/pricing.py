@@ -13,16 +13,24 @@ from inventory.calc.steps import as_percent
 from inventory.calc.units import QUANTITY_PLACES, from_base, unit_word
 from inventory.calc.waste import Draw
 from inventory.money import home_currency
-from quotes.calc.basis import BoughtLine, MaterialLine, OwnLine, PriceBasis, PricingPolicy
+from quotes.calc.basis import (
+    BesideLine,
+    BoughtLine,
+    MaterialLine,
+    OwnLine,
+    PriceBasis,
+    PricingPolicy,
+)
 from quotes.calc.basis import StageHours as PricedStage
 from quotes.calc.checks import HUNDRED
 from quotes.calc.contingency import FailureRisk
 from quotes.calc.fees import PaymentFee
 from quotes.calc.figures import plain
 from quotes.calc.pricing import PriceSheet, build_price
-from quotes.calc.tax import TaxCategory, TaxRate
+from quotes.calc.tax import cost_to_maker
 from quotes.models import ContingencyBy, Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.queries.failures import failure_risks
+from quotes.queries.taxing import net_of_typed, row_rate_of, shipping_rate_of, tax_rate_of
 from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 
 SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
@@ -40,6 +48,7 @@ QUOTE_ROWS: list[Any] = [
 ]
 """What to fetch beside quotes before they are priced: five queries for any number of them."""
 
+NO_TAX = Decimal(0)
 PRICE_GROWS_OLD_AFTER = timedelta(days=183)
 """A replacement price that was checked longer ago than half a year is pointed out."""
 
@@ -97,13 +106,18 @@ def basis_of(
 ) -> PriceBasis:
     """Return what goes into a quote's price; `unit` is home money's smallest amount."""
     stages, lines, extras = list(stages), list(lines), list(extras)
+    within = [row for row in extras if not row.tax_kind]
     return PriceBasis(
         stages=tuple(_stage(stage) for stage in stages),
-        materials=tuple(_material(line, quote) for line in lines),
-        outside_work=tuple(_bought(row) for row in extras if row.kind == row.Kind.OUTSIDE),
-        own_lines=tuple(_own(row, unit) for row in extras if row.kind != row.Kind.OUTSIDE),
+        materials=tuple(_material(line, quote) for line in lines if not line.row.tax_kind),
+        outside_work=tuple(_bought(row) for row in within if row.kind == row.Kind.OUTSIDE),
+        own_lines=tuple(_own(row, quote, unit) for row in within if row.kind != row.Kind.OUTSIDE),
         failures=_failures(quote, stages, lines, unit),
-        shipping=_shipping(quote),
+        beside=(
+            *(_material_beside(line, quote) for line in lines if line.row.tax_kind),
+            *(_extra_beside(row, quote, unit) for row in extras if row.tax_kind),
+        ),
+        shipping=_shipping(quote, unit),
     )
 
 
@@ -120,30 +134,10 @@ def policy_of(quote: Quote) -> PricingPolicy:
         ),
         dealer_percent=quote.dealer_discount * HUNDRED,
         price_step=quote.price_step,
+        step_with_tax=quote.prices_with_tax,
         tax=tax_rate_of(quote),
-        shipping_tax=_shipping_tax(quote),
+        shipping_tax=shipping_rate_of(quote),
     )
-
-
-def tax_rate_of(quote: Quote) -> TaxRate:
-    """Return how the quote is taxed."""
-    return rate_of(TaxCategory(quote.tax_kind), quote.tax_rate)
-
-
-def rate_of(category: TaxCategory, rate: Decimal) -> TaxRate:
-    """Return the rate of a category; a standard rate of 0 % is zero-rated, others carry none."""
-    if category is not TaxCategory.STANDARD:
-        return TaxRate(category=category)
-    if not rate:
-        return TaxRate(category=TaxCategory.ZERO)
-    return TaxRate(category=category, percent=rate * HUNDRED)
-
-
-def _shipping_tax(quote: Quote) -> TaxRate | None:
-    """The rate of shipping where it has its own; only a taxed quote can."""
-    if quote.shipping_tax_rate is None or quote.tax_kind != Quote.TaxKind.STANDARD:
-        return None
-    return rate_of(TaxCategory.STANDARD, quote.shipping_tax_rate)
 
 
 def stages_on(quote: Quote) -> list[QuoteStage]:
@@ -155,11 +149,19 @@ def stages_on(quote: Quote) -> list[QuoteStage]:
 def costed_lines(quote: Quote, on: date | None = None) -> list[CostedLine]:
     """Cost every material that is switched on. With a day, old prices are pointed out."""
     prefetch_related_objects([quote], *QUOTE_ROWS)
-    return [cost_line(row, on) for row in quote.materials.all() if is_on(row, quote)]
+    tax = quote.bought_tax_rate
+    return [cost_line(row, on, tax) for row in quote.materials.all() if is_on(row, quote)]
 
 
-def cost_line(row: QuoteMaterial, on: date | None = None) -> CostedLine:
-    """Cost one row: the maker's own figure, the replacement price, or the template's seed."""
+def cost_line(
+    row: QuoteMaterial, on: date | None = None, bought_tax_rate: Decimal = NO_TAX
+) -> CostedLine:
+    """Cost one row: the maker's own figure, the replacement price, or the template's seed.
+
+    The last two are net and become dearer by a tax that can't be reclaimed.
+    """
+    tax = bought_tax_rate * HUNDRED
+    inside = f"; with {plain(tax)} % tax" if tax else ""
     need = need_of(row)
     price = row.material.replacement_price if row.material else None
     if row.cost_override is not None:
@@ -169,23 +171,23 @@ def cost_line(row: QuoteMaterial, on: date | None = None) -> CostedLine:
         )
     if row.material is None or price is None:
         draw = draw_at_net_cost(need, row.seed_cost)
-        how = f"seed value {plain(row.seed_cost)}; {draw.rule}"
+        how = f"seed value {plain(row.seed_cost)}; {draw.rule}{inside}"
         return CostedLine(
             row=row,
             net=need.net_base,
             draw=draw,
-            cost=draw.cost,
+            cost=cost_to_maker(draw.cost, tax),
             how=how,
             warning=_seed_warning(row),
         )
     draw = draw_at_unit_price(need, price, row.material.unit)
     used = quantity_words(from_base(draw.expected, row.material.unit), row.material.unit)
-    how = f"{draw.rule}: {used} × {plain(price)}"
+    how = f"{draw.rule}: {used} × {plain(price)}{inside}"
     return CostedLine(
         row=row,
         net=need.net_base,
         draw=draw,
-        cost=draw.cost,
+        cost=cost_to_maker(draw.cost, tax),
         how=how,
         warning=_age_warning(row, on),
     )
@@ -218,13 +220,12 @@ def _stage(stage: QuoteStage) -> PricedStage:
 
 def _material(line: CostedLine, quote: Quote) -> MaterialLine:
     row = line.row
-    markup = quote.material_markup if row.markup is None else row.markup
     return MaterialLine(
         name=row.name,
         family=row.family.name if row.family else "Other",
         quantity=quantity_words(row.quantity, row.unit),
         cost=line.cost,
-        markup_percent=markup * HUNDRED,
+        markup_percent=_markup(row, quote) * HUNDRED,
         how=line.how,
         key=f"material:{row.pk}",
     )
@@ -248,22 +249,67 @@ def _failures(
     return failure_risks(quote, hours, costs)
 
 
+def _markup(row: QuoteMaterial, quote: Quote) -> Decimal:
+    return quote.material_markup if row.markup is None else row.markup
+
+
+def _material_beside(line: CostedLine, quote: Quote) -> BesideLine:
+    row = line.row
+    return BesideLine(
+        name=row.name,
+        cost=line.cost,
+        markup_percent=_markup(row, quote) * HUNDRED,
+        how=f"{quantity_words(row.quantity, row.unit)}; {line.how}",
+        key=f"material:{row.pk}",
+        tax=row_rate_of(row, quote),
+    )
+
+
+def _extra_beside(row: QuoteExtra, quote: Quote, unit: Decimal) -> BesideLine:
+    rate = row_rate_of(row, quote)
+    is_bought = row.kind == row.Kind.OUTSIDE
+    return BesideLine(
+        name=row.name,
+        cost=row.cost if is_bought else net_of_typed(quote, row.cost, rate, unit),
+        markup_percent=row.markup * HUNDRED,
+        how="" if is_bought else _typed_with_tax(quote, row.cost),
+        key=f"extra:{row.pk}",
+        tax=rate,
+    )
+
+
 def _bought(row: QuoteExtra) -> BoughtLine:
     return BoughtLine(
         name=row.name, cost=row.cost, markup_percent=row.markup * HUNDRED, key=f"extra:{row.pk}"
     )
 
 
-def _own(row: QuoteExtra, unit: Decimal) -> OwnLine:
+def _own(row: QuoteExtra, quote: Quote, unit: Decimal) -> OwnLine:
     how = f"{plain(row.cost)} and {as_percent(row.markup)} markup" if row.markup else ""
-    amount = round_money(row.cost * (1 + row.markup), unit)
-    return OwnLine(name=row.name, amount=amount, how=how, key=f"extra:{row.pk}")
+    typed = round_money(row.cost * (1 + row.markup), unit)
+    return OwnLine(
+        name=row.name,
+        amount=net_of_typed(quote, typed, tax_rate_of(quote), unit),
+        how=how or _typed_with_tax(quote, row.cost),
+        key=f"extra:{row.pk}",
+    )
 
 
-def _shipping(quote: Quote) -> tuple[BoughtLine, ...]:
+def _shipping(quote: Quote, unit: Decimal) -> tuple[BoughtLine, ...]:
     if not quote.shipping:
         return ()
-    return (BoughtLine(name="Shipping", cost=quote.shipping, key="shipping-cost"),)
+    return (
+        BoughtLine(
+            name="Shipping",
+            cost=net_of_typed(quote, quote.shipping, shipping_rate_of(quote), unit),
+            how=_typed_with_tax(quote, quote.shipping),
+            key="shipping-cost",
+        ),
+    )
+
+
+def _typed_with_tax(quote: Quote, typed: Decimal) -> str:
+    return f"{plain(typed)} with tax" if quote.prices_with_tax else ""
 
 
 def _seed_warning(row: QuoteMaterial) -> str:

@@ -105,10 +105,10 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
     chances = _failing(quote)
     failures = (
         *failure_risks(quote, offered_hours(offer), offered_costs(offer)),
-        *_rejects(offer.materials, chances, _hours_of_rejects(quote, asked.redo_hours)),
+        *_rejects(offer.built_in, chances, _hours_of_rejects(quote, asked.redo_hours)),
     )
-    bought = sum((line.cost for line in offer.materials), NOTHING)
-    bought -= sum((line.waste for line in offer.materials if line.key in chances), NOTHING)
+    bought = sum((line.cost for line in offer.built_in), NOTHING)
+    bought -= sum((line.waste for line in offer.built_in if line.key in chances), NOTHING)
     job = RiskyJob(
         hours=hours,
         overhead_per_hour=overhead,

@@ -10,6 +10,7 @@ from inventory.refusals import Refusal
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.pricing import cost_line
+from quotes.queries.taxing import own_rate_of
 
 Row = QuoteStage | QuoteMaterial | QuoteExtra
 KINDS: Mapping[str, type[Row]] = {
@@ -35,6 +36,8 @@ def add_row(*, quote: Quote, of: str, **fields: Any) -> Row:
         fields.setdefault("basis", "set by hand")
     row = model(quote=draft, **fields)
     row.full_clean()
+    if not isinstance(row, QuoteStage):
+        own_rate_of(row)
     if isinstance(row, QuoteMaterial):
         cost_line(row)
     row.save()

@@ -17,7 +17,7 @@ CHANGEABLE = frozenset(
     {
         "title", "specification", "options", "offered", "shop_rate", "material_markup",
         "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
-        "price_step", "shipping", "tax_kind",
+        "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind",
         "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
         "currency_buffer",
         "client_step", "parts", "valid_days", "ready_on", "terms",

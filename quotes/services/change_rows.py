@@ -9,6 +9,7 @@ from inventory.refusals import Refusal
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.pricing import cost_line
+from quotes.queries.taxing import own_rate_of
 
 Changes = Mapping[int, Mapping[str, Any]]
 NO_CHANGES: Changes = {}
@@ -16,9 +17,9 @@ STAGE_FIELDS = {"name", "hours", "hours_low", "hours_high", "waiting_days", "bas
 MATERIAL_FIELDS = {
     "name", "family", "material", "lot", "quantity", "unit", "seed_cost", "cost_override",
     "markup", "waste_rule", "waste_rate", "spares", "cut_length_mm", "stock_length_mm", "kerf_mm",
-    "least_remnant_mm", "position",
+    "least_remnant_mm", "position", "tax_kind", "tax_rate",
 }  # fmt: skip
-EXTRA_FIELDS = {"kind", "name", "cost", "markup"}
+EXTRA_FIELDS = {"kind", "name", "cost", "markup", "tax_kind", "tax_rate"}
 
 
 @transaction.atomic
@@ -70,6 +71,8 @@ def _check(row: QuoteStage | QuoteMaterial | QuoteExtra, changed: set[str]) -> N
     for name in changed & {"hours", "hours_low", "hours_high", "waiting_days", "quantity"}:
         if getattr(row, name) < 0:
             raise Refusal(f"{row.name}: the figure can't be below 0.", field=name)
+    if not isinstance(row, QuoteStage):
+        own_rate_of(row)
     if isinstance(row, QuoteMaterial):
         cost_line(row)
         if row.lot is not None and row.lot.material_id != row.material_id:

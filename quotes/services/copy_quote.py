@@ -1,5 +1,6 @@
 """Copy a quote into a new draft: the last one of a pattern is the best start for the next."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -8,8 +9,8 @@ from django.db import transaction
 
 from inventory.models import Workshop
 from quotes.copying import copy_rows
-from quotes.models import Client, Commission, PricingPolicy, Quote
-from quotes.queries.policy import policy_fields, standard_rate, tax_fields
+from quotes.models import Client, Commission, PricingPolicy, Quote, QuoteExtra, QuoteMaterial
+from quotes.queries.policy import moved_rate, policy_fields, rates_on, tax_fields
 
 NOT_COPIED = frozenset(
     {
@@ -28,8 +29,8 @@ def copy_quote(
     """Return a draft with the rows of `quote`, for another commission if one is given.
 
     Shop rate, markup, contingency, fees, price step and terms are today's policy; hours, lines,
-    options and the client's money stay as quoted, unless it is for another client; the standard
-    tax rate is the day's. Chosen pieces are not copied.
+    options and the client's money stay as quoted, unless it is for another client; tax
+    rates that the shop has a name for are the day's. Chosen pieces are not copied.
     """
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     target = commission or quote.commission
@@ -39,13 +40,18 @@ def copy_quote(
         if field.name not in NOT_COPIED
     }
     values |= policy_fields(policy, target.client, has_failures=quote.failures.exists())
-    values["tax_rate"] = _rate_today(quote, policy, on)
+    values["prices_with_tax"] = quote.prices_with_tax
+    before, now = rates_on(policy, quote.drafted_on), rates_on(policy, on)
+    for name in ("tax_rate", "shipping_tax_rate"):
+        values[name] = moved_rate(values[name], before, now)
     if target.client_id != quote.commission.client_id:
         values |= _money_of(target.client, quote, policy, on)
     values |= {"commission": target, "title": title or quote.title, "drafted_on": on}
     draft = Quote.objects.create(**values)
     copy_rows(quote, draft)
     draft.materials.update(lot=None)
+    for rows in (draft.materials, draft.extras):
+        _move_rates(rows.exclude(tax_rate=None), before, now)
     return draft
 
 
@@ -66,9 +72,9 @@ def _money_of(client: Client, quote: Quote, policy: PricingPolicy, on: date) -> 
     return money
 
 
-def _rate_today(quote: Quote, policy: PricingPolicy, on: date) -> Decimal:
-    """The standard rate follows the day; a rate that the maker chose stays."""
-    was_standard = quote.tax_rate == standard_rate(policy, quote.drafted_on)
-    if quote.tax_kind == Quote.TaxKind.STANDARD and was_standard:
-        return standard_rate(policy, on)
-    return quote.tax_rate
+def _move_rates(
+    rows: Iterable[QuoteMaterial | QuoteExtra], before: dict[str, Decimal], now: dict[str, Decimal]
+) -> None:
+    for row in rows:
+        row.tax_rate = moved_rate(row.tax_rate, before, now)
+        row.save(update_fields=["tax_rate"])

@@ -1,5 +1,6 @@
 """Issue an invoice for a part of the price, or for an agreed change."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from django.db import transaction
@@ -14,7 +15,7 @@ from quotes.models import Change, Invoice, PricingPolicy, Quote
 from quotes.queries.invoices import invoiced_parts, is_invoiced
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import in_figures
-from quotes.queries.pricing import tax_rate_of
+from quotes.queries.taxing import tax_rate_of
 from quotes.services.book_invoice import book_invoice
 
 
@@ -83,16 +84,8 @@ def _invoice_change(quote: Quote, change: Change, on: date, due_on: date) -> Inv
 
 
 def _named(document: TaxedDocument, name: str, quote: Quote) -> TaxedDocument:
-    """Name the lines of a part after the instrument, the rate where there are several."""
-    several = len(document.lines) > 1
-    lines = [
-        TaxableLine(
-            name=f"{name}: {quote.title}" + (f", {line.rate.words}" if several else ""),
-            net=line.net,
-            rate=line.rate,
-        )
-        for line in document.lines
-    ]
+    """Name the lines of a part after the instrument."""
+    lines = [replace(line, name=f"{name}: {quote.title}") for line in document.lines]
     return tax_document(lines, rounding=document.rounding, unit=document.unit)
 
 

@@ -6,10 +6,11 @@ from django.db import transaction
 
 from inventory.money import home_currency, home_unit
 from inventory.refusals import Refusal
-from quotes.calc.tax import taxed_from_gross
+from quotes.calc.tax import taxed_from_gross, taxed_from_net
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra
-from quotes.queries.pricing import price_sheet, tax_rate_of
+from quotes.queries.pricing import price_sheet
+from quotes.queries.taxing import tax_rate_of
 
 NAME = "Price set by hand"
 MOST_TRIES = 12
@@ -28,11 +29,13 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     if is_gross and draft.currency != home_currency():
         raise Refusal(f"Set the price net, in {home_currency()}; it is converted from there.")
     unit = home_unit()
-    wanted = taxed_from_gross(amount, tax_rate_of(draft), unit).net if is_gross else amount
+    rate = tax_rate_of(draft)
+    wanted = taxed_from_gross(amount, rate, unit).net if is_gross else amount
     if wanted <= 0 or wanted % unit:
         raise Refusal("A price is above 0, in whole cents.", field="amount")
     draft.extras.filter(name=NAME).delete()
-    if draft.price_step and wanted % draft.price_step:
+    stepped = taxed_from_net(wanted, rate, unit).gross if draft.prices_with_tax else wanted
+    if draft.price_step and stepped % draft.price_step:
         draft.price_step = Decimal(0)
         draft.save(update_fields=["price_step"])
     line = QuoteExtra.objects.create(quote=draft, name=NAME, cost=Decimal(0))
@@ -40,9 +43,14 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
         sheet = price_sheet(Quote.objects.get(pk=draft.pk))
         if sheet.price == wanted:
             return draft
-        line.cost += wanted - sheet.subtotal
+        line.cost += _as_typed(wanted - sheet.subtotal, draft, unit)
         line.save(update_fields=["cost"])
     raise Refusal(
         f"{wanted} can't be reached to the cent with this fee. Try a cent more or less.",
         field="amount",
     )
+
+
+def _as_typed(net: Decimal, draft: Quote, unit: Decimal) -> Decimal:
+    """An own line of a quote whose prices are typed with tax has it in it."""
+    return taxed_from_net(net, tax_rate_of(draft), unit).gross if draft.prices_with_tax else net

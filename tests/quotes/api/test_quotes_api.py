@@ -148,3 +148,15 @@ def test_the_list_asks_a_fixed_number_of_questions(
         make_quote(make_commission(make_client(f"{number}")), template)
     with django_assert_num_queries(4):
         phone.get("/api/v1/quotes/")
+
+
+def test_a_line_at_a_tax_rate_of_its_own_is_added(phone, draft):
+    fields = {"name": "Case", "cost": "180.00", "tax_kind": "S"}
+    case = {"kind": "extra", "fields": fields}
+    refused = phone.post(address(draft, "rows/add/"), case)
+    assert refused.status_code == 409
+    assert "give the tax rate that is its own" in refused.json()["detail"]
+    answer = phone.post(
+        address(draft, "rows/add/"), case | {"fields": fields | {"tax_rate": "0.09"}}
+    )
+    assert answer.json()["extras"][0]["tax_rate"] == "0.0900"

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from inventory.refusals import Refusal
 from quotes.calc.basis import (
+    BesideLine,
     BoughtLine,
     MaterialLine,
     OwnLine,
@@ -147,6 +148,30 @@ def test_a_dealers_discount_leaves_the_makers_price():
     assert sheet.document.allowance_total == Decimal("1025.67")
 
 
+def test_what_is_sold_beside_the_instrument_has_its_own_rate():
+    case = BesideLine(
+        name="Case", cost=Decimal(80), markup_percent=Decimal(25), tax=standard(Decimal(7))
+    )
+    sheet = quoted(beside=(case,))
+    assert sheet.price == Decimal("3080.00")
+    assert sheet.net == Decimal("3240.00")
+    assert [(group.taxable, group.tax) for group in sheet.document.groups] == [
+        (Decimal("3140.00"), Decimal("628.00")),
+        (Decimal("100.00"), Decimal("7.00")),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("percent", "price", "gross"),
+    [("20", "3083.33", "3700.00"), ("21", "3082.64", "3729.99"), ("0.00", "3080.00", "3080.00")],
+    ids=["20 %", "one cent off: no net has 3,730.00 with it", "untaxed"],
+)
+def test_it_may_be_the_price_with_tax_that_goes_up_to_the_step(percent, price, gross):
+    tax = standard(Decimal(percent)) if Decimal(percent) else EXPORT
+    sheet = quoted(shipping="0", policy={"step_with_tax": True, "tax": tax})
+    assert (sheet.price, sheet.gross) == (Decimal(price), Decimal(gross))
+
+
 def test_shipping_may_be_taxed_at_another_rate():
     sheet = quoted(policy={"shipping_tax": standard(Decimal(10))})
     assert sheet.tax == Decimal("622.00")
@@ -187,6 +212,9 @@ material_lines = st.builds(
 bought_lines = st.builds(
     BoughtLine, name=names, cost=cents(most=30_000), markup_percent=percents(most=20)
 )
+beside_lines = st.builds(
+    BesideLine, name=names, cost=cents(most=30_000), markup_percent=percents(most=20), tax=RATES
+)
 own_lines = st.builds(OwnLine, name=names, amount=cents(most=30_000))
 bases = st.builds(
     PriceBasis,
@@ -197,6 +225,7 @@ bases = st.builds(
     failures=st.lists(RISKS, max_size=2).map(tuple),
     packing=st.lists(bought_lines, max_size=2).map(tuple),
     shipping=st.lists(bought_lines, max_size=2).map(tuple),
+    beside=st.lists(beside_lines, max_size=3).map(tuple),
 )
 policies = st.builds(
     PricingPolicy,
@@ -208,6 +237,7 @@ policies = st.builds(
     ),
     dealer_percent=percents(most=50),
     price_step=st.sampled_from(["0", "0.50", "1", "5", "10", "50"]).map(Decimal),
+    step_with_tax=st.booleans(),
     tax=RATES,
     shipping_tax=st.none() | RATES,
 )
@@ -229,7 +259,7 @@ def test_fees_and_the_dealer_take_nothing_from_the_maker(basis, policy):
     sheet = build_price(basis, policy)
     wanted = sheet.subtotal - sheet.amount("fees") - sheet.amount("dealer")
     kept = sheet.net - fee_on(sheet.gross, policy.fee)
-    assert kept >= wanted + sheet.amount("shipping")
+    assert kept >= wanted + sheet.amount("shipping") + sheet.amount("beside")
 
 
 @given(basis=bases, policy=policies)
@@ -242,7 +272,8 @@ def test_a_price_without_a_step_leaves_exactly_what_was_wanted(basis, policy):
     )
     sheet = build_price(basis, unrounded)
     wanted = sheet.subtotal - sheet.amount("fees") - sheet.amount("dealer")
-    assert sheet.net - fee_on(sheet.gross, policy.fee) == wanted + sheet.amount("shipping")
+    apart = sheet.amount("shipping") + sheet.amount("beside")
+    assert sheet.net - fee_on(sheet.gross, policy.fee) == wanted + apart
 
 
 def test_a_sheet_whose_steps_are_not_its_documents_net_cannot_exist():

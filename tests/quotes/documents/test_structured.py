@@ -22,6 +22,7 @@ from quotes.documents.structured import FILE_NAME
 from quotes.models import Change, PricingPolicy, Quote
 from quotes.queries.structured import why_not_structured
 from quotes.services.accept_quote import accept_quote
+from quotes.services.add_row import add_row
 from quotes.services.book_invoice import book_invoice
 from quotes.services.credit_invoice import credit_invoice
 from quotes.services.issue_invoice import issue_invoice
@@ -87,6 +88,28 @@ def assert_valid(xml, rules):
 def test_every_part_of_a_price_holds_to_the_rules(shop, rules, part):
     invoice = issue_invoice(quote=accepted(shop), part=part, on=TODAY)
     assert_valid(xml_in(invoice), rules)
+
+
+@pytest.fixture
+def mixed(shop):
+    """Accepted: an instrument and shipping at one rate, a case at another, a book at none."""
+    template = make_template("Little mandolin")
+    make_template_stage(template, "Carve", hours=("2", "33.3", "80"))
+    quote = make_quote(make_commission(make_client(address="3 Duck Row")), template, on=TODAY)
+    case = {"name": "Case", "cost": Decimal("99.99"), "tax_kind": "S", "tax_rate": Decimal("0.09")}
+    add_row(quote=quote, of="extra", **case)
+    add_row(quote=quote, of="extra", name="Tune book", cost=Decimal("12.35"), tax_kind="Z")
+    return accept_quote(quote=issue_quote(quote=quote, on=TODAY, now=NOW), on=TODAY, now=NOW).quote
+
+
+@pytest.mark.parametrize("part", [0, 1, 2], ids=["deposit", "stage payment", "balance"])
+def test_every_part_of_a_price_at_several_rates_holds_to_the_rules(mixed, rules, part):
+    invoice = issue_invoice(quote=mixed, part=part, on=TODAY)
+    xml = xml_in(invoice)
+    assert_valid(xml, rules)
+    assert xml.count(b"<ram:CalculatedAmount>") == 3
+    note = credit_invoice(invoice=invoice, on=TODAY, why="a favour", amount=Decimal("77.77"))
+    assert_valid(xml_in(note), rules)
 
 
 @pytest.mark.parametrize("amount", [None, Decimal("10.01")], ids=["whole", "in part"])

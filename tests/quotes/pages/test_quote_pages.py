@@ -184,3 +184,15 @@ def test_a_quotes_page_asks_a_fixed_number_of_questions(
     quote = make_quote(template=template)
     with django_assert_num_queries(13):
         desk.get(f"/quotes/{quote.pk}/")
+
+
+def test_a_line_at_a_tax_rate_of_its_own_is_added(desk, draft):
+    address = f"/quotes/{draft.pk}/add/extra/"
+    case = {"kind": "own", "name": "Hard case", "cost": "180", "tax_kind": "S"}
+    refused = desk.post(address, case)
+    assert refused.status_code == 422
+    assert "Hard case: give the tax rate that is its own." in refused.content.decode()
+    assert desk.post(address, case | {"tax_rate": "9"}).status_code == 302
+    page = desk.get(f"/quotes/{draft.pk}/").content.decode()
+    assert "sold beside it, taxed at 9 %" in page
+    assert page.count("Sold beside it") == 1
