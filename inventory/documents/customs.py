@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from inventory.countries import country_name
-from inventory.documents.printing import write_pdf
+from inventory.documents.printing import page_size, write_pdf
 from inventory.models import Lot, Workshop
 from inventory.queries.traces import Contained
 
@@ -16,8 +16,9 @@ def customs_sheet(
     context = {
         "title": title,
         "rows": [(row, country_of(row.lot)) for row in rows],
-        "workshop": workshop,
+        "shop": workshop,
         "on": on,
+        "size": page_size(workshop.country if workshop else ""),
     }
     return write_pdf("inventory/papers/customs.html", context)
 

@@ -9,6 +9,7 @@ import segno
 from inventory.documents.printing import write_pdf
 
 MOST_LABELS = 400
+PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,14 +25,19 @@ class Label:
     def code(self) -> str:
         """The code as SVG in a viewBox of its own, black on white, with its quiet zone."""
         drawn: str = segno.make(self.address, error="m", micro=False).svg_inline(
-            border=4, omitsize=True, svgclass="code", lineclass=None, dark="#000"
+            border=4,
+            omitsize=True,
+            svgclass="code",
+            lineclass=None,
+            dark="#000",
+            title=f"Code of {self.number}",
         )
         return drawn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelSheet:
-    """How labels lie on an A4 sheet, in mm, as the maker measured it."""
+    """How labels lie on a sheet, in mm, as the maker measured it; `paper` is A4 or Letter."""
 
     columns: int
     rows: int
@@ -41,6 +47,18 @@ class LabelSheet:
     top: Decimal
     gap_across: Decimal
     gap_down: Decimal
+    paper: str = "A4"
+
+    @property
+    def code_mm(self) -> Decimal:
+        """The side of the code: as large as the label lets it be beside its words."""
+        return min(self.height - 2, self.width * Decimal("0.45"), Decimal(30))
+
+    @property
+    def letters(self) -> Decimal:
+        """How large the words are set: 1 on a label 34 mm high and 30 mm wide beside its code."""
+        beside = (self.width - self.code_mm) / 30
+        return round(max(Decimal("0.5"), min(Decimal("1.3"), self.height / 34, beside)), 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +88,15 @@ def place_labels(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> l
 
 
 def label_sheet(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> bytes:
-    """Return A4 pages of `labels` as PDF, without leading page when `skip` fills it."""
+    """Return pages of `labels` as PDF, without leading page when `skip` fills it."""
     context = {
         "pages": place_labels(labels, sheet, skip % (sheet.columns * sheet.rows)),
         "sheet": sheet,
-        "code_mm": min(sheet.height - 3, sheet.width * Decimal("0.45"), Decimal(27)),
+        "paper_mm": PAPERS_MM[sheet.paper],
     }
     return write_pdf("inventory/papers/labels.html", context)
 
 
 def single_label(label: Label, sheet: LabelSheet) -> bytes:
     """Return one label as a PDF page of its own size."""
-    code = min(sheet.height - 3, sheet.width * Decimal("0.45"), Decimal(27))
-    context = {"label": label, "sheet": sheet, "code_mm": code}
-    return write_pdf("inventory/papers/label.html", context)
+    return write_pdf("inventory/papers/label.html", {"label": label, "sheet": sheet})

@@ -11,9 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.documents.counts import count_sheet
 from inventory.exports import TYPES, journal_table, stock_table, write_table
 from inventory.forms.counting import LineForm, StartForm
-from inventory.models import Count
+from inventory.models import Count, Workshop
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.queries.counting import counts, lines_of
 from inventory.queries.value import Held, by_family, stock_as_of, stock_now
@@ -66,6 +67,15 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             shown["refusal"], status = refusal.sentence, 409
     return render(request, "inventory/count.html", shown, status=status)
+
+
+def count_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+    """The same on paper: with room to write while it is counted, as it was found afterwards."""
+    row = get_object_or_404(Count.objects.select_related("place"), pk=pk)
+    pdf = count_sheet(count=row, lines=list(lines_of(row)), workshop=Workshop.objects.first())
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="count-{pk}.pdf"'
+    return answer
 
 
 @require_POST

@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from inventory.calc.units import unit_word
 from inventory.documents.labels import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
-from inventory.models import Lot, Material, StockRules
+from inventory.documents.printing import page_size
+from inventory.models import Lot, Material, StockRules, Workshop
 from inventory.pages.asking import stock_trail
 from inventory.phone import phone_address
 from inventory.queries.wood import stock_rules
@@ -24,13 +25,14 @@ def choose_labels(request: HttpRequest) -> HttpResponse:
         "lots": rows.order_by("-received_on", "-pk")[:MOST_LABELS],
         "material": material,
         "rules": stock_rules(),
+        "paper": _paper(),
         "trail": stock_trail(),
     }
     return render(request, "inventory/labels.html", context)
 
 
 def labels_pdf(request: HttpRequest) -> HttpResponse:
-    """The chosen labels on A4, in the maker's own grid."""
+    """The chosen labels on A4 or Letter, in the maker's own grid."""
     numbers = request.GET.getlist("n")[:MOST_LABELS]
     lots = _full().filter(number__in=numbers)
     skip = request.GET.get("skip", "")
@@ -94,7 +96,13 @@ def _sheet() -> LabelSheet:
         top=rules.label_top_mm,
         gap_across=rules.label_gap_across_mm,
         gap_down=rules.label_gap_down_mm,
+        paper=_paper(),
     )
+
+
+def _paper() -> str:
+    shop = Workshop.objects.first()
+    return page_size(shop.country if shop else "")
 
 
 def _as_pdf(pdf: bytes, name: str) -> HttpResponse:

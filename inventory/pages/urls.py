@@ -63,6 +63,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("counts/", counting.count_list, name="counts"),
     path("counts/new/", counting.new_count, name="new_count"),
     path("counts/<int:pk>/", counting.count, name="count"),
+    path("counts/<int:pk>/sheet.pdf", counting.count_pdf, name="count_pdf"),
     path("counts/<int:pk>/close/", counting.close, name="close_count"),
     path("value/", counting.value, name="stock_value"),
     re_path(r"^value\.(?P<kind>csv|xlsx)$", counting.value_file, name="value_file"),

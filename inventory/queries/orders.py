@@ -24,12 +24,18 @@ class PaperLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderPaper:
-    """An order sheet as it is printed; `total` is the sum of the shown lines."""
+    """An order sheet as it is printed; `total` is the sum of the shown lines.
+
+    `country` is the shop's own, ISO 3166.
+    """
 
     number: str
     on: date
+    is_sent: bool
     currency: str
+    country: str
     ours: str
+    our_address: str
     theirs: str
     note: str
     lines: tuple[PaperLine, ...]
@@ -60,8 +66,11 @@ def order_paper(order: Order) -> OrderPaper:
     return OrderPaper(
         number=order.number,
         on=order.sent_on or order.made_on,
+        is_sent=order.sent_on is not None,
         currency=order.currency,
-        ours="\n".join(filter(None, (shop.name, shop.address, shop.email))) if shop else "",
+        country=shop.country if shop else "",
+        ours=shop.name if shop else "",
+        our_address="\n".join(filter(None, (shop.address, shop.email, shop.phone))) if shop else "",
         theirs="\n".join(filter(None, (order.supplier.name, order.supplier.contact))),
         note=order.note,
         lines=tuple(_paper_line(line, unit) for line in order.lines.select_related("material")),

@@ -48,6 +48,15 @@ def money(
 
 
 @register.simple_tag
+def price(value: Number | None, currency: str) -> str:
+    """Set the price of one unit in minor units of `currency`, or in finer ones that it needs."""
+    if value is None or value == "":
+        return NOTHING
+    exact = _plain(_decimal(value))
+    return "".join(_parted(min(exact, exact.quantize(_minor_unit(currency)), key=_coarseness)))
+
+
+@register.simple_tag
 def quantity(value: Number | None, unit: str, stored: bool = False, places: int = 3) -> SafeString:
     """Set `value` with its unit, to `places` decimals at most and without idle zeros.
 
@@ -126,6 +135,11 @@ def _plain(value: Decimal) -> Decimal:
 
 def _rounded(value: Decimal, places: int) -> Decimal:
     return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def _coarseness(value: Decimal) -> int:
+    exponent = value.as_tuple().exponent
+    return exponent if isinstance(exponent, int) else 0
 
 
 def _money_text(amount: Decimal, currency: str) -> SafeString:
