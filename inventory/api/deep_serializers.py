@@ -7,6 +7,7 @@ from inventory.api.happenings import LotNumber
 from inventory.models import (
     Count,
     CountLine,
+    DifferenceReason,
     Meter,
     MoistureReading,
     Order,
@@ -79,6 +80,9 @@ class CountLineSerializer(Serializer):
     lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
     expected = serializers.SerializerMethodField(
         help_text="What the books said at the freeze; null in a blind count under way."
+    )
+    reason = serializers.ChoiceField(
+        choices=DifferenceReason.choices, allow_blank=True, read_only=True
     )
 
     class Meta:

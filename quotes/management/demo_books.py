@@ -7,6 +7,8 @@ from decimal import Decimal
 from django.contrib.auth.models import User
 
 from inventory.models import Lot, Material, Workshop
+from inventory.services.note_price import note_price
+from quotes.management.demo_policy import set_demo_policy
 from quotes.models import Client, Quote
 from quotes.services.accept_quote import accept_quote
 from quotes.services.add_client import add_client
@@ -14,17 +16,19 @@ from quotes.services.add_row import add_row
 from quotes.services.change_quote import change_quote
 from quotes.services.close_out import close_out
 from quotes.services.copy_quote import copy_quote
+from quotes.services.create_link import create_link
 from quotes.services.decide_change import decide_change
 from quotes.services.decline_quote import decline_quote
 from quotes.services.draft_quote import draft_quote
+from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
 from quotes.services.lapse_quotes import lapse_quotes
+from quotes.services.note_link_read import note_link_read
 from quotes.services.offer_change import offer_change
 from quotes.services.open_commission import open_commission
 from quotes.services.record_payment import record_payment
 from quotes.services.revise_quote import revise_quote
-from quotes.services.set_policy import set_policy
 from shop.models import Build, BuildTemplate
 from shop.queries.needs import needs_of
 from shop.services.draw_for_build import draw_for_build
@@ -39,14 +43,6 @@ OFF_PLAN = (15, -30, 60, 45, 0, 90, -15, 30, 20, 75)
 ELECTRIC = "Chambered electric mandolin"
 CARVED = "Carved-top mandolin"
 GUITAR = "Flat-top guitar"
-TERMS = "\n".join(
-    (
-        "The deposit books your place in the queue; from that day the wood is put aside for you.",
-        "Changes are agreed in writing and paid ahead. The price holds until delivery.",
-        "The instrument leaves the shop when the balance is paid.",
-        "Workmanship is looked after for two years.",
-    )
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,17 +60,7 @@ class Days:
 def fill_books(*, on: date, now: datetime) -> list[Quote]:
     """Add the policy, the clients and their quotes; return the quotes."""
     days = Days(now, on)
-    set_policy(
-        shop_rate=Decimal(45),
-        material_markup=Decimal("0.25"),
-        contingency=Decimal("0.10"),
-        price_step=Decimal(10),
-        tax_rate=Decimal("0.20"),
-        parts="30 30 40",
-        terms=TERMS,
-        iban="NL64 TURN 0000 1234 56",
-        account_holder="Posy Thimblewick",
-    )
+    set_demo_policy()
     osric = add_client(
         name="Osric Pondweed",
         email="osric@pondweed.example",
@@ -91,13 +77,13 @@ def fill_books(*, on: date, now: datetime) -> list[Quote]:
         currency="USD",
     )
     return [
-        _accepted(osric, days),
-        _issued_abroad(lune, days),
-        _lapsing(osric, days),
+        _closed(lune, days),
         _declined(lune, days),
         _lapsed_and_revised(osric, days),
+        _accepted(osric, days),
+        _lapsing(osric, days),
+        _issued_abroad(lune, days),
         _draft(lune, days),
-        _closed(lune, days),
     ]
 
 
@@ -145,6 +131,7 @@ def _issued_abroad(lune: Client, days: Days) -> Quote:
         exchange_rate=Decimal("1.17"),
         exchange_rate_on=on,
         client_step=Decimal(5),
+        offered=["Under-saddle transducer and blend", "Carved cap"],
     )
     return issue_quote(quote=quote, on=on, now=then)
 
@@ -153,7 +140,10 @@ def _lapsing(osric: Client, days: Days) -> Quote:
     on, then = days.ago(26)
     quote = _begin(osric, CARVED, on, "Carved mandolin with a sunburst")
     add_row(quote=quote, of="extra", name="Sunburst", cost=Decimal(180))
-    return issue_quote(quote=change_quote(quote=quote, shipping=Decimal(60)), on=on, now=then)
+    issued = issue_quote(quote=change_quote(quote=quote, shipping=Decimal(60)), on=on, now=then)
+    held_from, at = days.ago(5)
+    hold_stock(quote=issued, until=days.today + timedelta(days=2), on=held_from, now=at)
+    return issued
 
 
 def _declined(lune: Client, days: Days) -> Quote:
@@ -178,9 +168,9 @@ def _lapsed_and_revised(osric: Client, days: Days) -> Quote:
     issued = issue_quote(quote=quote, on=on, now=then)
     lapsed_on, at = days.ago(40)
     lapse_quotes(on=lapsed_on, now=at)
-    for material in Material.objects.filter(name__icontains="tuner")[:1]:
-        material.replacement_price = (material.replacement_price or Decimal(0)) + Decimal(9)
-        material.save(update_fields=["replacement_price"])
+    tuners = Material.objects.get(name="Tuners, 3+3, guitar")
+    dearer = (tuners.replacement_price or Decimal(0)) + 9
+    note_price(material=tuners, price=dearer, on=lapsed_on)
     return revise_quote(quote=issued, on=days.today)
 
 
@@ -198,6 +188,15 @@ def _draft(lune: Client, days: Days) -> Quote:
         client_step=Decimal(5),
         shipping=Decimal(140),
     )
+
+
+def link_to(quote: Quote, *, on: date, now: datetime) -> str:
+    """Return the secret of a link to `quote` that was made with it and read the day after."""
+    days = Days(now, on)
+    made_on, made_at = days.ago(9)
+    made = create_link(quote=quote, expires_on=quote.valid_until or on, on=made_on, now=made_at)
+    note_link_read(link=made.link, now=days.ago(8)[1])
+    return made.secret
 
 
 def _closed(lune: Client, days: Days) -> Quote:

@@ -1,6 +1,8 @@
 """Fill the shelf of the demo workshop: materials, what was delivered, and what lines mean them."""
 
 import tomllib
+from collections import defaultdict
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -9,7 +11,7 @@ from django.db import transaction
 
 from inventory.arrivals import NewLine, PieceFacts
 from inventory.calc.units import base_unit, to_base
-from inventory.models import CostMethod, Family, KeptAs, Material, Supplier
+from inventory.models import CostMethod, Family, KeptAs, Material, Place, Species, Supplier
 from inventory.services.receive_delivery import receive_delivery
 from shop.demo import DEMO
 from shop.models import TemplateLine
@@ -22,59 +24,90 @@ def fill_demo_shelf(*, now: datetime) -> list[Material]:
     """Return the demo's materials, in stock by deliveries that lie days or years before `now`."""
     data = tomllib.loads((DEMO / "shelf.toml").read_text(), parse_float=Decimal)
     suppliers = {row["name"]: Supplier.objects.create(**row) for row in data["suppliers"]}
-    families = {family.name: family for family in Family.objects.all()}
+    named = suppliers | {family.name: family for family in Family.objects.all()}
+    named |= {one.name: one for one in Species.objects.all()}
+    places = _places(data)
     materials = []
+    came: dict[tuple[int, Supplier | None], list[NewLine]] = defaultdict(list)
     for row in data["materials"]:
-        material = _material(row, families, suppliers, now)
+        material = _material(row, named, now)
         for stock in row.get("stock", []):
-            _receive(material, stock, now)
+            place = places[row.get("place") or data["places"][row["family"]]]
+            came[stock["days_ago"], material.supplier].append(_line(material, stock, place, now))
         _name_in_templates(material, row)
         materials.append(material)
+    for days_ago, supplier in sorted(came, key=lambda key: -key[0]):
+        carriage = data["carriage"].get(str(supplier), {}).get(str(days_ago), 0)
+        _receive(came[days_ago, supplier], supplier, now - timedelta(days=days_ago), carriage)
     return materials
 
 
-def _material(
-    row: Row, families: dict[str, Family], suppliers: dict[str, Supplier], now: datetime
-) -> Material:
+def _places(data: Row) -> dict[str, Place]:
+    names = {
+        *data["places"].values(),
+        *(row["place"] for row in data["materials"] if "place" in row),
+    }
+    return {name: Place.objects.create(name=name) for name in sorted(names)}
+
+
+def _material(row: Row, named: dict[str, Any], now: datetime) -> Material:
     is_piece = row["kept_as"] == KeptAs.PIECE
     return Material.objects.create(
         name=row["name"],
-        family=families[row["family"]],
+        family=named[row["family"]],
         kept_as=row["kept_as"],
         cost_method=CostMethod.ACTUAL if is_piece else row.get("cost_method", CostMethod.FIFO),
         unit=row.get("unit", base_unit(row["kept_as"])),
-        supplier=suppliers[row["supplier"]],
+        supplier=named.get(row.get("supplier", "")),
+        species=named.get(row.get("species", "")),
         lead_time_days=row.get("lead_time_days"),
         replacement_price=Decimal(row["price"]),
         replacement_checked_on=(now - timedelta(days=50)).date(),
         reorder_level=to_base(Decimal(row["reorder_level"]), row["unit"])
         if "reorder_level" in row
         else None,
+        shelf_days=row.get("shelf_days"),
+        open_days=row.get("open_days"),
+        pictograms=row.get("pictograms", []),
         caution=row.get("caution", ""),
     )
 
 
-def _receive(material: Material, stock: Row, now: datetime) -> None:
-    then = now - timedelta(days=stock["days_ago"])
+def _line(material: Material, stock: Row, place: Place, now: datetime) -> NewLine:
     expires_in = stock.get("expires_in")
-    line = NewLine(
+    return NewLine(
         material=material,
         quantity=to_base(Decimal(stock["quantity"]), material.unit),
         price=Decimal(stock["price"]),
+        place=place,
         expires_on=(now + timedelta(days=expires_in)).date() if expires_in else None,
-        pieces=[_piece(*facts) for facts in stock.get("pieces", [])],
+        pieces=[_piece(facts, stock) for facts in stock.get("pieces", [])],
     )
-    receive_delivery(received_on=then.date(), lines=[line], supplier=material.supplier, now=then)
 
 
-def _piece(length: int, width: int, thickness: Decimal, mass: int, is_ready: bool) -> PieceFacts:
+def _piece(facts: Sequence[Any], stock: Row) -> PieceFacts:
+    length, width, thickness, mass, is_ready = facts
     return PieceFacts(
         length_mm=Decimal(length),
         width_mm=Decimal(width),
         thickness_mm=Decimal(thickness),
         mass_g=Decimal(mass),
-        parts=2,
+        parts=stock.get("parts", 2),
+        grade=stock.get("grade", ""),
+        log=stock.get("log", ""),
         is_ready=is_ready,
+    )
+
+
+def _receive(
+    lines: Sequence[NewLine], supplier: Supplier | None, then: datetime, carriage: Any
+) -> None:
+    receive_delivery(
+        received_on=then.date(),
+        lines=lines,
+        supplier=supplier,
+        carriage=Decimal(carriage),
+        now=then,
     )
 
 

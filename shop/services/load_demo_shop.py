@@ -15,6 +15,7 @@ from shop.services.copy_template import copy_template
 from shop.services.enter_demo_past import enter_demo_past
 from shop.services.fill_demo_bench import fill_demo_bench
 from shop.services.fill_demo_shelf import fill_demo_shelf
+from shop.services.fill_demo_stock import fill_demo_stock
 from shop.services.open_workshop import open_workshop
 
 PASSWORD = "turnip-hollow"
@@ -45,6 +46,7 @@ def load_demo_shop(*, now: datetime) -> Workshop:
     with timezone.override(ZoneInfo(workshop.time_zone)):
         _pattern_by_the_list()
         fill_demo_shelf(now=now)
+        fill_demo_stock(now=now)
         _string_lines()
         enter_demo_past(person=posy, now=now)
         fill_demo_bench(person=posy, now=now)

@@ -51,7 +51,9 @@ class BadInput(DemoTestCase):
         answer = self.client.get(path)
         if answer.status_code >= 500:
             broken.append(f"GET {path}")
-        return set(NAME.findall(page_of(answer))) - LEFT_ALONE
+        names = set(NAME.findall(page_of(answer))) - LEFT_ALONE
+        answer.close()
+        return names
 
     def test_a_row_that_no_database_holds_is_answered(self):
         entry = TimeEntry.objects.all()[0]

@@ -7,8 +7,10 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from quotes.management.demo_books import fill_books
-from quotes.models import Client
+from quotes.management.demo_books import fill_books, link_to
+from quotes.models import Client, Quote
+from shop.services.fill_demo_buying import fill_demo_buying
+from shop.services.fill_demo_counting import fill_demo_counting
 
 
 class Command(BaseCommand):
@@ -20,5 +22,15 @@ class Command(BaseCommand):
             raise CommandError("There are clients already. The demo needs an empty database.")
         call_command("load_demo_shop", verbosity=options["verbosity"])
         now = timezone.now()
-        quotes = fill_books(on=timezone.localdate(now), now=now)
-        self.stdout.write(f"The demo workshop is loaded, with {len(quotes)} quotes.")
+        today = timezone.localdate(now)
+        quotes = fill_books(on=today, now=now)
+        fill_demo_counting(now=now)
+        fill_demo_buying(now=now)
+        open_abroad = next(
+            quote for quote in quotes if quote.state == Quote.State.ISSUED and quote.offered
+        )
+        secret = link_to(open_abroad, on=today, now=now)
+        self.stdout.write(
+            f"The demo workshop is loaded, with {len(quotes)} quotes. "
+            f"A client reads one of them at /offer/{secret}/."
+        )

@@ -58,8 +58,8 @@ def check_bench():
 def check_balances():
     for material in Material.objects.all():
         sums = material.entries.aggregate(Sum("quantity"), Sum("cost"))
-        assert material.on_hand == sums["quantity__sum"]
-        assert material.book_cost == sums["cost__sum"]
+        assert material.on_hand == (sums["quantity__sum"] or 0)
+        assert material.book_cost == (sums["cost__sum"] or 0)
     assert StockEntry.objects.filter(to_reconcile=True).count() == 1
     for entry in TimeEntry.objects.filter(is_billable=True):
         assert entry.shares.aggregate(Sum("seconds"))["seconds__sum"] == entry.seconds
