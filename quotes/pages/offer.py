@@ -1,5 +1,6 @@
 """The client's page: one quote, open to whoever has its secret, without signing in."""
 
+import re
 from collections.abc import Callable
 from functools import wraps
 
@@ -9,7 +10,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.refusals import Refusal
 from inventory.roles import ROLES, allow_roles
@@ -34,6 +35,8 @@ GONE = (
 )
 YES, NO = "yes_%s", "no_%s"
 """Ids of the fields of the two forms, which stand on one page."""
+
+LACKS_SLASH = re.compile(r"[\w-]+(/(paper|signed|accept|decline))?", re.ASCII)
 
 ClientView = Callable[..., HttpResponse]
 
@@ -110,9 +113,21 @@ def offer_signed(request: HttpRequest, secret: str) -> HttpResponse:
 
 
 @open_to_clients
-@require_POST
+def offer_nowhere(request: HttpRequest, secret: str) -> HttpResponse:
+    """Answer a mistyped address below the links like a link that opens nothing.
+
+    One that only lacks its last slash is led on, whether or not it opens anything.
+    """
+    if LACKS_SLASH.fullmatch(secret):
+        return redirect(f"{request.path}/")
+    raise LinkNotOpen
+
+
+@open_to_clients
 def offer_accept(request: HttpRequest, secret: str) -> HttpResponse:
-    """Order what is shown."""
+    """Order what is shown. Whoever comes to read is led to the quote."""
+    if request.method != "POST":
+        return redirect("offer", secret)
     link, form = _link(secret), AcceptForm(request.POST, auto_id=YES)
     wanted = _wanted(request.POST)
     if not form.is_valid():
@@ -132,9 +147,10 @@ def offer_accept(request: HttpRequest, secret: str) -> HttpResponse:
 
 
 @open_to_clients
-@require_POST
 def offer_decline(request: HttpRequest, secret: str) -> HttpResponse:
-    """Say no."""
+    """Say no. Whoever comes to read is led to the quote."""
+    if request.method != "POST":
+        return redirect("offer", secret)
     link, form = _link(secret), DeclineForm(request.POST, auto_id=NO)
     if not form.is_valid():
         return _show(request, link, secret, decline=form)

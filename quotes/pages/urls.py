@@ -78,6 +78,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("offer/<slug:secret>/signed/", offer.offer_signed, name="offer_signed"),
     path("offer/<slug:secret>/accept/", offer.offer_accept, name="offer_accept"),
     path("offer/<slug:secret>/decline/", offer.offer_decline, name="offer_decline"),
+    path("offer/", offer.offer_nowhere, {"secret": ""}),
+    path("offer/<path:secret>", offer.offer_nowhere),
     path("clients/", clients.clients, name="clients"),
     path("clients/new/", clients.client_new, name="client_new"),
     path("clients/<int:pk>/", clients.client, name="client"),

@@ -206,6 +206,25 @@ def test_guessed_addresses_open_nothing(client, quote, secret, number):
     assert "Little mandolin" not in page.content.decode()
 
 
+def test_every_mistyped_address_below_the_links_has_the_clients_plain_answer(client, secret):
+    wrong = client.get("/offer/no-such-secret/")
+    for path in ["", "a/b/", f"{secret}/papers/", f"{secret}/paper/2", f"{secret}.", "%C3%A9/"]:
+        answer = client.get(f"/offer/{path}")
+        assert (answer.status_code, answer.content) == (404, wrong.content)
+        assert answer["Referrer-Policy"] == "no-referrer"
+
+
+@pytest.mark.parametrize("what", ["", "/paper", "/accept"])
+def test_an_address_without_its_last_slash_is_led_on(client, secret, what):
+    for key in (secret, "no-such-secret"):
+        assert client.get(f"/offer/{key}{what}").url == f"/offer/{key}{what}/"
+
+
+@pytest.mark.parametrize("what", ["accept", "decline"])
+def test_coming_back_to_an_answer_leads_to_the_quote(client, secret, what):
+    assert client.get(f"/offer/{secret}/{what}/").url == f"/offer/{secret}/"
+
+
 def test_mistyped_ended_and_withdrawn_links_look_the_same(client, quote, secret, monkeypatch):
     wrong = client.get(f"/offer/{secret[:-2]}xx/")
     withdraw_link(link=ClientLink.objects.get(), now=NOW)
