@@ -6,7 +6,8 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.models import Family
+from inventory.calc.official_numbers import check_account_number, check_bank_code
+from inventory.models import Family, Workshop
 from inventory.refusals import Refusal
 from quotes.calc.offer import read_parts
 from quotes.calc.parts import payment_parts
@@ -19,7 +20,7 @@ def set_policy(
 ) -> PricingPolicy:
     """Return the policy with `fields` written; a family's markup of None is the common one.
 
-    Raises Refusal on parts that don't add up to 100.
+    Raises Refusal on parts that don't add up to 100, and on a mistyped account number or bank code.
     """
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     for name, value in fields.items():
@@ -27,6 +28,10 @@ def set_policy(
     payment_parts(Decimal(100), read_parts(policy.parts))
     if policy.shop_rate < 0 or policy.price_step < 0:
         raise Refusal("The shop rate and the price step are 0 or more.", field="shop_rate")
+    if policy.iban and "iban" in fields:
+        check_account_number(policy.iban, Workshop.objects.values_list("country", flat=True).get())
+    if policy.bic and "bic" in fields:
+        check_bank_code(policy.bic)
     policy.full_clean()
     policy.save()
     for family, markup in (markups or {}).items():

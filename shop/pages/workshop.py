@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
+from inventory.calc.official_numbers import check_tax_number
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES, allow_roles
@@ -42,6 +43,15 @@ class WorkshopForm(forms.ModelForm):
             "tax_number",
         ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("tax_number"):
+            try:
+                check_tax_number(data["tax_number"], data.get("country", ""))
+            except Refusal as refusal:
+                add_refusal(self, refusal)
+        return data
 
 
 class WeekForm(forms.ModelForm):

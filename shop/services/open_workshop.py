@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inventory.calc.money import is_currency
+from inventory.calc.official_numbers import check_tax_number
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES
@@ -35,12 +36,14 @@ def open_workshop(
     """Return the workshop with its roles, owner, working week, families, species and starter
     templates.
 
-    Raises Refusal when there is a workshop already, or the currency, the time zone or the password
-    won't do; the sentence says what would.
+    Raises Refusal when there is a workshop already, or the currency, the time zone, the tax number
+    or the password won't do; the sentence says what would.
     """
     if Workshop.objects.exists():
         raise Refusal("This workshop is open already. Sign in instead.")
     _check(currency, time_zone, password)
+    if tax_number:
+        check_tax_number(tax_number, country)
     workshop = Workshop.objects.create(
         pk=1,
         name=name,

@@ -169,3 +169,22 @@ def test_the_books_ask_a_fixed_number_of_questions(
         issue_invoice(quote=accept(template, f"client {number}"), part=0, on=TODAY)
     with django_assert_num_queries(9):
         desk.get("/books/")
+
+
+@pytest.mark.parametrize(
+    ("address", "fields", "sentence"),
+    [
+        ("/workshop/pricing/", {"iban": "NL65 TURN 0000 1234 56"}, "is not an account number"),
+        ("/workshop/pricing/", {"bic": "TURN"}, "is not a bank code"),
+        ("/clients/new/", {"country": "BE", "tax_number": "BE0123456748"}, "is not a tax number"),
+        ("/workshop/change/", {"country": "BE", "tax_number": "0123456749"}, "It begins with BE"),
+    ],
+    ids=["account", "bank", "client's tax number", "the shop's own"],
+)
+def test_a_mistyped_number_is_refused_where_it_is_typed(desk, template, address, fields, sentence):
+    form = desk.get(address).context["form"]
+    filled = {bound.html_name: bound.value() or "" for bound in form} | {"name": "Tilda"} | fields
+    answer = desk.post(address, filled)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert set(answer.context["form"].errors) == {list(fields)[-1]}
