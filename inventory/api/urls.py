@@ -3,7 +3,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from inventory.api import deep_views, views
+from inventory.api import deep_views, string_sets, views
 
 router = SimpleRouter()
 router.register("families", views.FamilyViewSet)
@@ -21,6 +21,7 @@ router.register("counts", deep_views.CountViewSet)
 router.register("count-lines", deep_views.CountLineViewSet)
 router.register("orders", deep_views.OrderViewSet)
 router.register("recipes", deep_views.RecipeViewSet)
+router.register("string-sets", string_sets.StringSetViewSet)
 
 urlpatterns = [
     path("to-buy/", deep_views.ToBuyView.as_view()),

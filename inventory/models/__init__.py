@@ -14,6 +14,7 @@ from inventory.models.recipe import Recipe, RecipePart
 from inventory.models.rules import StockRules, TakeFirst
 from inventory.models.series import Series
 from inventory.models.species import Species
+from inventory.models.strings import SetString, SingleString, StringSet
 from inventory.models.water import Meter, MoistureReading, Weighing
 from inventory.models.workshop import Workshop
 
@@ -51,10 +52,13 @@ __all__ = [
     "Recipe",
     "RecipePart",
     "Series",
+    "SetString",
     "ShareBy",
+    "SingleString",
     "Species",
     "StockEntry",
     "StockRules",
+    "StringSet",
     "Supplier",
     "TakeFirst",
     "Weighing",

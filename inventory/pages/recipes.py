@@ -47,6 +47,8 @@ def recipe(request: HttpRequest, pk: int) -> HttpResponse:
     """What one is made up of."""
     row = get_object_or_404(recipes(), pk=pk)
     shown: dict[str, Any] = {"recipe": row, "trail": stock_trail(("Made up", reverse("made_up")))}
+    if hasattr(row, "string_set"):
+        return redirect("string_set", row.string_set.pk)
     if request.method != "POST":
         return _show(request, row, PartSet(initial=parts_of(row)), shown)
     parts = PartSet(request.POST)

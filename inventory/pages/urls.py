@@ -19,6 +19,7 @@ from inventory.pages import (
     recipes,
     shelf_life,
     stock,
+    string_sets,
     traces,
     wood,
 )
@@ -81,6 +82,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("made-up/new/", recipes.new_recipe, name="new_recipe"),
     path("made-up/<int:pk>/", recipes.recipe, name="recipe"),
     path("made-up/<int:pk>/make/", recipes.make, name="make_up"),
+    path("string-sets/new/", string_sets.new_string_set, name="new_string_set"),
+    path("string-sets/try/", string_sets.try_strings, name="try_strings"),
+    path("string-sets/<int:pk>/", string_sets.string_set, name="string_set"),
+    path("string-sets/<int:pk>/change/", string_sets.edit_string_set, name="edit_string_set"),
     path("shelf-life/", shelf_life.shelf_life, name="shelf_life"),
     path("p/<str:number>/open/", shelf_life.open_lot, name="open_pack"),
     path("p/<str:number>/write-off/", shelf_life.write_off, name="write_off"),

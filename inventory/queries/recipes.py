@@ -11,7 +11,9 @@ from inventory.models import Recipe
 
 def recipes() -> QuerySet[Recipe]:
     """Every recipe with what it makes and its parts."""
-    return Recipe.objects.select_related("material").prefetch_related("parts__material")
+    return Recipe.objects.select_related("material", "string_set").prefetch_related(
+        "parts__material"
+    )
 
 
 def still_makeable(recipe: Recipe) -> Makeable:

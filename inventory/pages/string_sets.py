@@ -1,0 +1,100 @@
+"""Sets of strings: what they pull with, what they are made up of, and for whom they were drawn."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from inventory.calc.string_sets import pull_of
+from inventory.forms.string_sets import StringRows, StringSetForm, head_of, strings_of
+from inventory.models import StringSet
+from inventory.pages.asking import stock_trail
+from inventory.queries.recipes import replacement_cost, still_makeable
+from inventory.queries.string_sets import fittings_of, pull_of_set, rows_of, string_sets
+from inventory.refusals import Refusal
+from inventory.services.write_string_set import write_string_set
+
+
+def string_set(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what a set pulls with, string by string, and how many can still be made."""
+    row = get_object_or_404(string_sets(), pk=pk)
+    pull = pull_of_set(row)
+    context = {
+        "set": row,
+        "rows": rows_of(row, pull),
+        "pull": pull,
+        "makeable": still_makeable(row.recipe),
+        "cost": replacement_cost(row.recipe),
+        "fittings": fittings_of(row),
+        "trail": _trail(),
+    }
+    return render(request, "inventory/string_set.html", context)
+
+
+def new_string_set(request: HttpRequest) -> HttpResponse:
+    """Write down a set of strings."""
+    return _edit(request, None)
+
+
+def edit_string_set(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change the strings of a set."""
+    return _edit(request, get_object_or_404(string_sets(), pk=pk))
+
+
+@require_POST
+def try_strings(request: HttpRequest) -> HttpResponse:
+    """Work out what typed strings would pull with; nothing is kept."""
+    head, strings = StringSetForm(request.POST), StringRows(request.POST)
+    context = _worked_out(head, strings)
+    if request.htmx:  # type: ignore[attr-defined]
+        return render(request, "inventory/parts/string_pull.html", context)
+    return _page(request, head, strings, None, context=context)
+
+
+def _edit(request: HttpRequest, row: StringSet | None) -> HttpResponse:
+    if request.method != "POST":
+        head = StringSetForm(initial=head_of(row) if row else {"material": request.GET.get("name")})
+        strings = StringRows(initial=strings_of(row) if row else [])
+        return _page(request, head, strings, row, {"pull": pull_of_set(row)} if row else {})
+    head, strings = StringSetForm(request.POST), StringRows(request.POST)
+    context = _worked_out(head, strings)
+    if not (head.is_valid() and strings.is_valid()):
+        return _page(request, head, strings, row, context, 422)
+    try:
+        kept = write_string_set(strings=strings.chosen(), **head.cleaned_data)  # type: ignore[attr-defined]
+    except Refusal as refusal:
+        return _page(request, head, strings, row, context | {"refusal": refusal.sentence}, 409)
+    return redirect("string_set", kept.pk)
+
+
+def _worked_out(head: StringSetForm, strings: Any) -> dict[str, Any]:
+    """Return what the strings that can be read pull with, once there is a scale length."""
+    head.is_valid()
+    scale = head.cleaned_data.get("scale_mm")
+    if not scale:
+        return {"wanting": "Type a scale length, and the strings are worked out."}
+    if not strings.is_valid():
+        return {"wanting": "Some strings are not right yet."}
+    planned = strings.planned()
+    return {"pull": pull_of(planned, scale)} if planned else {"wanting": "No strings yet."}
+
+
+def _page(
+    request: HttpRequest,
+    head: StringSetForm,
+    strings: Any,
+    row: StringSet | None,
+    context: dict[str, Any],
+    status: int = 200,
+) -> HttpResponse:
+    shown = {"head": head, "strings": strings, "set": row, "trail": _trail(row), **context}
+    return render(request, "inventory/string_set_edit.html", shown, status=status)
+
+
+def _trail(row: StringSet | None = None) -> tuple[tuple[str, str], ...]:
+    steps = [("Made up", reverse("made_up"))]
+    if row:
+        steps.append((str(row), reverse("string_set", args=[row.pk])))
+    return stock_trail(*steps)

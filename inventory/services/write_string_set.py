@@ -1,0 +1,87 @@
+"""Write down the strings of a set, for an instrument and its scale length."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.calc.string_sets import PlannedString, pull_of
+from inventory.models import Material, Recipe, SetString, SingleString, StringSet
+from inventory.refusals import Refusal
+from inventory.services.write_recipe import write_recipe
+
+MOST_OF_A_PITCH = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StringChosen:
+    """A string that the shop keeps, the pitch it is tuned to, and what is known of it."""
+
+    material: Material
+    string: PlannedString
+
+
+@transaction.atomic
+def write_string_set(
+    *,
+    material: Material,
+    scale_mm: Decimal,
+    strings: Sequence[StringChosen],
+    instrument: str = "",
+    note: str = "",
+) -> StringSet:
+    """Replace the strings of `material`, in their order, and its recipe by them.
+
+    What is known of each single string is kept for all sets. Parts of the recipe that are no
+    string, such as a sleeve, stay. Raises Refusal for a pitch or gauge that can't be, or a single
+    that is told in two ways.
+    """
+    if not strings:
+        raise Refusal("A set has at least one string.")
+    if any(not 0 < one.string.count <= MOST_OF_A_PITCH for one in strings):
+        raise Refusal(f"One pitch has 1 to {MOST_OF_A_PITCH} strings.", field="count")
+    pull_of([one.string for one in strings], scale_mm)
+    singles = {one.material.pk: _single(one, strings) for one in strings}
+    recipe = _write_parts(material, strings)
+    row, _ = StringSet.objects.update_or_create(
+        recipe=recipe, defaults={"instrument": instrument, "scale_mm": scale_mm, "note": note}
+    )
+    row.strings.all().delete()
+    SetString.objects.bulk_create(
+        SetString(
+            string_set=row,
+            position=position,
+            single=singles[one.material.pk],
+            pitch=one.string.pitch,
+            count=one.string.count,
+        )
+        for position, one in enumerate(strings, start=1)
+    )
+    return row
+
+
+def _single(chosen: StringChosen, strings: Sequence[StringChosen]) -> SingleString:
+    """Keep what is known of one string."""
+    facts = {
+        (one.string.gauge, one.string.grams_per_metre)
+        for one in strings
+        if one.material.pk == chosen.material.pk
+    }
+    if len(facts) > 1:
+        raise Refusal(f"{chosen.material} stands here with two gauges or weights.", field="gauge")
+    defaults = {
+        "gauge": chosen.string.gauge,
+        "grams_per_metre": chosen.string.grams_per_metre,
+    }
+    return SingleString.objects.update_or_create(material=chosen.material, defaults=defaults)[0]
+
+
+def _write_parts(material: Material, strings: Sequence[StringChosen]) -> Recipe:
+    wanted: dict[Material, Decimal] = {}
+    for one in strings:
+        wanted[one.material] = wanted.get(one.material, Decimal(0)) + one.string.count
+    was = Recipe.objects.filter(material=material).first()
+    others = was.parts.filter(material__string=None).select_related("material") if was else ()
+    rest = [(part.material, part.quantity) for part in others if part.material not in wanted]
+    return write_recipe(material=material, parts=[*wanted.items(), *rest])
