@@ -1,15 +1,13 @@
 """The only place where a quote is frozen: every figure, every option, and the printed paper."""
 
 from collections.abc import Iterable
-from hashlib import sha256
 from typing import Any
-
-from django.core.files.base import ContentFile
 
 from quotes.calc.choices import Choice
 from quotes.calc.offer import Offer
 from quotes.calc.snapshot import as_data
 from quotes.documents.printing import print_paper
+from quotes.keeping import keep_paper
 from quotes.models import Quote
 from quotes.queries.papers import quote_paper
 
@@ -25,9 +23,7 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> None:
         "choices": as_data(choices),
     }
     printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
-    quote.document_sha256 = sha256(printed).hexdigest()
-    name = f"{quote.number}-v{quote.version}-{quote.document_sha256[:8]}.pdf"
-    quote.document.save(name, ContentFile(printed), save=False)
+    keep_paper(quote, f"{quote.number}-v{quote.version}", printed)
 
 
 def rename_keys(data: Any, names: dict[str, str]) -> Any:

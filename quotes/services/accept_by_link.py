@@ -4,10 +4,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db import transaction
-
 from inventory.refusals import Refusal
 from inventory.stock_refusals import PieceNotFree
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_link, lock_quote
 from quotes.models import ClientLink, ClientMessage, Decision, Quote
 from quotes.queries.client_page import closed_words
@@ -26,7 +25,7 @@ class ClientAnswer:
     decision: Decision | None
 
 
-@transaction.atomic
+@all_or_nothing()
 def accept_by_link(
     *, secret: str, wanted: Collection[str] | None, name: str, dated: date, on: date, now: datetime
 ) -> ClientAnswer:
@@ -46,7 +45,7 @@ def accept_by_link(
         raise Refusal(closed)
     name = _checked(name, dated, on)
     try:
-        with transaction.atomic():
+        with all_or_nothing():
             accepted = _accept(quote, wanted, name, on, now)
     except PieceNotFree as gone:
         _tell(quote, ClientMessage.About.PIECE_GONE, name, gone.sentence, now)

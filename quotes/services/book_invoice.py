@@ -3,10 +3,6 @@
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
-from hashlib import sha256
-
-from django.core.files.base import ContentFile
-from django.db import transaction
 
 from inventory.money import home_unit
 from inventory.services.next_number import next_number
@@ -15,12 +11,13 @@ from quotes.calc.numbering import DocumentNumber
 from quotes.calc.snapshot import as_data
 from quotes.calc.tax_document import TaxedDocument
 from quotes.documents.printing import print_paper
+from quotes.keeping import all_or_nothing, keep_paper
 from quotes.models import Change, Invoice, Quote
 from quotes.queries.invoice_papers import invoice_paper
 from quotes.queries.structured import invoice_xml
 
 
-@transaction.atomic
+@all_or_nothing()
 def book_invoice(
     *,
     quote: Quote,
@@ -69,9 +66,7 @@ def book_invoice(
         "is_structured": bool(xml),
     }
     printed = print_paper("quotes/papers/invoice.html", paper, made_on=f"{on}", xml=xml)
-    invoice.document_sha256 = sha256(printed).hexdigest()
-    name = f"{invoice.number}-{invoice.document_sha256[:8]}.pdf"
-    invoice.document.save(name, ContentFile(printed), save=False)
+    keep_paper(invoice, invoice.number, printed)
     invoice.save()
     return invoice
 

@@ -3,7 +3,6 @@
 from collections.abc import Collection
 from datetime import date
 
-from django.db import transaction
 from django.db.models import Max
 
 from inventory.services.hand_over_promises import hand_over_promises
@@ -12,6 +11,7 @@ from quotes.calc.offer import Offer, read_parts
 from quotes.calc.snapshot import as_data, from_data
 from quotes.copying import copy_rows
 from quotes.freezing import freeze, rename_keys
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
 from quotes.models import Quote
 from quotes.queries.choices import frozen_choices
@@ -21,7 +21,7 @@ OF_ITS_OWN = frozenset(
 )
 
 
-@transaction.atomic
+@all_or_nothing()
 def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
     """Return the version of an issued quote in which, of the options offered, `wanted` are on.
 

@@ -4,12 +4,11 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from django.db import transaction
-
 from inventory.refusals import Refusal
 from quotes.calc.parts import PaymentPart, part_documents
 from quotes.calc.snapshot import from_data
 from quotes.calc.tax_document import TaxedDocument, tax_document
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
 from quotes.models import Invoice
 from quotes.queries.invoices import credit_left
@@ -17,7 +16,7 @@ from quotes.queries.papers import in_figures
 from quotes.services.book_invoice import book_invoice
 
 
-@transaction.atomic
+@all_or_nothing()
 def credit_invoice(
     *, invoice: Invoice, on: date, why: str, amount: Decimal | None = None
 ) -> Invoice:

@@ -1,19 +1,16 @@
 """Keep what the client said to a change: agreed with its paper, or declined."""
 
 from datetime import datetime, timedelta
-from hashlib import sha256
-
-from django.core.files.base import ContentFile
-from django.db import transaction
 
 from inventory.refusals import Refusal
 from quotes.documents.printing import print_paper
+from quotes.keeping import all_or_nothing, keep_paper
 from quotes.models import Change
 from quotes.queries.change_papers import change_paper
 from shop.models import Build
 
 
-@transaction.atomic
+@all_or_nothing()
 def decide_change(*, change: Change, agreed: bool, now: datetime, by: str = "") -> Change:
     """Return the change as decided. Agreed, it is printed once and its days move the promise.
 
@@ -35,9 +32,7 @@ def decide_change(*, change: Change, agreed: bool, now: datetime, by: str = "") 
 def _print(change: Change) -> None:
     paper = change_paper(change)
     printed = print_paper("quotes/papers/change.html", paper, made_on=f"{change.offered_on}")
-    change.document_sha256 = sha256(printed).hexdigest()
-    name = f"{change.quote.number}-change-{change.number}-{change.document_sha256[:8]}.pdf"
-    change.document.save(name, ContentFile(printed), save=False)
+    keep_paper(change, f"{change.quote.number}-change-{change.number}", printed)
 
 
 def _move_promise(change: Change) -> None:

@@ -3,13 +3,12 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from django.db import transaction
-
 from inventory.refusals import Refusal
 from quotes.calc.offer import Offer
 from quotes.calc.parts import part_documents
 from quotes.calc.tax import TaxableLine
 from quotes.calc.tax_document import TaxedDocument, tax_document
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
 from quotes.models import Change, Invoice, PricingPolicy, Quote
 from quotes.queries.invoices import invoiced_parts, is_invoiced
@@ -19,7 +18,7 @@ from quotes.queries.taxing import tax_rate_of
 from quotes.services.book_invoice import book_invoice
 
 
-@transaction.atomic
+@all_or_nothing()
 def issue_invoice(
     *,
     quote: Quote,

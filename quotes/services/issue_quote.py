@@ -2,13 +2,12 @@
 
 from datetime import date, datetime, timedelta
 
-from django.db import transaction
-
 from inventory.refusals import Refusal
 from inventory.services.next_number import next_number
 from inventory.services.release_promises import release_promises
 from quotes.calc.numbering import DocumentNumber
 from quotes.freezing import freeze
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_draft
 from quotes.models import Quote
 from quotes.queries.choices import live_choices
@@ -16,7 +15,7 @@ from quotes.queries.offer import live_offer
 from quotes.queries.ready import bench_on
 
 
-@transaction.atomic
+@all_or_nothing()
 def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     """Return the quote as sent: it is valid to `on` and its valid days, that day included.
 

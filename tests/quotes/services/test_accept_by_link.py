@@ -162,7 +162,7 @@ def test_what_was_accepted_at_the_desk_is_not_accepted_again(quote, secret):
     assert Build.objects.count() == 1
 
 
-def test_a_piece_that_has_gone_orders_nothing_and_tells_the_maker(quote, secret):
+def test_a_piece_that_has_gone_orders_nothing_and_tells_the_maker(quote, secret, tmp_path):
     lot = Lot.objects.first()
     quote.materials.filter(name="top").update(lot=lot)
     promise_stock(
@@ -173,8 +173,10 @@ def test_a_piece_that_has_gone_orders_nothing_and_tells_the_maker(quote, secret)
         holder_name="2027-99",
         now=NOW,
     )
+    papers = {path.name for path in tmp_path.rglob("*.pdf")}
     answer = say_yes(secret, wanted=["Scroll and points"])
     assert answer.decision is None
+    assert {path.name for path in tmp_path.rglob("*.pdf")} == papers
     assert [(row.version, row.state) for row in Quote.objects.all()] == [(1, "issued")]
     assert not Build.objects.exists()
     assert Material.objects.get().promised == 1
