@@ -82,6 +82,7 @@ class ChoiceData(serializers.Serializer):
     name = serializers.CharField()
     is_on = serializers.BooleanField()
     is_offered = serializers.BooleanField()
+    one_of = serializers.CharField()
     net = serializers.DecimalField(max_digits=18, decimal_places=3)
     client_net = serializers.DecimalField(max_digits=18, decimal_places=3)
     hours = serializers.DecimalField(max_digits=9, decimal_places=2)

@@ -94,6 +94,7 @@ class QuoteData(ListedQuoteData):
 
     options = serializers.ListField(child=serializers.CharField(), required=False)
     offered = serializers.ListField(child=serializers.CharField(), required=False)
+    one_of = serializers.DictField(child=serializers.CharField(), read_only=True)
     stages = StageData(many=True, read_only=True)
     materials = MaterialData(many=True, read_only=True)
     extras = ExtraData(many=True, read_only=True)
@@ -102,7 +103,7 @@ class QuoteData(ListedQuoteData):
     class Meta(ListedQuoteData.Meta):
         fields = [
             *dict.fromkeys([*ListedQuoteData.Meta.fields, *EDITABLE]),
-            "decided_at", "decided_by", "decline_reason", "document_sha256",
+            "one_of", "decided_at", "decided_by", "decline_reason", "document_sha256",
             "stages", "materials", "extras", "failures",
         ]  # fmt: skip
         read_only_fields = [name for name in fields if name not in EDITABLE]

@@ -1,7 +1,8 @@
 """Options priced one by one beside an offer, and the offer with some of them switched.
 
 Each option has one price: what the net changes by when it alone is switched, on the day the offer
-was made. Several together are added up, so that a client can follow the sum.
+was made. One of a choice is priced against the one that is on and takes its place. Several together
+are added up, so that a client can follow the sum.
 """
 
 from collections.abc import Collection, Iterable, Sequence
@@ -19,6 +20,7 @@ from quotes.calc.parts import PartTerm, payment_parts
 from quotes.calc.pricing import PriceSheet
 from quotes.calc.tax import TaxableLine, TaxRate
 from quotes.calc.tax_document import TaxedDocument, tax_document
+from shop.calc.options import check_choices
 
 Row = TypeVar("Row", OfferedStage, OfferedMaterial)
 
@@ -39,6 +41,7 @@ class Choice:
     `is_on` tells how it stands in the offer. `net` (home money) opens to `steps`; `client_net` is
     in the client's money. `rates` cut both by tax; none means all at the
     instrument's own rate. `days` are calendar days. `stages` and `materials` are the option's own.
+    `one_of` names the choice of which exactly one is on; the one that is on changes nothing.
     """
 
     name: str
@@ -52,10 +55,13 @@ class Choice:
     stages: tuple[OfferedStage, ...]
     materials: tuple[OfferedMaterial, ...]
     rates: tuple[RateShare, ...] = ()
+    one_of: str = ""
 
     @property
     def line_name(self) -> str:
         """What the switched option is called on a line of a document."""
+        if self.one_of:
+            return f"{self.one_of}: {self.name}"
         return f"Without {self.name[:1].lower()}{self.name[1:]}" if self.is_on else self.name
 
 
@@ -86,17 +92,38 @@ def price_choice(
     )
 
 
+def in_choice(choice: Choice, one_of: str) -> Choice:
+    """Return the option as one of a choice; the one that is on is what others are priced against.
+
+    That one was priced beside the offer with another of them on, which tells its own rows.
+    """
+    if not choice.is_on:
+        return replace(choice, one_of=one_of)
+    return replace(
+        choice,
+        one_of=one_of,
+        net=NOTHING,
+        client_net=NOTHING,
+        hours=NOTHING,
+        days=0,
+        steps=(),
+        rates=(),
+    )
+
+
 def options_chosen(
     options: Iterable[str], choices: Iterable[Choice], wanted: Collection[str]
 ) -> list[str]:
     """Return the options that are on when, of those offered, exactly `wanted` are.
 
-    Raises Refusal on a name that is not offered.
+    Raises Refusal on a name that is not offered, and unless of each choice exactly one is wanted.
     """
-    offered = {choice.name for choice in choices if choice.is_offered}
+    choices = [choice for choice in choices if choice.is_offered]
+    offered = {choice.name for choice in choices}
     for name in wanted:
         if name not in offered:
             raise Refusal(f"“{name}” is not among the options offered here.", field="options")
+    check_choices(wanted, {choice.name: choice.one_of for choice in choices if choice.one_of})
     kept = [name for name in options if name not in offered or name in wanted]
     return [*kept, *(name for name in dict.fromkeys(wanted) if name not in kept)]
 
@@ -187,27 +214,29 @@ def _sheet(sheet: PriceSheet, switched: Sequence[Choice]) -> PriceSheet:
             key=f"choice:{choice.name}",
             parts=choice.steps,
         )
-        for choice in switched
+        for choice in _with_lines(switched)
     )
     return replace(
         sheet,
         hours=sheet.hours + sum((choice.hours for choice in switched), NOTHING),
         additions=(*figures, *sheet.additions),
-        document=_document(sheet.document, _lines(sheet.document, switched)),
+        document=_document(sheet.document, _lines(sheet.document, _with_lines(switched))),
     )
 
 
 def _client_price(price: ClientPrice, switched: Sequence[Choice]) -> ClientPrice:
     figures = tuple(
         Figure(name=choice.line_name, amount=choice.client_net, key=f"choice:{choice.name}")
-        for choice in switched
+        for choice in _with_lines(switched)
     )
     return replace(
         price,
         net=replace(
             price.net, amount=price.net.amount + total(figures), parts=(*price.net.parts, *figures)
         ),
-        document=_document(price.document, _lines(price.document, switched, in_client_money=True)),
+        document=_document(
+            price.document, _lines(price.document, _with_lines(switched), in_client_money=True)
+        ),
     )
 
 
@@ -219,6 +248,11 @@ def _lines(
         for share in choice.rates or (whole,):
             net = share.client_net if in_client_money else share.net
             yield TaxableLine(name=choice.line_name, net=net, rate=share.rate)
+
+
+def _with_lines(switched: Sequence[Choice]) -> list[Choice]:
+    """Those that change the price: what was on in a choice gives way to the one that is priced."""
+    return [choice for choice in switched if not (choice.one_of and choice.is_on)]
 
 
 def _document(document: TaxedDocument, added: Iterable[TaxableLine]) -> TaxedDocument:

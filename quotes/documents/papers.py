@@ -58,13 +58,22 @@ class PaperTotals:
 class OfferedOption:
     """An option that the client may switch: what that does to the net, and to the days.
 
-    `is_on` tells that the price has it in it; below 0 is less or earlier.
+    `is_on` tells that the price has it in it; below 0 is less or earlier. `one_of` names the choice
+    of which exactly one is taken.
     """
 
     name: str
     is_on: bool
     amount: Decimal
     days: int
+    one_of: str = ""
+
+    @property
+    def words(self) -> str:
+        """What the line of a paper says."""
+        if self.one_of:
+            return f"{self.one_of}: {self.name}"
+        return f"Without {self.name}" if self.is_on else self.name
 
     @property
     def days_words(self) -> str:

@@ -47,6 +47,9 @@ class Quote(models.Model):
     title = models.CharField(max_length=160)
     specification = models.TextField(blank=True)
     options = models.JSONField(default=list, blank=True, help_text="Names of the options on.")
+    one_of = models.JSONField(
+        default=dict, blank=True, help_text="Option → the choice of which exactly one is on."
+    )
     offered = models.JSONField(
         default=list, blank=True, help_text="Names of the options that the client may switch."
     )

@@ -23,6 +23,7 @@ from quotes.queries.papers import quote_pdf
 from quotes.services.accept_by_link import accept_by_link
 from quotes.services.decline_by_link import decline_by_link
 from quotes.services.note_link_read import note_link_read
+from shop.pages.asked_options import options_asked
 
 HEADERS = {
     "Referrer-Policy": "no-referrer",
@@ -172,8 +173,8 @@ def _link(secret: str) -> ClientLink:
 
 
 def _wanted(asked: QueryDict) -> list[str] | None:
-    """Options that are ticked; None where the page did not ask for any."""
-    return asked.getlist("option") if "choosing" in asked else None
+    """Options that are ticked or taken; None where the page did not ask for any."""
+    return options_asked(asked) if "choosing" in asked else None
 
 
 def _show(

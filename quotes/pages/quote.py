@@ -14,6 +14,7 @@ from quotes.queries.quote_page import quote_page
 from quotes.queries.versions import side_by_side
 from quotes.services.change_quote import change_quote
 from quotes.services.set_price import set_price
+from shop.pages.asked_options import options_asked
 from shop.pages.telling import add_refusal
 
 
@@ -41,7 +42,7 @@ def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         change_quote(
             quote=row,
-            options=request.POST.getlist("options"),
+            options=options_asked(request.POST, "options"),
             offered=request.POST.getlist("offered"),
         )
     except Refusal as refusal:

@@ -5,20 +5,25 @@ from copy import copy
 from datetime import date
 
 from inventory.refusals import Refusal
-from quotes.calc.choices import Choice, price_choice
+from quotes.calc.choices import Choice, in_choice, price_choice
 from quotes.calc.offer import Offer
 from quotes.calc.snapshot import from_data
 from quotes.models import Quote
 from quotes.queries.offer import live_offer
 from quotes.queries.pricing import stages_on
 from quotes.queries.ready import Bench, bench_on, propose_ready
+from shop.calc.options import switched
 
 
 def option_names(quote: Quote) -> list[str]:
-    """Names of the options that rows of the quote belong to, in the order of the rows."""
+    """Names of the quote's options in the order of its rows, those of one choice together."""
     named = [row.option for row in quote.stages.all()]
     named += [row.option for row in quote.materials.all()]
-    return [name for name in dict.fromkeys(named) if name]
+    names = [name for name in dict.fromkeys([*named, *sorted(quote.one_of)]) if name]
+    first: dict[str, int] = {}
+    for place, name in enumerate(names):
+        first.setdefault(quote.one_of.get(name, name), place)
+    return sorted(names, key=lambda name: first[quote.one_of.get(name, name)])
 
 
 def choices_of(
@@ -49,28 +54,33 @@ def live_choices(
     return tuple(_priced(names, quote, offer, bench))
 
 
-def _priced(names: Iterable[str], quote: Quote, offer: Offer, bench: Bench) -> Iterable[Choice]:
+def _priced(names: list[str], quote: Quote, offer: Offer, bench: Bench) -> Iterable[Choice]:
     ready = _ready_day(quote, bench)
     for name in names:
-        switched = copy(quote)
-        switched.options = _switched(quote.options, name)
+        other = copy(quote)
+        other.options = _switched(name, names, quote)
         try:
-            yield price_choice(
+            priced = price_choice(
                 name,
                 offer,
-                live_offer(switched, on=bench.start, with_ready=False, home=offer.home_currency),
+                live_offer(other, on=bench.start, with_ready=False, home=offer.home_currency),
                 is_on=name in quote.options,
                 is_offered=name in quote.offered,
-                days=_days(_ready_day(switched, bench), ready),
+                days=_days(_ready_day(other, bench), ready),
             )
         except Refusal:
             continue
+        choice = quote.one_of.get(name)
+        yield in_choice(priced, choice) if choice else priced
 
 
-def _switched(options: list[str], name: str) -> list[str]:
-    if name in options:
-        return [option for option in options if option != name]
-    return [*options, name]
+def _switched(name: str, names: Iterable[str], quote: Quote) -> list[str]:
+    """Return the options with one switched; the one on of a choice gives way to the first other."""
+    choice = quote.one_of.get(name)
+    if choice and name in quote.options:
+        others = (each for each in names if quote.one_of.get(each) == choice and each != name)
+        return switched(quote.options, next(others, name), quote.one_of)
+    return switched(quote.options, name, quote.one_of)
 
 
 def _ready_day(quote: Quote, bench: Bench) -> date | None:

@@ -72,7 +72,11 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> Q
 
 def _offered(choice: Choice) -> OfferedOption:
     return OfferedOption(
-        name=choice.name, is_on=choice.is_on, amount=choice.client_net, days=choice.days
+        name=choice.name,
+        is_on=choice.is_on,
+        amount=choice.client_net,
+        days=choice.days,
+        one_of=choice.one_of,
     )
 
 

@@ -59,6 +59,7 @@ class OptionLine:
     name: str
     is_on: bool
     is_offered: bool
+    one_of: str
     choice: Choice | None
 
     @property
@@ -195,6 +196,7 @@ def _options(quote: Quote, choices: tuple[Choice, ...]) -> list[OptionLine]:
             name=name,
             is_on=name in quote.options,
             is_offered=name in quote.offered,
+            one_of=quote.one_of.get(name, ""),
             choice=priced.get(name),
         )
         for name in option_names(quote)

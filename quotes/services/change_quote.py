@@ -12,6 +12,7 @@ from quotes.calc.offer import read_parts
 from quotes.calc.parts import payment_parts
 from quotes.locking import lock_draft
 from quotes.models import Quote
+from shop.calc.options import check_choices
 
 CHANGEABLE = frozenset(
     {
@@ -38,7 +39,7 @@ def change_quote(*, quote: Quote, **fields: Any) -> Quote:
     for name, value in fields.items():
         setattr(draft, name, value)
     _check(draft, set(fields))
-    draft.save(update_fields=list(fields))
+    draft.save(update_fields=[*fields, "offered"])
     return draft
 
 
@@ -60,6 +61,15 @@ def _check_options(draft: Quote) -> None:
     for name in [*draft.options, *draft.offered]:
         if name not in known:
             raise Refusal(f"This quote has no option “{name}”.", field="options")
+    check_choices(draft.options, draft.one_of)
+    _offer_the_one_on(draft)
+
+
+def _offer_the_one_on(draft: Quote) -> None:
+    """Of a choice that is offered, the one that is on is among what is offered."""
+    choices = {draft.one_of[name] for name in draft.offered if name in draft.one_of}
+    on = [name for name in draft.options if draft.one_of.get(name) in choices]
+    draft.offered = [*draft.offered, *(name for name in on if name not in draft.offered)]
 
 
 def _check_money(draft: Quote) -> None:

@@ -18,7 +18,9 @@ from quotes.models import (
     QuoteStage,
 )
 from quotes.queries.policy import policy_fields, tax_fields
+from shop.calc.options import check_choices, with_missing
 from shop.models import BuildTemplate, TemplateFailure, TemplateLine, TemplateStage
+from shop.queries.templates import on_by_default
 
 
 @transaction.atomic
@@ -33,8 +35,11 @@ def draft_quote(
 ) -> Quote:
     """Return a new draft; without `options` those of the template that are on as a rule.
 
+    A choice that `options` leave open takes its usual one.
+
     Every stage and line is copied, also those of options that are off, so that an option can be
-    switched in the draft. Raises Refusal on an option that the template doesn't have.
+    switched in the draft. Raises Refusal on an option that the template doesn't have, and on two of
+    one choice.
     """
     workshop = Workshop.objects.get()
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
@@ -46,6 +51,7 @@ def draft_quote(
         template=template,
         title=title or commission.title,
         options=_options(template, options),
+        one_of=_choices(template),
         specification=specification,
         currency=currency,
         currency_buffer=policy.currency_buffer if currency != workshop.currency else Decimal(0),
@@ -62,13 +68,22 @@ def draft_quote(
 
 def _options(template: BuildTemplate | None, wanted: Sequence[str] | None) -> list[str]:
     offered = list(template.options.all()) if template else []
+    usual = on_by_default(offered)
     if wanted is None:
-        return [option.name for option in offered if option.is_on]
+        return usual
     names = {option.name for option in offered}
     for name in wanted:
         if name not in names:
             raise Refusal(f"{template} has no option “{name}”.", field="options")
-    return list(wanted)
+    one_of = _choices(template)
+    on = with_missing(wanted, one_of, usual)
+    check_choices(on, one_of)
+    return on
+
+
+def _choices(template: BuildTemplate | None) -> dict[str, str]:
+    offered = template.options.all() if template else ()
+    return {option.name: option.one_of for option in offered if option.one_of}
 
 
 def _failures_of(template: BuildTemplate | None) -> list[TemplateFailure]:

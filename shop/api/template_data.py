@@ -67,13 +67,13 @@ class CheckedSerializer(Serializer):
         return attrs
 
 
-@example("binding", template=1, name="Binding", is_on=False)
+@example("a tailpiece", template=1, name="Cast tailpiece", is_on=False, one_of="Tailpiece")
 class OptionData(CheckedSerializer):
     """A choice that switches stages and lines of its template."""
 
     class Meta:
         model = TemplateOption
-        fields = ["id", "template", "name", "is_on"]
+        fields = ["id", "template", "name", "is_on", "one_of"]
 
 
 @extend_schema_serializer(examples=[STAGE_EXAMPLE])

@@ -41,11 +41,14 @@ class BuildTemplate(models.Model):
 
 
 class TemplateOption(models.Model):
-    """A choice that switches lines and stages of its template on or off."""
+    """What switches lines and stages of its template on or off; of one choice exactly one is on."""
 
     template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="options")
     name = models.CharField(max_length=80)
     is_on = models.BooleanField("on unless said otherwise", default=False)
+    one_of = models.CharField(
+        max_length=80, blank=True, help_text="The choice it belongs to; empty: a switch by itself."
+    )
 
     class Meta:
         ordering = ["pk"]

@@ -15,6 +15,7 @@ from inventory.refusals import Refusal
 from inventory.roles import OWNER, allow_roles
 from shop.documents.hours_paper import HoursPaper, print_hours
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
+from shop.pages.asked_options import options_asked
 from shop.pages.estimate_forms import MadeBeforeForm, RelatedForm, SettingsForm
 from shop.pages.estimate_pictures import calibration_of, learning_curve_of, ranges_of
 from shop.queries.estimate_sheet import EstimateSheet, estimate_sheet
@@ -184,7 +185,7 @@ def _sheet(request: HttpRequest, record: Record) -> EstimateSheet:
         record,
         on=timezone.localdate(),
         batch=_batch(request),
-        options=request.GET.getlist("option") if "options" in request.GET else None,
+        options=options_asked(request.GET) if "options" in request.GET else None,
     )
 
 

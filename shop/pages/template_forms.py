@@ -75,8 +75,31 @@ class StageForm(forms.ModelForm):
 StageFormSet = forms.inlineformset_factory(
     BuildTemplate, TemplateStage, form=StageForm, extra=2, can_delete=True
 )
+
+
+class OptionRows(forms.BaseInlineFormSet):
+    """All options of a template; of a choice one at most is on unless said otherwise."""
+
+    def clean(self) -> None:
+        super().clean()
+        on: dict[str, str] = {}
+        for form in self.forms:
+            given = getattr(form, "cleaned_data", {})
+            choice = given.get("one_of")
+            if not choice or not given.get("is_on") or given.get("DELETE"):
+                continue
+            if choice in on:
+                form.add_error("is_on", f"Of {choice}, {on[choice]} is on already.")
+            on[choice] = given["name"]
+
+
 OptionFormSet = forms.inlineformset_factory(
-    BuildTemplate, TemplateOption, fields=["name", "is_on"], extra=3, can_delete=True
+    BuildTemplate,
+    TemplateOption,
+    formset=OptionRows,
+    fields=["name", "is_on", "one_of"],
+    extra=3,
+    can_delete=True,
 )
 
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from shop.models import BuildTemplate, TemplateLine
+from shop.pages.asked_options import options_asked
 from shop.pages.telling import add_refusal
 from shop.pages.template_forms import (
     CopyForm,
@@ -42,7 +43,7 @@ def template(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _asked(request: HttpRequest) -> Collection[str] | None:
-    return request.GET.getlist("option") if "options" in request.GET else None
+    return options_asked(request.GET) if "options" in request.GET else None
 
 
 def template_new(request: HttpRequest) -> HttpResponse:

@@ -22,6 +22,7 @@ from shop.models import (
     TemplateStage,
     TimeShare,
 )
+from shop.queries.templates import on_by_default
 
 SECONDS_AN_HOUR = 3600
 FINISHED_STATES = (BuildState.FINISHED, BuildState.CLOSED)
@@ -77,7 +78,7 @@ class _Hours:
 def record_of(template: BuildTemplate) -> Record:
     """Read everything that estimates of `template` are made from, in eight queries."""
     stages = list(template.stages.select_related("option"))
-    options = template.options.filter(is_on=True).values_list("name", flat=True)
+    options = on_by_default(template.options.all())
     related: dict[int | None, RelatedTemplate] = {
         one.related_id: one for one in template.related_templates.select_related("related")
     }

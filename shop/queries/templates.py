@@ -9,6 +9,7 @@ from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 from inventory.calc.waste import Draw
 from inventory.refusals import Refusal
 from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
+from shop.calc.options import on_as_a_rule
 from shop.models import (
     BuildState,
     BuildTemplate,
@@ -89,7 +90,7 @@ def template_rows() -> QuerySet[BuildTemplate]:
 def plan_of(template: BuildTemplate, options: Collection[str] | None = None) -> TemplatePlan:
     """Return what `template` takes with the named `options` on, or with its own choice of them."""
     rows = list(template.options.all())
-    chosen = frozenset(_on_by_default(rows) if options is None else options)
+    chosen = frozenset(on_by_default(rows) if options is None else options)
     stages = template.stages.select_related("option")
     lines = template.lines.select_related("option", "family", "material", "stage")
     failures = TemplateFailure.objects.filter(stage__template=template)
@@ -139,8 +140,9 @@ def need_of(line: TemplateLine) -> LineNeed:
     )
 
 
-def _on_by_default(options: Iterable[TemplateOption]) -> list[str]:
-    return [option.name for option in options if option.is_on]
+def on_by_default(options: Iterable[TemplateOption]) -> list[str]:
+    """Return the names of the options that are on unless said otherwise, one of each choice."""
+    return on_as_a_rule((option.name, option.is_on, option.one_of) for option in options)
 
 
 def _counts(option: TemplateOption | None, chosen: Collection[str]) -> bool:

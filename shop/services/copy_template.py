@@ -29,7 +29,7 @@ def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
     )
     options: dict[int | None, TemplateOption] = {
         option.pk: TemplateOption.objects.create(
-            template=copy, name=option.name, is_on=option.is_on
+            template=copy, name=option.name, is_on=option.is_on, one_of=option.one_of
         )
         for option in template.options.all()
     }
