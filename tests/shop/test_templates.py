@@ -150,11 +150,9 @@ def test_a_field_has_its_label_hint_and_unit():
 
 def test_errors_stand_on_top_and_beside_their_field():
     html = str(BoardForm({"name": "Maple", "length": "long", "state": "s"}))
-    assert '<a href="#id_length">Length</a>: This is not a number: write one such as 2.5.' in html
-    assert (
-        '<ul class="errorlist" id="id_length_error"><li>This is not a number: write one such as 2.5.</li></ul>'
-        in html
-    )
+    sentence = "This is not a number: write one such as 2.5."
+    assert f'<a href="#id_length">Length</a>: {sentence}' in html
+    assert f'<ul class="errorlist" id="id_length_error"><li>{sentence}</li></ul>' in html
     assert html.count('class="field wrong"') == 1
 
 
