@@ -1,8 +1,9 @@
 """Forms of a template: its name, its options, its stages and its lines."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.db.models import QuerySet
 
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import Material
@@ -65,11 +66,13 @@ class StageForm(forms.ModelForm):
             )
         }
 
-    def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, options: QuerySet[TemplateOption], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         show_plainly(self)
-        self.fields["option"].queryset = template.options.all()  # type: ignore[attr-defined]
-        self.fields["option"].empty_label = "always"  # type: ignore[attr-defined]
+        field = cast(forms.ModelChoiceField, self.fields["option"])
+        field.queryset = options
+        # Read once for all rows of the table; the field by itself would ask for each.
+        field.choices = [("", "always"), *[(one.pk, one.name) for one in options]]
 
 
 StageFormSet = forms.inlineformset_factory(

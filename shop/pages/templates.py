@@ -85,7 +85,7 @@ def template_stages(request: HttpRequest, pk: int) -> HttpResponse:
         request.POST or None,
         instance=row,
         prefix="stages",
-        form_kwargs={"template": row},
+        form_kwargs={"options": row.options.all()},
         initial=[{"position": _next_position(row) + number} for number in range(2)],
     )
     return _rows_page(request, rows, row, "shop/template_stages.html")

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.urls import URLPattern, get_resolver
 
-PART = re.compile(r"<(?:(\w+):)?(\w+)>|\(\?P<\w+>([^()]*)\)")
+PART = re.compile(r"(?<!P)<(?:(\w+):)?(\w+)>|\(\?P<(\w+)>([^()]*)\)")
 FILLED = {"int": "1", "str": "x", "slug": "x", "day": "2027-03-16", "kind": "stage"}
 """What stands for each kind of part of an address."""
 
@@ -30,9 +30,9 @@ class Address:
 
 
 def fill(found, parts):
-    kind, name, regex = found.groups()
-    if name in parts:
-        return str(parts[name])
+    kind, name, matched, regex = found.groups()
+    if (name or matched) in parts:
+        return str(parts[name or matched])
     if regex is None:
         return FILLED[kind or "str"]
     return regex.split("|")[0] if re.fullmatch(r"[\w|]+", regex) else "1"

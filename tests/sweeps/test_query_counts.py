@@ -1,0 +1,39 @@
+"""Every page and every list of the API asks as many questions of many rows as of few."""
+
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.models import Piece
+from tests.sweeps.addresses import addresses
+from tests.sweeps.demo import DemoTestCase
+from tests.sweeps.more_rows import fill_empty_models, multiply_rows
+
+FIRST_ROWS = (1, 2, 3, 5)
+"""Keys that are tried in turn until there is such a page."""
+
+
+class QueryCounts(DemoTestCase):
+    def test_nothing_asks_more_of_more_rows(self):
+        self.client.force_login(self.people["owner"])
+        self.client.raise_request_exception = False
+        fill_empty_models()
+        paths = [path for path in map(self.path_of, addresses()) if path]
+        assert len(paths) > 240
+        few = {path: self.queries_of(path) for path in paths}
+        multiply_rows(2, most=120)
+        many = {path: self.queries_of(path) for path in paths}
+        assert {path: (few[path], many[path]) for path in paths if many[path] != few[path]} == {}
+
+    def path_of(self, one):
+        """Return a path at which there is a page, or an empty text: some only take forms."""
+        known = {"number": Piece.objects.first().lot.number, "year": self.now.year}
+        for pk in FIRST_ROWS:
+            path = one.path(pk=pk, holder="build:1", **known)
+            if self.client.get(path).status_code == 200:
+                return path
+        return ""
+
+    def queries_of(self, path):
+        with CaptureQueriesContext(connection) as asked:
+            status = self.client.get(path).status_code
+        return status, len(asked)
