@@ -13,6 +13,15 @@ from inventory.calc.money import STORED_PLACES
 from inventory.calc.units import QUANTITY_PLACES
 
 
+class TidyDecimalField(forms.DecimalField):
+    """A number that is shown without idle zeros: 2.9, not 2.900."""
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal) and value.is_finite():
+            return f"{value.normalize():f}"
+        return value
+
+
 class WholeUnitsField(models.BigIntegerField):
     """A `Decimal` with a fixed number of places, kept as an integer of the last place.
 
@@ -57,7 +66,7 @@ class WholeUnitsField(models.BigIntegerField):
 
     def formfield(self, **kwargs: Any) -> Any:
         return models.Field.formfield(
-            self, form_class=forms.DecimalField, decimal_places=self.places, **kwargs
+            self, form_class=TidyDecimalField, decimal_places=self.places, **kwargs
         )
 
 

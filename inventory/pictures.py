@@ -4,10 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
-WIDTH, HEIGHT = 640, 240
+WIDTH, NARROW, HEIGHT = 640, 340, 240
 LEFT, RIGHT, TOP, BOTTOM = 64, 16, 16, 34
-MOST_DATES = 5
+DATE_ROOM = 116
+"""Width that a day needs below the axis, so that its words stand apart from the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +56,12 @@ def time_picture(
     unit: str,
     band: tuple[date, date] | None = None,
     level: Decimal | None = None,
+    width: int = WIDTH,
 ) -> TimePicture | None:
     """Lay out `readings` (in `unit`), with a strip of days and a level line where asked.
 
-    None with fewer than two days to show.
+    `width` is what it will have on the screen, so that words keep their size. None with fewer
+    than two days to show.
     """
     days = [on for on, _ in readings] + list(band or ())
     if not readings or min(days) == max(days):
@@ -67,7 +71,7 @@ def time_picture(
     first, last = min(days), max(days)
 
     def x(on: date) -> float:
-        return round(LEFT + (on - first).days / (last - first).days * (WIDTH - LEFT - RIGHT), 1)
+        return round(LEFT + (on - first).days / (last - first).days * (width - LEFT - RIGHT), 1)
 
     def y(value: Decimal) -> float:
         part = float((value - low) / (high - low))
@@ -80,10 +84,19 @@ def time_picture(
         dots=dots,
         line=" ".join(f"{dot.x},{dot.y}" for dot in dots),
         values=tuple(Mark(y(value), f"{value:f}") for value in _steps(low, high)),
-        days=tuple(Mark(x(on), _day(on)) for on in _dates(first, last)),
+        days=tuple(Mark(x(on), _day(on)) for on in _dates(first, last, width)),
         band=(x(band[0]), x(band[1])) if band else None,
         level=y(level) if level is not None else None,
+        width=width,
+        right=width - RIGHT,
     )
+
+
+def time_pictures(readings: Readings, *, wide: int, **asked: Any) -> list[tuple[str, TimePicture]]:
+    """Return the picture for a desk, `wide` px, and the one for a phone, each with its class."""
+    widths = {"wide": wide, "narrow": NARROW}
+    drawn = {name: time_picture(readings, width=width, **asked) for name, width in widths.items()}
+    return [(name, picture) for name, picture in drawn.items() if picture]
 
 
 def _reach(values: Sequence[Decimal]) -> tuple[Decimal, Decimal]:
@@ -104,9 +117,9 @@ def _steps(low: Decimal, high: Decimal) -> list[Decimal]:
     return [(low + step * place).normalize() for place in range(int((high - low) / step) + 1)]
 
 
-def _dates(first: date, last: date) -> list[date]:
+def _dates(first: date, last: date, width: int) -> list[date]:
     reach = (last - first).days
-    count = min(MOST_DATES, reach + 1)
+    count = min(max((width - LEFT - RIGHT) // DATE_ROOM + 1, 2), reach + 1)
     return [first + timedelta(days=round(reach * at / (count - 1))) for at in range(count)]
 
 

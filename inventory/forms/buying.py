@@ -7,6 +7,7 @@ from django import forms
 
 from inventory.calc.money import minor_unit, round_money
 from inventory.calc.units import from_base
+from inventory.fields import TidyDecimalField
 from inventory.forms.fields import QuantityField
 from inventory.models import Material, Order, OrderLine
 from inventory.ordering import ToOrder
@@ -18,7 +19,7 @@ LEAST = Decimal("0.001")
 
 
 def _price(**kwargs: Any) -> forms.DecimalField:
-    return forms.DecimalField(min_value=0, max_digits=14, decimal_places=4, **kwargs)
+    return TidyDecimalField(min_value=0, max_digits=14, decimal_places=4, **kwargs)
 
 
 class BuyForm(forms.Form):

@@ -7,6 +7,7 @@ from django import forms
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.forms.fields import QuantityField
 from inventory.forms.papers import checked_file
+from inventory.forms.sections import SectionedForm
 from inventory.hazards import PICTOGRAMS
 from inventory.models import CostMethod, KeptAs, Material
 
@@ -19,8 +20,17 @@ UNIT_CHOICES = [
 QUANTITIES = {"reorder_level": "Buy more below", "pack": "One pack holds"}
 
 
-class MaterialForm(forms.ModelForm):
+class MaterialForm(SectionedForm, forms.ModelForm):
     """A kind of thing the shop stocks. How it is kept is fixed once it has a journal."""
+
+    sections = (
+        ("", False, ("name", "family", "kept_as", "unit", "cost_method")),
+        ("Buying", True, ("supplier", "lead_time_days", "reorder_level", "pack")),
+        ("Wood", False, ("species",)),
+        ("Shelf life", True, ("shelf_days", "open_days")),
+        ("Cautions", False, ("caution", "pictograms", "data_sheet")),
+        ("", False, ("note", "is_archived")),
+    )
 
     unit = forms.ChoiceField(choices=UNIT_CHOICES, help_text="It is entered and shown in this.")
     pictograms = forms.MultipleChoiceField(

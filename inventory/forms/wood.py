@@ -7,6 +7,7 @@ from django import forms
 
 from inventory.forms.catalogue import DAY
 from inventory.forms.fields import QuantityField
+from inventory.forms.sections import SectionedForm
 from inventory.models import Meter, Species, StockRules
 
 
@@ -69,8 +70,30 @@ class SpeciesForm(forms.ModelForm):
         return data
 
 
-class RulesForm(forms.ModelForm):
+class RulesForm(SectionedForm, forms.ModelForm):
     """When wood is ready, how stock is cut, how labels lie on their sheet."""
+
+    sections = (
+        ("Wood is ready", True, ("ready_weighings", "ready_within", "ready_days_apart")),
+        ("The shop's air", True, ("shop_celsius", "shop_humidity")),
+        ("Pieces and packs", True, ("take_first", "warn_days")),
+        ("Buying", False, ("service_level", "order_cost", "holding_percent")),
+        ("The saw", True, ("kerf_mm", "trim_mm", "least_length_mm", "least_width_mm")),
+        (
+            "Labels, as you measure them on the sheet",
+            True,
+            (
+                "label_columns",
+                "label_rows",
+                "label_width_mm",
+                "label_height_mm",
+                "label_left_mm",
+                "label_top_mm",
+                "label_gap_across_mm",
+                "label_gap_down_mm",
+            ),
+        ),
+    )
 
     class Meta:
         model = StockRules

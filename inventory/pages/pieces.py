@@ -10,7 +10,7 @@ from inventory.forms.catalogue import LotForm, PieceForm
 from inventory.models import Lot, Piece
 from inventory.pages.asking import Asking, ask
 from inventory.pages.materials import key_typed, trail_of
-from inventory.pictures import time_picture
+from inventory.pictures import time_pictures
 from inventory.queries.acts import ALONE, BOUND
 from inventory.queries.one_material import density_of, journal, open_promise_of
 from inventory.queries.papers import papers_of
@@ -61,13 +61,14 @@ def _water(piece: Piece) -> dict[str, Any]:
     water = seasoning_of(piece)
     range_known = water.forecast.earliest and water.forecast.latest
     band = (water.forecast.earliest, water.forecast.latest) if range_known else None
-    picture = time_picture(
+    pictures = time_pictures(
         [(weighing.on, weighing.grams) for weighing in water.weighings],
         unit="g",
+        wide=470,
         band=band if not water.verdict.ready else None,  # type: ignore[arg-type]
         level=water.forecast.final_grams,
     )
-    return {"water": water, "picture": picture}
+    return {"water": water, "pictures": pictures}
 
 
 def edit_piece(request: HttpRequest, number: str) -> HttpResponse:

@@ -12,7 +12,7 @@ from inventory.forms.buying import BreakForm
 from inventory.models import Material, PriceBreak
 from inventory.pages.asking import tell
 from inventory.pages.materials import trail_of
-from inventory.pictures import time_picture
+from inventory.pictures import time_pictures
 from inventory.queries.advice import buying_advice
 from inventory.queries.orders import price_history
 from inventory.refusals import Refusal
@@ -34,7 +34,9 @@ def prices(request: HttpRequest, pk: int) -> HttpResponse:
         "material": row,
         "form": form,
         "notes": notes,
-        "picture": time_picture([(note.noted_on, note.price) for note in notes], unit=""),
+        "pictures": time_pictures(
+            [(note.noted_on, note.price) for note in notes], unit="", wide=880
+        ),
         "breaks": list(row.price_breaks.all()),
         "trail": trail_of(row),
         **_advice(row),

@@ -6,6 +6,8 @@ from django import template
 from django.template import Context
 from django.urls import reverse
 
+from inventory.countries import country_name
+
 register = template.Library()
 
 TABS = (
@@ -23,12 +25,20 @@ TABS = (
 )
 
 
+@register.filter
+def country(code: str) -> str:
+    """Return the English name of a country by its two letters."""
+    return country_name(code) if code else ""
+
+
 @register.inclusion_tag("parts/tabs.html", takes_context=True)
 def stock_tabs(context: Context) -> dict[str, Any]:
     """The parts of the stock, the one that is shown marked."""
-    here = context["request"].path
-    addresses = [(word, reverse(name, args=args)) for word, name, args in TABS]
+    match = context["request"].resolver_match
     return {
-        "tabs": [(word, address, address == here) for word, address in addresses],
+        "tabs": [
+            (word, reverse(name, args=args), match is not None and match.url_name == name)
+            for word, name, args in TABS
+        ],
         "label": "Parts of the stock",
     }

@@ -2,11 +2,22 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.pictures import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, time_picture
+from inventory.pictures import (
+    BOTTOM,
+    DATE_ROOM,
+    HEIGHT,
+    LEFT,
+    RIGHT,
+    TOP,
+    WIDTH,
+    time_picture,
+    time_pictures,
+)
 
 DAY = date(2027, 3, 9)
 readings = st.lists(
@@ -40,3 +51,14 @@ def test_a_forecast_is_a_strip_beyond_the_last_reading():
     picture = time_picture(rows, unit="g", band=band, level=Decimal(850))
     assert picture.dots[-1].x < picture.band[0] < picture.band[1] == WIDTH - RIGHT
     assert picture.level > picture.dots[-1].y
+
+
+def test_a_phone_gets_a_picture_of_its_own_with_room_for_every_day():
+    rows = [(DAY + timedelta(days=7 * week), Decimal(900 - week)) for week in range(20)]
+    (wide, desk), (narrow, phone) = time_pictures(rows, unit="g", wide=880)
+    assert (wide, desk.width, narrow) == ("wide", 880, "narrow")
+    assert phone.width < 400
+    for picture in (desk, phone):
+        at = [mark.at for mark in picture.days]
+        assert min(after - before for before, after in pairwise(at)) >= DATE_ROOM
+        assert max(at) == picture.right
