@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "shop.middleware.printable_query_middleware",
     "shop.middleware.workshop_middleware",
+    "quotes.pages.turn_of_day.TurnOfDayMiddleware",
     "shop.middleware.RolesMiddleware",
     "shop.middleware.TooFarMiddleware",
     "axes.middleware.AxesMiddleware",

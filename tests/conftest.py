@@ -6,9 +6,16 @@ from hypothesis import settings
 from rest_framework.test import APIClient
 
 from inventory.models import Workshop
+from quotes.pages.turn_of_day import TurnOfDayMiddleware
 
 settings.register_profile("busy machine", deadline=None)  # a slow moment is no failure
 settings.load_profile("busy machine")
+
+
+@pytest.fixture(autouse=True)
+def same_day(monkeypatch):
+    """No day turns in a test, so that its first request asks as much as the next ones."""
+    monkeypatch.setattr(TurnOfDayMiddleware, "is_due", lambda self, on: False)
 
 
 @pytest.fixture

@@ -6,16 +6,13 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from quotes.queries.quote_list import GROUPS, quotes_in, standings
-from quotes.services.lapse_quotes import lapse_quotes
 
 TABS = {"open": "Open", "accepted": "Accepted", "past": "Past", "all": "All"}
 
 
 def quotes(request: HttpRequest) -> HttpResponse:
-    """Show quotes by where they stand; what the day has ended is marked on the way."""
-    now = timezone.now()
-    on = timezone.localdate(now)
-    lapse_quotes(on=on, now=now)
+    """Show quotes by where they stand."""
+    on = timezone.localdate()
     group = request.GET.get("show", "open")
     group = group if group in TABS else "open"
     search = request.GET.get("q", "").strip()

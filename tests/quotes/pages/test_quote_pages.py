@@ -171,7 +171,7 @@ def test_the_list_asks_a_fixed_number_of_questions(
         if number == 1:
             issue_quote(quote=quote, on=TODAY, now=NOW)
     desk.get("/quotes/")
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(10):
         desk.get("/quotes/?show=all")
 
 
