@@ -14,7 +14,16 @@ ONLY = {
     "price": "price to check",
     "archived": "put away",
 }
-SHOWN = ("name", "family__name", "unit", "on_hand", "promised", "book_cost", "reorder_level")
+SHOWN = (
+    "name",
+    "family__name",
+    "unit",
+    "on_hand",
+    "unfit",
+    "promised",
+    "book_cost",
+    "reorder_level",
+)
 """What a line of the shelf is made from; the rest of a material is not read for it."""
 
 
