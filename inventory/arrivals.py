@@ -13,7 +13,10 @@ from inventory.refusals import Refusal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceFacts:
-    """What is known of one piece as it arrives; lengths in mm, mass in g."""
+    """What is known of one piece as it arrives; lengths in mm, mass in g.
+
+    `is_half` says that it is one part of a set that was split.
+    """
 
     length_mm: Decimal | None = None
     width_mm: Decimal | None = None
@@ -24,6 +27,7 @@ class PieceFacts:
     felled_on: date | None = None
     log: str = ""
     is_ready: bool = False
+    is_half: bool = False
     note: str = ""
 
 

@@ -41,7 +41,7 @@ def journal_table(
     first: datetime | None = None, last: datetime | None = None
 ) -> Iterator[dict[str, Any]]:
     """One row for each entry that happened from `first` to `last`, the oldest first."""
-    entries = StockEntry.objects.select_related("material", "lot", "recorded_by")
+    entries = StockEntry.objects.select_related("material", "lot", "recorded_by", "sale")
     entries = entries.filter(happened_at__gte=first) if first else entries
     entries = entries.filter(happened_at__lte=last) if last else entries
     for entry in entries.order_by("happened_at", "pk").iterator(chunk_size=5000):
@@ -55,6 +55,7 @@ def journal_table(
             "quantity": _plain(from_base(entry.quantity, entry.material.unit)),
             "unit": entry.material.unit,
             "cost": _plain(entry.cost),
+            "fetched, net": _fetched(entry),
             "for": entry.holder,
             "note": entry.note,
             "about entry": entry.about_id or "",
@@ -77,6 +78,11 @@ def write_table(rows: Iterable[dict[str, Any]], kind: str, sheet: str = "stock")
     written = BytesIO()
     frame.to_excel(written, index=False, sheet_name=sheet, engine="openpyxl")
     return written.getvalue()
+
+
+def _fetched(entry: StockEntry) -> Decimal | str:
+    """What a sale fetched, beside its first entry."""
+    return _plain(entry.sale.price) if hasattr(entry, "sale") else ""
 
 
 def _safe(value: Any) -> Any:

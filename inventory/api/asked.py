@@ -105,6 +105,21 @@ class Scrap(OfMaterial):
 
 
 @extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A set to a friend",
+            value={"quantity": "1", "lot": "T-0412", "to": "Osric Pondweed", "price": "60.00"},
+        )
+    ]
+)
+class Sell(OfMaterial):
+    quantity = _quantity(min_value=LEAST)
+    to = serializers.CharField(max_length=120)
+    price = AmountField(help_text="For all of it, net of tax.")
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
+@extend_schema_serializer(
     examples=[OpenApiExample("A drawer of nuts", value={"counted": "18", "why": "miscounted"})]
 )
 class Count(OfMaterial):

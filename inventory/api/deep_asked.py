@@ -10,7 +10,7 @@ from inventory.api.asked import LEAST, HolderField, NewPiece
 from inventory.arrivals import PieceFacts
 from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
-from inventory.models import DifferenceReason, Material, Meter, Place
+from inventory.models import VERDICTS, DifferenceReason, Material, Meter, Place
 from inventory.ordering import ToOrder
 
 
@@ -65,6 +65,19 @@ class Lose(serializers.Serializer):
 
     def validate_kind(self, kind: str) -> Loss:
         return Loss(kind)
+
+
+@extend_schema_serializer(examples=[OpenApiExample("A pair", value={"why": "one half split"})])
+class Split(serializers.Serializer):
+    why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
+
+
+@extend_schema_serializer(
+    examples=[OpenApiExample("Run-out", value={"verdict": "downgraded", "why": "run-out"})]
+)
+class Judge(serializers.Serializer):
+    verdict = serializers.ChoiceField(choices=[(one.value, one.label) for one in VERDICTS])
+    why = serializers.CharField(max_length=300)
 
 
 @extend_schema_serializer(

@@ -4,7 +4,7 @@ from typing import TypeAlias
 
 from rest_framework import serializers
 
-from inventory.models import Delivery, DeliveryLine, Lot, Promise, StockEntry
+from inventory.models import Delivery, DeliveryLine, Lot, Promise, Sale, StockEntry
 from inventory.rest.views import Serializer
 
 LotNumber: TypeAlias = "serializers.SlugRelatedField[Lot]"
@@ -36,6 +36,24 @@ class EntrySerializer(Serializer):
             "reconciled_at",
         ]
         read_only_fields = fields
+
+
+class SaleSerializer(Serializer):
+    """Stock that was sold from the rack; its entry may have been corrected since."""
+
+    class Meta:
+        model = Sale
+        fields = ["id", "entry", "to", "price"]
+        read_only_fields = fields
+
+
+class ComingSerializer(serializers.Serializer):
+    """So much of a material that was ordered, and about when it is expected."""
+
+    order = serializers.IntegerField(source="order.pk")
+    number = serializers.CharField(source="order.number")
+    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    expected_on = serializers.DateField()
 
 
 class PromiseSerializer(Serializer):

@@ -16,10 +16,12 @@ from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.services.add_photo import add_photo
 from inventory.services.cut_stock import cut_stock
 from inventory.services.expire_lot import expire_lot
+from inventory.services.judge_piece import judge_piece
 from inventory.services.lose_part import lose_part
 from inventory.services.open_pack import open_pack
 from inventory.services.read_moisture import read_moisture
 from inventory.services.send_back import send_back
+from inventory.services.split_set import split_set
 
 ENTRIES = {201: happenings.EntrySerializer(many=True)}
 
@@ -65,6 +67,23 @@ class LotActions:
         data = read(deep_asked.Lose(data=request.data))
         entries = lose_part(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+
+    @extend_schema(request=deep_asked.Split, responses={201: serializers.LotSerializer(many=True)})
+    @action(detail=True, methods=["post"])
+    def split(self, request: Request, number: str) -> Response:
+        """Split a set into its parts; taking its entry back joins them again."""
+        data = read(deep_asked.Split(data=request.data))
+        made = split_set(lot=self._lot(), now=timezone.now(), user=request.user, **data)
+        fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
+        return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
+
+    @extend_schema(request=deep_asked.Judge, responses={201: happenings.EntrySerializer})
+    @action(detail=True, methods=["post"])
+    def judge(self, request: Request, number: str) -> Response:
+        """Call a piece downgraded or rejected; nobody is promised it any more."""
+        data = read(deep_asked.Judge(data=request.data))
+        entry = judge_piece(lot=self._lot(), now=timezone.now(), user=request.user, **data)
+        return Response(happenings.EntrySerializer(entry).data, status=201)
 
     @extend_schema(
         request={"multipart/form-data": asked.Photographed},

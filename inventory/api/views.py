@@ -22,10 +22,12 @@ from inventory.models import (
     Piece,
     Place,
     Promise,
+    Sale,
     StockEntry,
     Supplier,
 )
 from inventory.queries.deliveries import delivery_in_full
+from inventory.queries.orders import coming
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.pagination import JournalPages
@@ -39,6 +41,7 @@ from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
+from inventory.services.sell_stock import sell_stock
 from inventory.services.undo_entries import undo_entries
 from inventory.services.weigh_piece import weigh_piece
 
@@ -109,6 +112,22 @@ class MaterialViewSet(EditViewSet):
     def scrap(self, request: Request, pk: str) -> Response:
         """Take stock off the shelf as lost."""
         return _entries(scrap_stock(**self._asked(asked.Scrap, request)))
+
+    @extend_schema(responses=happenings.ComingSerializer(many=True), filters=False)
+    @action(detail=True, methods=["get"], pagination_class=None)
+    def coming(self, request: Request, pk: str) -> Response:
+        """What is ordered of it: on sheets that were sent, and not here yet."""
+        rows = coming(self.get_object())
+        return Response(happenings.ComingSerializer(rows, many=True).data)
+
+    @extend_schema(
+        request=asked.Sell, responses={201: happenings.SaleSerializer}, parameters=[DEVICE_TIME]
+    )
+    @action(detail=True, methods=["post"])
+    def sell(self, request: Request, pk: str) -> Response:
+        """Sell stock from the rack; its cost leaves with it. Taken back by its entry."""
+        sale = sell_stock(**self._asked(asked.Sell, request))
+        return Response(happenings.SaleSerializer(sale).data, status=201)
 
     @extend_schema(request=asked.Count, responses=ENTRIES, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"])
@@ -196,6 +215,13 @@ class EntryViewSet(ReadViewSet):
         return _entries(
             undo_entries(entries=entries, now=timezone.now(), user=request.user, **data)
         )
+
+
+class SaleViewSet(ReadViewSet):
+    """What was sold from the rack, the latest first."""
+
+    queryset = Sale.objects.order_by("-pk")
+    serializer_class = happenings.SaleSerializer
 
 
 class PromiseViewSet(ReadViewSet):

@@ -13,7 +13,7 @@ LEAST = Decimal("0.001")
 THE_SHOP = ("", "the shop itself")
 
 
-class _MoveForm(forms.Form):
+class MoveForm(forms.Form):
     """A quantity of one material, from one lot or from the oldest first."""
 
     def __init__(self, *args: Any, material: Material, lot: Lot | None = None, **kw: Any) -> None:
@@ -41,7 +41,7 @@ def _holder_field() -> forms.ChoiceField:
     return forms.ChoiceField(label="For", required=False)
 
 
-class DrawForm(_MoveForm):
+class DrawForm(MoveForm):
     """What is drawn, and for whom."""
 
     holder = _holder_field()
@@ -52,7 +52,7 @@ class DrawForm(_MoveForm):
         self.fields["holder"].choices = [THE_SHOP, *holders()]  # type: ignore[attr-defined]
 
 
-class ScrapForm(_MoveForm):
+class ScrapForm(MoveForm):
     """What is lost, and why."""
 
     why = forms.CharField(max_length=300, help_text="Such as: cracked, run-out, dried up.")

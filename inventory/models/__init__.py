@@ -12,6 +12,7 @@ from inventory.models.papers import Paper, PaperKind, Photo
 from inventory.models.promise import Promise, PromiseUse
 from inventory.models.recipe import Recipe, RecipePart
 from inventory.models.rules import StockRules, TakeFirst
+from inventory.models.sale import Sale
 from inventory.models.series import Series
 from inventory.models.species import Species
 from inventory.models.strings import SetString, SingleString, StringSet
@@ -51,6 +52,7 @@ __all__ = [
     "Reason",
     "Recipe",
     "RecipePart",
+    "Sale",
     "Series",
     "SetString",
     "ShareBy",

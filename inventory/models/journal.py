@@ -21,6 +21,7 @@ class Reason(models.TextChoices):
     COUNTED = "counted", "count difference"
     SENT_BACK = "sent_back", "sent back to the supplier"
     MADE = "made", "made up"
+    USED = "used", "used"
     DOWNGRADED = "downgraded", "downgraded"
     REJECTED = "rejected", "rejected"
     COST_MOVED = "cost_moved", "cost moved"

@@ -1,23 +1,19 @@
-"""Counting by shelf, and what the stock stands at."""
+"""Counting by shelf."""
 
-from datetime import date, datetime, time
-from decimal import Decimal
 from typing import Any
 
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.documents.counts import count_sheet
-from inventory.exports import TYPES, journal_table, stock_table, write_table
 from inventory.forms.counting import LineForm, StartForm
 from inventory.models import Count, Workshop
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.queries.counting import counts, lines_of
-from inventory.queries.value import Held, by_family, stock_as_of, stock_now
 from inventory.refusals import Refusal
 from inventory.services.close_count import close_count
 from inventory.services.note_count import note_count
@@ -92,35 +88,6 @@ def close(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("count", pk=pk)
 
 
-def value(request: HttpRequest) -> HttpResponse:
-    """What the stock stands at, now or at the end of any past day."""
-    on = _day(request.GET.get("on", ""))
-    families = by_family(_held(on))
-    context = {
-        "on": on,
-        "families": families,
-        "cost": sum((family.cost for family in families), Decimal(0)),
-        "value": sum((family.value for family in families), Decimal(0)),
-        "replacement": sum((family.replacement for family in families), Decimal(0)),
-    }
-    return render(request, "inventory/value.html", context)
-
-
-def value_file(request: HttpRequest, kind: str) -> HttpResponse:
-    """The same as a table to keep."""
-    on = _day(request.GET.get("on", ""))
-    rows = stock_table(_held(on))
-    return _as_file(write_table(rows, kind), f"stock-{on or timezone.localdate()}", kind)
-
-
-def journal_file(request: HttpRequest, kind: str) -> HttpResponse:
-    """The journal up to the end of a day, or between two, as a table to keep."""
-    first, last = _day(request.GET.get("from", "")), _day(request.GET.get("on", ""))
-    rows = journal_table(_begin(first) if first else None, _end(last) if last else None)
-    name = f"journal-to-{last or timezone.localdate()}"
-    return _as_file(write_table(rows, kind, "journal"), name, kind)
-
-
 def _note(forms: list[LineForm]) -> None:
     for form in forms:
         if form.has_changed():
@@ -129,28 +96,3 @@ def _note(forms: list[LineForm]) -> None:
 
 def _trail() -> tuple[tuple[str, str], ...]:
     return stock_trail(("Counts", reverse("counts")))
-
-
-def _held(on: date | None) -> list[Held]:
-    return stock_now() if on is None else stock_as_of(_end(on))
-
-
-def _begin(on: date) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time.min))
-
-
-def _end(on: date) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time.max))
-
-
-def _day(typed: str) -> date | None:
-    try:
-        return date.fromisoformat(typed) if typed else None
-    except ValueError:
-        raise Http404 from None
-
-
-def _as_file(content: bytes, name: str, kind: str) -> HttpResponse:
-    answer = HttpResponse(content, content_type=TYPES[kind])
-    answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
-    return answer

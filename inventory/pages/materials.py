@@ -15,6 +15,7 @@ from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.price_age import price_is_old
 from inventory.queries.acts import ALONE, BOUND
 from inventory.queries.one_material import journal, lots_of, promises_of
+from inventory.queries.orders import coming
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.services.note_price import note_price
 
@@ -25,6 +26,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "material": row,
         "lots": lots_of(row),
+        "coming": coming(row),
         "promises": promises_of(row),
         "journal": journal(material=row, before=key_typed(request.GET.get("before"))),
         "price_is_old": price_is_old(row.replacement_checked_on, timezone.localdate()),

@@ -29,7 +29,7 @@ from inventory.stock_refusals import in_words
 
 def draw(request: HttpRequest, pk: int) -> HttpResponse:
     """Take stock for a build, or for the shop itself."""
-    row, lot = _which(request, pk)
+    row, lot = which(request, pk)
     form = DrawForm(request.POST or None, material=row, lot=lot, initial=_asked(request))
 
     def act(data: dict[str, Any]) -> str:
@@ -49,7 +49,7 @@ def draw(request: HttpRequest, pk: int) -> HttpResponse:
 
 def scrap(request: HttpRequest, pk: int) -> HttpResponse:
     """Take stock off the shelf as lost."""
-    row, lot = _which(request, pk)
+    row, lot = which(request, pk)
     form = ScrapForm(request.POST or None, material=row, lot=lot)
 
     def act(data: dict[str, Any]) -> str:
@@ -69,7 +69,7 @@ def scrap(request: HttpRequest, pk: int) -> HttpResponse:
 
 def count(request: HttpRequest, pk: int) -> HttpResponse:
     """Say what is really there."""
-    row, lot = _which(request, pk)
+    row, lot = which(request, pk)
     form = CountForm(request.POST or None, material=row, lot=lot)
 
     def act(data: dict[str, Any]) -> str:
@@ -131,7 +131,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     return {"quantity": Decimal(typed)} if typed.isdigit() and len(typed) < 9 else {}
 
 
-def _which(request: HttpRequest, pk: int) -> tuple[Material, Lot | None]:
+def which(request: HttpRequest, pk: int) -> tuple[Material, Lot | None]:
     """Return the material, and the lot of it that the address names, if any."""
     row = get_object_or_404(Material, pk=pk)
     return row, row.lots.filter(number=request.GET.get("lot", "")).first()

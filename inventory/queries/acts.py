@@ -9,7 +9,7 @@ from inventory.models import Lot, Reason, StockEntry
 ALONE = {Reason.RECEIVED, Reason.DRAWN, Reason.RETURNED, Reason.SCRAPPED, Reason.COUNTED}
 """Reasons whose entries can be undone one by one, unless more hangs on them."""
 
-BOUND = set(Reason) - ALONE - {Reason.COST_MOVED, Reason.CORRECTED}
+BOUND = set(Reason) - ALONE - {Reason.COST_MOVED, Reason.USED, Reason.CORRECTED}
 """Reasons that are only taken back as a whole."""
 
 
@@ -17,7 +17,7 @@ def act_of(entry: StockEntry) -> list[StockEntry]:
     """Everything that was written in the same act as `entry`, in the order it was written."""
     first = entry.act_id or entry.pk
     rows = StockEntry.objects.filter(Q(pk=first) | Q(act=first)).order_by("pk")
-    return list(rows.select_related("material", "lot", "recorded_by"))
+    return list(rows.select_related("material", "lot", "recorded_by", "sale"))
 
 
 def with_followers(act: list[StockEntry]) -> list[StockEntry]:

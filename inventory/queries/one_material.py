@@ -68,7 +68,8 @@ def journal(
         rows = rows.filter(lot=lot)
     if before is not None:
         rows = _earlier_than(rows, before)
-    rows = rows.select_related("lot", "recorded_by", "about").prefetch_related("followed_by")
+    rows = rows.select_related("lot", "recorded_by", "about", "sale")
+    rows = rows.prefetch_related("followed_by")
     entries = list(rows.order_by("-happened_at", "-pk")[: limit + 1])
     more = len(entries) > limit
     return JournalPage(entries=entries[:limit], before=entries[limit - 1].pk if more else None)

@@ -1,7 +1,7 @@
 """Order sheets: what stands on them, what has come, what is owed back."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 from django.db.models import Count, F, Q, QuerySet, Sum
@@ -9,6 +9,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 from inventory.calc.money import minor_unit, round_money
 from inventory.calc.units import from_base
 from inventory.models import Credit, Material, Order, OrderLine, PriceNote, Reason, Workshop
+from inventory.queries.buying import lead_time_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +46,15 @@ class OrderPaper:
         return sum((line.amount for line in self.lines), Decimal(0))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coming:
+    """So much of a material, in base units, that was ordered and is expected about a day."""
+
+    order: Order
+    quantity: Decimal
+    expected_on: date
+
+
 def orders() -> QuerySet[Order]:
     """Orders, the latest first, with the number of their lines and of those still open."""
     open_lines = Count("lines", filter=Q(lines__received__lt=F("lines__quantity")))
@@ -57,6 +67,27 @@ def open_lines(order: Order) -> list[OrderLine]:
     """Lines of `order` of which something has still to come."""
     rows = order.lines.filter(received__lt=F("quantity"))
     return list(rows.select_related("material"))
+
+
+def coming(material: Material) -> list[Coming]:
+    """What is ordered of `material`: on sheets that were sent and not here yet, first due first."""
+    lines = OrderLine.objects.filter(
+        material=material,
+        order__sent_on__isnull=False,
+        order__closed_on=None,
+        received__lt=F("quantity"),
+    ).select_related("order__supplier")
+    lead = lead_time_of(material)
+    found = [
+        Coming(
+            order=line.order,
+            quantity=line.quantity - line.received,
+            expected_on=line.order.sent_on + timedelta(days=lead or 0),
+        )
+        for line in lines
+        if line.order.sent_on
+    ]
+    return sorted(found, key=lambda one: one.expected_on)
 
 
 def order_paper(order: Order) -> OrderPaper:

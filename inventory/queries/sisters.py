@@ -1,6 +1,6 @@
 """Pieces that belong together: sawn from one log, or two halves of one set."""
 
-from inventory.models import Lot, Piece
+from inventory.models import Lot, Piece, Reason, StockEntry
 
 
 def sisters_of(piece: Piece) -> list[Lot]:
@@ -13,3 +13,10 @@ def sisters_of(piece: Piece) -> list[Lot]:
             rows.filter(cut_from=piece.lot.cut_from_id, material=piece.lot.material_id)[:20]
         )
     return []
+
+
+def split_of(piece: Piece) -> StockEntry | None:
+    """The entry that made `piece` a part of a set that was split; none where it is whole."""
+    if not piece.is_half:
+        return None
+    return piece.lot.entries.filter(reason=Reason.SPLIT, quantity__gt=0).order_by("pk").last()

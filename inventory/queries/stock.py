@@ -20,6 +20,7 @@ SHOWN = (
     "unit",
     "on_hand",
     "unfit",
+    "unfit",
     "promised",
     "book_cost",
     "reorder_level",
@@ -77,8 +78,7 @@ def lots_numbered(typed: str) -> list[Lot]:
     number = parse_piece_number(typed)
     if number is None:
         return []
-    wanted = Q(number=str(number)) if number.letter else Q(number__endswith=f"-{number}")
-    return list(Lot.objects.filter(wanted).select_related("material")[:10])
+    return list(Lot.objects.filter(number__in=number.written).select_related("material")[:10])
 
 
 def materials_named(typed: str, limit: int = 20) -> QuerySet[Material]:

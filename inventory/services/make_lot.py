@@ -23,14 +23,16 @@ def make_lot(
     country: str = "",
     note: str = "",
     piece: PieceFacts | None = None,
+    number: str = "",
 ) -> Lot:
     """Return a new, still empty lot with the next number of its family's letter, such as T-0412.
 
+    A part of a set brings the `number` that the set gives it.
+
     A material kept by the piece gets its piece as well.
     """
-    letter = letter_of(material.family.name)
     lot = Lot.objects.create(
-        number=format_piece_number(letter, next_number(series=f"lot {letter}")),
+        number=number or _next_number(material),
         material=material,
         received_on=received_on,
         supplier=supplier,
@@ -46,10 +48,16 @@ def make_lot(
     return lot
 
 
+def _next_number(material: Material) -> str:
+    letter = letter_of(material.family.name)
+    return format_piece_number(letter, next_number(series=f"lot {letter}"))
+
+
 def _add_piece(lot: Lot, facts: PieceFacts) -> None:
     Piece.objects.create(
         lot=lot,
         is_ready=facts.is_ready,
+        is_half=facts.is_half,
         parts=facts.parts,
         length_mm=facts.length_mm,
         width_mm=facts.width_mm,

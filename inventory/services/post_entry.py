@@ -82,6 +82,8 @@ def _follow_piece(entry: StockEntry) -> None:
     if entry.quantity:
         gone = GONE_BY.get(Reason(entry.reason), PieceState.USED) if entry.quantity < 0 else ""
         piece.update(gone=gone)
+    elif entry.reason == Reason.USED:
+        piece.update(gone=PieceState.USED)
     if entry.reason in VERDICTS or entry.reason == Reason.CORRECTED:
         piece.update(verdict=_last_verdict(entry))
     here = Piece.objects.filter(lot__material=entry.material_id, lot__remaining__gt=0)

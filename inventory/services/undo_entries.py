@@ -36,8 +36,8 @@ def undo_entries(
 
 
 def _check_act(act: list[StockEntry]) -> None:
-    if any(entry.reason == Reason.CORRECTED for entry in act):
-        raise Refusal("A correction is not taken back: record what happened once more instead.")
+    if any(entry.reason in {Reason.CORRECTED, Reason.USED} for entry in act):
+        raise Refusal("That is not taken back: record what happened once more instead.")
     if StockEntry.objects.filter(about__in=act).exists():
         raise Refusal("Some of it has been corrected or returned already: see what followed it.")
     settled = Credit.objects.select_for_update(of=("self",)).filter(entry__in=act)

@@ -21,6 +21,7 @@ from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
 from inventory.models import (
     SHELF_STATES,
+    VERDICTS,
     CostMethod,
     KeptAs,
     Lot,
@@ -39,6 +40,7 @@ from inventory.services.count_stock import count_stock
 from inventory.services.cut_stock import cut_stock
 from inventory.services.draw_stock import draw_stock
 from inventory.services.expire_lot import expire_lot
+from inventory.services.judge_piece import judge_piece
 from inventory.services.lose_part import lose_part
 from inventory.services.make_up import make_up
 from inventory.services.open_pack import open_pack
@@ -47,7 +49,9 @@ from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
 from inventory.services.return_stock import return_stock
 from inventory.services.scrap_stock import scrap_stock
+from inventory.services.sell_stock import sell_stock
 from inventory.services.send_back import send_back
+from inventory.services.split_set import split_set
 from inventory.services.undo_entries import undo_entries
 from inventory.stock_refusals import NotEnoughStock
 from tests.factories import NOW, TODAY, make_material
@@ -234,6 +238,42 @@ class ShopHistory(RuleBasedStateMachine):
     def lose_a_piece(self, data, kind):
         lot = self.on_shelf(data, 0)
         lose_part(lot=lot, kind=kind, why="pin knot", now=NOW)
+
+    @precondition(lambda self: self.has_lots(0))
+    @rule(data=st.data(), parts=st.integers(2, 4))
+    def split_a_set(self, data, parts):
+        lot = self.on_shelf(data, 0)
+        before = lot.remaining_cost
+        Piece.objects.filter(pk=lot.pk, is_half=False).update(parts=parts)
+        if lot.piece.is_half:
+            with pytest.raises(Refusal):
+                split_set(lot=lot, now=NOW)
+            return
+        made = split_set(lot=lot, now=NOW)
+        costs = [part.remaining_cost for part in Lot.objects.filter(pk__in=[p.pk for p in made])]
+        assert sum(costs) == before
+        assert max(costs) - min(costs) <= Decimal("0.01")
+
+    @rule(which=which, quantity=quantities, price=st.integers(0, 9999))
+    def sell(self, which, quantity, price):
+        material = self.fresh(which)
+        ask = {"material": material, "quantity": quantity, "to": "a friend", "now": NOW}
+        sale = sell_stock(price=Decimal(price) / 100, **ask)
+        sold = act_of(sale.entry)
+        assert -sum(entry.quantity for entry in sold) == quantity
+        cost_out = -sum(entry.cost for entry in sold)
+        assert self.fresh(which).book_cost == material.book_cost - cost_out
+
+    @precondition(lambda self: self.has_lots(0))
+    @rule(data=st.data(), verdict=st.sampled_from(VERDICTS))
+    def judge(self, data, verdict):
+        lot = self.on_shelf(data, 0)
+        if lot.piece.verdict == verdict:
+            with pytest.raises(Refusal):
+                judge_piece(lot=lot, verdict=verdict, why="run-out", now=NOW)
+        else:
+            judge_piece(lot=lot, verdict=verdict, why="run-out", now=NOW)
+            assert Piece.objects.get(pk=lot.pk).state == verdict
 
     @rule(quantity=quantities)
     def make_up_sets(self, quantity):

@@ -4,11 +4,12 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.models import KeptAs, Lot, Place
+from inventory.models import KeptAs, Lot, Piece, Place
 from inventory.needed import NeededLine
 from inventory.ordering import ToOrder
 from inventory.services.draw_stock import draw_stock
 from inventory.services.make_orders import make_orders
+from inventory.services.send_order import send_order
 from inventory.services.start_count import start_count
 from inventory.services.state_needs import state_needs
 from inventory.services.write_recipe import write_recipe
@@ -168,3 +169,44 @@ def test_a_cut_is_taken_back_whole_and_only_while_nothing_of_it_was_used(phone):
     assert phone.post(f"{API}/entries/{cut}/take-back/", why).status_code == 409
     blank.refresh_from_db()
     assert (blank.on_hand, blank.book_cost) == (0, 0)
+
+
+def test_a_set_is_split_a_half_judged_and_the_other_sold(phone):
+    pair = lot_of(price="20.00")
+    Piece.objects.filter(pk=pair.pk).update(parts=2)
+    halves = phone.post(f"{API}/lots/{pair.number}/split/", {}).json()
+    assert [half["remaining_cost"] for half in halves] == ["10.000", "10.000"]
+    one, other = (half["number"] for half in halves)
+    verdict = {"verdict": "rejected", "why": "worm"}
+    assert phone.post(f"{API}/lots/{one}/judge/", verdict).status_code == 201
+    assert phone.post(f"{API}/lots/{one}/judge/", verdict).status_code == 409
+    assert phone.get(f"{API}/pieces/{one}/").json()["state"] == "rejected"
+    assert [row["number"] for row in phone.get(f"{API}/pieces/?state=half").json()["results"]] == [
+        other
+    ]
+    sale = {"quantity": "1", "lot": other, "to": "Osric", "price": "12.00"}
+    made = phone.post(f"{API}/materials/{pair.material_id}/sell/", sale).json()
+    assert phone.get(f"{API}/sales/").json()["results"] == [made]
+    assert phone.get(f"{API}/materials/{pair.material_id}/").json()["free"] == "0.000"
+
+
+@pytest.mark.parametrize(
+    "change", [{"to": ""}, {"price": "-1"}, {"price": "0.001"}, {"lot": "X-1"}]
+)
+def test_a_sale_that_can_t_be_is_a_problem(phone, change):
+    lot = lot_of()
+    body = {"quantity": "1", "lot": lot.number, "to": "Osric", "price": "12.00", **change}
+    assert phone.post(f"{API}/materials/{lot.material_id}/sell/", body).status_code == 400
+
+
+def test_what_is_coming_is_told_by_its_sheet(phone):
+    material = make_material(supplier=make_supplier(lead_time_days=14))
+    line = ToOrder(material=material, quantity=Decimal(3), price=Decimal(2))
+    (order,) = make_orders(lines=[line], on=TODAY)
+    send_order(order=order, on=TODAY)
+    (one,) = phone.get(f"{API}/materials/{material.pk}/coming/").json()
+    assert (one["number"], one["quantity"], one["expected_on"]) == (
+        order.number,
+        "3.000",
+        "2027-03-23",
+    )

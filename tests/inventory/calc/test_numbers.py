@@ -9,6 +9,7 @@ from inventory.calc.numbers import (
     letter_of,
     next_serial,
     parse_piece_number,
+    part_numbers,
 )
 
 
@@ -24,6 +25,9 @@ from inventory.calc.numbers import (
         ("0412", "0412"),
         ("T-00412", "T-0412"),
         ("T-12345", "T-12345"),
+        ("T-0412A", "T-0412A"),
+        ("t412 b", "T-0412B"),
+        ("412h", "0412H"),
     ],
 )
 def test_a_number_is_read_however_it_is_typed(typed, number):
@@ -77,3 +81,15 @@ def test_what_is_written_is_read_back(letter, serial):
 def test_a_family_gives_the_first_letter_that_can_be_read_off_the_wood(family, letter):
     assert letter_of(family) == letter
     assert parse_piece_number(format_piece_number(letter, 412)) == PieceNumber(letter, 412)
+
+
+def test_parts_of_a_set_are_numbered_by_letters_behind_its_number():
+    assert part_numbers("T-0412", 2) == ["T-0412A", "T-0412B"]
+    with pytest.raises(ValueError, match="at most 8"):
+        part_numbers("T-0412", 9)
+
+
+def test_digits_may_mean_a_set_or_any_of_its_parts_under_any_letter():
+    meant = parse_piece_number("412").written
+    assert {"T-0412", "T-0412A", "B-0412H"} <= set(meant)
+    assert parse_piece_number("T-412").written == ["T-0412"]

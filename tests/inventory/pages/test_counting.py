@@ -171,9 +171,9 @@ def test_the_value_of_the_stock_takes_a_fixed_number_of_queries(
 ):
     for _ in range(rows):
         stocked()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         desk.get(reverse("stock_value"))
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         desk.get(reverse("stock_value"), {"on": "2027-12-31"})
 
 

@@ -23,7 +23,7 @@ def test_a_material_page_takes_a_fixed_number_of_queries(desk, django_assert_num
         ask = {"material": material, "quantity": Decimal(1), "now": NOW}
         promise_stock(holder=f"build:{position}", holder_name=f"build {position}", **ask)
         draw_stock(holder="build:99", **ask)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         assert desk.get(reverse("material", args=[material.pk])).status_code == 200
 
 

@@ -102,7 +102,7 @@ def test_a_part_of_a_cut_is_not_corrected_by_itself():
 def test_taking_back_is_not_taken_back():
     board, _ = cut_board()
     counters = undo_entries(entries=[last_entry(board)], now=NOW)
-    with pytest.raises(Refusal, match="not taken back"):
+    with pytest.raises(Refusal, match="is not taken back"):
         undo_entries(entries=[counters[0]], now=NOW)
 
 

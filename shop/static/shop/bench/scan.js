@@ -5,7 +5,7 @@ import { button, h } from "./dom.js";
 export const canScan = () => "BarcodeDetector" in self && Boolean(navigator.mediaDevices?.getUserMedia);
 
 /** The number in what a label says: the address of a piece, or the bare number. */
-export const numberIn = (text) => decodeURIComponent(text.match(/\/p\/([^/?#]+)/)?.[1] || (/^[A-Z]{1,3}-\d+$/.test(text.trim()) ? text.trim() : "")) || null;
+export const numberIn = (text) => decodeURIComponent(text.match(/\/p\/([^/?#]+)/)?.[1] || (/^[A-Z]{1,3}-\d+[A-H]?$/.test(text.trim()) ? text.trim() : "")) || null;
 
 /** Show the camera in `place` until a label is read, then open its piece. */
 export async function scan(place) {

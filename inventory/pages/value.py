@@ -1,0 +1,80 @@
+"""What the stock stands at on a day, what was sold of it, and both as tables to keep."""
+
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.exports import TYPES, journal_table, stock_table, write_table
+from inventory.queries.sales import sales_between
+from inventory.queries.value import Held, by_family, stock_as_of, stock_now
+
+
+def value(request: HttpRequest) -> HttpResponse:
+    """What the stock stands at, now or at the end of any past day."""
+    on = _day(request.GET.get("on", ""))
+    families = by_family(_held(on))
+    context = {
+        "on": on,
+        "families": families,
+        "cost": sum((family.cost for family in families), Decimal(0)),
+        "value": sum((family.value for family in families), Decimal(0)),
+        "replacement": sum((family.replacement for family in families), Decimal(0)),
+        **_sold(on or timezone.localdate()),
+    }
+    return render(request, "inventory/value.html", context)
+
+
+def value_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """The same as a table to keep."""
+    on = _day(request.GET.get("on", ""))
+    rows = stock_table(_held(on))
+    return _as_file(write_table(rows, kind), f"stock-{on or timezone.localdate()}", kind)
+
+
+def journal_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """The journal up to the end of a day, or between two, as a table to keep."""
+    first, last = _day(request.GET.get("from", "")), _day(request.GET.get("on", ""))
+    rows = journal_table(_begin(first) if first else None, _end(last) if last else None)
+    name = f"journal-to-{last or timezone.localdate()}"
+    return _as_file(write_table(rows, kind, "journal"), name, kind)
+
+
+def _sold(on: date) -> dict[str, Any]:
+    """Return what was sold in the year of `on` up to its end."""
+    rows = sales_between(_begin(on.replace(month=1, day=1)), _end(on))
+    return {
+        "sold": rows,
+        "year": on.year,
+        "fetched": sum((row.sale.price for row in rows), Decimal(0)),
+        "sold_cost": sum((row.cost for row in rows), Decimal(0)),
+        "gain": sum((row.gain for row in rows), Decimal(0)),
+    }
+
+
+def _held(on: date | None) -> list[Held]:
+    return stock_now() if on is None else stock_as_of(_end(on))
+
+
+def _begin(on: date) -> datetime:
+    return timezone.make_aware(datetime.combine(on, time.min))
+
+
+def _end(on: date) -> datetime:
+    return timezone.make_aware(datetime.combine(on, time.max))
+
+
+def _day(typed: str) -> date | None:
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError:
+        raise Http404 from None
+
+
+def _as_file(content: bytes, name: str, kind: str) -> HttpResponse:
+    answer = HttpResponse(content, content_type=TYPES[kind])
+    answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
+    return answer
