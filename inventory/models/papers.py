@@ -10,6 +10,7 @@ class Photo(models.Model):
 
     lot = models.ForeignKey(Lot, on_delete=models.CASCADE, related_name="photos")
     image = models.ImageField(upload_to="stock/%Y/")
+    small = models.ImageField(upload_to="stock/%Y/", blank=True, help_text="For lists.")
     note = models.CharField(max_length=200, blank=True)
     taken_on = models.DateField()
 

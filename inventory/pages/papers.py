@@ -48,6 +48,8 @@ def remove_photo(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw a picture away."""
     photo = get_object_or_404(Photo.objects.select_related("lot"), pk=pk)
     photo.delete()
+    for file in filter(None, (photo.image, photo.small)):
+        file.delete(save=False)
     tell(request, "The photo is gone.")
     return redirect(_page(photo.lot))
 
@@ -55,6 +57,12 @@ def remove_photo(request: HttpRequest, pk: int) -> HttpResponse:
 def photo_file(request: HttpRequest, pk: int) -> FileResponse:
     """The picture itself."""
     return _sent(get_object_or_404(Photo, pk=pk).image, as_attachment=False)
+
+
+def small_photo_file(request: HttpRequest, pk: int) -> FileResponse:
+    """The picture as small as a list needs it; the picture itself where no small one was made."""
+    photo = get_object_or_404(Photo, pk=pk)
+    return _sent(photo.small or photo.image, as_attachment=False)
 
 
 def paper_file(request: HttpRequest, pk: int) -> FileResponse:

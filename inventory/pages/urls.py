@@ -59,6 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<str:number>/label.pdf", labels.label_pdf, name="label_pdf"),
     path("p/<str:number>/code.svg", labels.label_code, name="label_code"),
     path("photos/<int:pk>/", papers.photo_file, name="photo_file"),
+    path("photos/<int:pk>/small/", papers.small_photo_file, name="small_photo"),
     path("photos/<int:pk>/remove/", papers.remove_photo, name="remove_photo"),
     path("papers/<int:pk>/", papers.paper_file, name="paper_file"),
     path("data-sheets/<int:pk>/", papers.data_sheet, name="data_sheet"),

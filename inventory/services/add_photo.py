@@ -6,7 +6,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.models import Lot, Photo
-from inventory.photos import shrunk_photo
+from inventory.photos import shrunk_photo, small_photo
 
 
 @transaction.atomic
@@ -15,5 +15,7 @@ def add_photo(*, lot: Lot, upload: UploadedFile, on: date, note: str = "") -> Ph
 
     Raises Refusal for what is no picture or too large to open.
     """
-    small = shrunk_photo(upload, f"{lot.number}-{lot.photos.count() + 1}")
-    return Photo.objects.create(lot=lot, image=small, note=note, taken_on=on)
+    name = f"{lot.number}-{lot.photos.count() + 1}"
+    image = shrunk_photo(upload, name)
+    small = small_photo(image, name)
+    return Photo.objects.create(lot=lot, image=image, small=small, note=note, taken_on=on)

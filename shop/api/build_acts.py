@@ -162,6 +162,13 @@ class BuildActs(VersionedMixin, ReadViewSet):
         row = get_object_or_404(self.get_object().notes.exclude(photo=""), pk=note)
         return FileResponse(row.photo.open(), content_type="image/jpeg")
 
+    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
+    @action(detail=True, url_path=r"notes/(?P<note>\d+)/photo/small", url_name="small-photo")
+    def small_photo(self, request: Request, pk: str, note: str) -> FileResponse:
+        """Send the photo of a note as small as a list needs it."""
+        row = get_object_or_404(self.get_object().notes.exclude(photo=""), pk=note)
+        return FileResponse((row.small or row.photo).open(), content_type="image/jpeg")
+
     def _answer(self, build: Build, status: int = 200) -> Response:
         self.kwargs["pk"] = build.pk
         shown = self.get_serializer(self.get_object()).data

@@ -169,19 +169,25 @@ class DrawData(Serializer):
 
 
 class NoteData(Serializer):
-    """A note or photo of a build; `photo` is where the picture is read."""
+    """A note or photo of a build; `photo` is where the picture is read, `small` one for a list."""
 
     photo = serializers.SerializerMethodField()
+    small = serializers.SerializerMethodField()
 
     class Meta:
         model = BuildNote
-        fields = ["id", "build", "stage", "text", "photo", "made_at", "made_by"]
+        fields = ["id", "build", "stage", "text", "photo", "small", "made_at", "made_by"]
         read_only_fields = fields
 
     def get_photo(self, note: BuildNote) -> str | None:
         if not note.photo:
             return None
         return reverse("build-photo", args=[note.build_id, note.pk])
+
+    def get_small(self, note: BuildNote) -> str | None:
+        if not note.photo:
+            return None
+        return reverse("build-small-photo", args=[note.build_id, note.pk])
 
 
 class ForBuildAsked(serializers.Serializer):

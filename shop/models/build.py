@@ -166,6 +166,7 @@ class BuildNote(models.Model):
     stage = models.ForeignKey(BuildStage, null=True, blank=True, on_delete=models.SET_NULL)
     text = models.TextField(blank=True)
     photo = models.ImageField(upload_to="builds/%Y/", blank=True)
+    small = models.ImageField(upload_to="builds/%Y/", blank=True, help_text="For lists.")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT

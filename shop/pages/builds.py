@@ -115,6 +115,12 @@ def build_photo(request: HttpRequest, pk: int) -> FileResponse:
     return FileResponse(note.photo.open(), content_type="image/jpeg")
 
 
+def small_build_photo(request: HttpRequest, pk: int) -> FileResponse:
+    """Send the photo of a note as small as a list needs it, or itself where no small one is."""
+    note = get_object_or_404(BuildNote.objects.exclude(photo=""), pk=pk)
+    return FileResponse((note.small or note.photo).open(), content_type="image/jpeg")
+
+
 def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what a build is called and when it is promised."""
     row = find_build(pk)

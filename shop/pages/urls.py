@@ -70,6 +70,7 @@ urlpatterns = [
     path("builds/lines/<int:pk>/material/", build_stock.line_material, name="line_material"),
     path("builds/draws/<int:pk>/return/", build_stock.draw_return, name="draw_return"),
     path("builds/draws/<int:pk>/scrap/", build_stock.draw_scrap, name="draw_scrap"),
+    path("builds/notes/<int:pk>/photo/small/", builds.small_build_photo, name="small_build_photo"),
     path("builds/notes/<int:pk>/photo/", builds.build_photo, name="build_photo"),
     path("builds/stages/<int:pk>/set-aside/", builds.stage_set_aside, name="stage_set_aside"),
     path("builds/stages/<int:pk>/<str:act>/", builds.stage_act, name="stage_act"),

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
-from inventory.photos import shrunk_photo
+from inventory.photos import shrunk_photo, small_photo
 from inventory.refusals import Refusal
 from shop.models import Build, BuildNote, BuildStage
 
@@ -27,7 +27,14 @@ def add_build_note(
     """
     if not text.strip() and photo is None:
         raise Refusal("Write something, or choose a photo.", field="text")
-    small = shrunk_photo(photo, f"{build.serial}-{now:%Y%m%d-%H%M%S}") if photo else ""
+    name = f"{build.serial}-{now:%Y%m%d-%H%M%S}"
+    image = shrunk_photo(photo, name) if photo else None
     return BuildNote.objects.create(
-        build=build, stage=stage, text=text.strip(), photo=small, made_at=now, made_by=user
+        build=build,
+        stage=stage,
+        text=text.strip(),
+        photo=image or "",
+        small=small_photo(image, name) if image else "",
+        made_at=now,
+        made_by=user,
     )

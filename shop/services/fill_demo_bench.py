@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.calc.units import to_base
 from shop.demo import DEMO
+from shop.demo.drawn import a_drawing
 from shop.models import Batch, Build, BuildTemplate
 from shop.queries.catchup import work_on
 from shop.services.add_build_note import add_build_note
@@ -92,6 +93,7 @@ def _note(build: Build, row: Row, person: Any, now: datetime) -> None:
     add_build_note(
         build=build,
         text=row["text"],
+        photo=a_drawing(row["picture"]) if "picture" in row else None,
         stage=build.stages.get(name=row["stage"]),
         now=now - timedelta(days=row["days_ago"]),
         user=person,

@@ -5,7 +5,6 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 
 from inventory.arrivals import PieceFacts
@@ -21,7 +20,7 @@ from inventory.services.read_moisture import read_moisture
 from inventory.services.weigh_piece import weigh_piece
 from inventory.services.write_recipe import write_recipe
 from shop.demo import DEMO
-from shop.demo.drawn import draw_wood
+from shop.demo.drawn import a_drawing
 
 Row = dict[str, Any]
 
@@ -136,7 +135,6 @@ def _price(data: Row, materials: dict[str, Material], today: date) -> None:
 
 
 def _photograph(row: Row, today: date) -> None:
-    upload = SimpleUploadedFile("drawn.jpg", draw_wood(row["picture"]), "image/jpeg")
     on = today - timedelta(days=row["days_ago"])
     lot = _lot(row["material"], row["piece"])
-    add_photo(lot=lot, upload=upload, on=on, note=row["note"])
+    add_photo(lot=lot, upload=a_drawing(row["picture"]), on=on, note=row["note"])

@@ -49,11 +49,38 @@ def test_a_photo_is_shrunk_and_says_no_longer_where_it_was_taken(desk, lot):
     answer.close()
 
 
+def test_a_list_shows_a_small_copy_that_says_nothing_either(desk, lot):
+    desk.post(reverse("new_photo", args=[lot.number]), {"photo": a_photo()})
+    photo = lot.photos.get()
+    with Image.open(photo.small.path) as picture:
+        assert picture.size == (480, 320)
+        assert not picture.getexif()
+    shown = f'<img src="{reverse("small_photo", args=[photo.pk])}"'
+    page = desk.get(reverse("piece", args=[lot.number])).content.decode()
+    assert shown in page
+    assert 'loading="lazy"' in page
+    assert photo.small.size < photo.image.size
+
+
+@pytest.mark.parametrize("has_small", [True, False])
+def test_a_photo_without_a_small_copy_is_shown_itself(desk, lot, has_small):
+    desk.post(reverse("new_photo", args=[lot.number]), {"photo": a_photo()})
+    photo = lot.photos.get()
+    if not has_small:
+        lot.photos.update(small="")
+    answer = desk.get(reverse("small_photo", args=[photo.pk]))
+    sent = b"".join(answer.streaming_content)
+    answer.close()
+    assert len(sent) == (photo.small if has_small else photo.image).size
+
+
 def test_a_photo_can_be_thrown_away(desk, lot):
     desk.post(reverse("new_photo", args=[lot.number]), {"photo": a_photo((40, 30))})
     photo = lot.photos.get()
     desk.post(reverse("remove_photo", args=[photo.pk]))
     assert not lot.photos.exists()
+    assert not photo.image.storage.exists(photo.image.name)
+    assert not photo.small.storage.exists(photo.small.name)
     assert desk.get(reverse("photo_file", args=[photo.pk])).status_code == 404
 
 

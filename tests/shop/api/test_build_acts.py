@@ -99,6 +99,8 @@ def test_a_photo_is_read_where_its_note_says(phone, build, settings, tmp_path):
     answer = phone.get(note["photo"])
     assert answer.headers["Content-Type"] == "image/jpeg"
     assert b"".join(answer.streaming_content).startswith(b"\xff\xd8")
+    small = phone.get(note["small"])
+    assert b"".join(small.streaming_content).startswith(b"\xff\xd8")
     text = phone.post(f"{URL}{build.pk}/notes/", {"text": "Rings clear"}).data
-    assert text["photo"] is None
+    assert text["photo"] is text["small"] is None
     assert phone.get(f"{URL}{build.pk}/notes/{text['id']}/photo/").status_code == 404

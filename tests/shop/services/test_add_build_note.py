@@ -38,6 +38,13 @@ def test_a_photo_is_made_small_and_says_nothing_of_where_it_was_taken():
         assert "exif" not in kept.info
 
 
+def test_a_small_copy_is_made_for_lists():
+    note = add_build_note(build=make_build(), photo=picture(), now=NOW)
+    with Image.open(note.small.path) as kept:
+        assert kept.size == (480, 320)
+        assert not dict(kept.getexif())
+
+
 def test_a_photo_stands_upright():
     note = add_build_note(build=make_build(), photo=picture((300, 200), turned=True), now=NOW)
     with Image.open(note.photo.path) as kept:
