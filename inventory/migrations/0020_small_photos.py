@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0018_string_sets'),
+        ('inventory', '0019_sales'),
     ]
 
     operations = [
