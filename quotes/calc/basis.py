@@ -79,13 +79,17 @@ class OwnLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceBasis:
-    """Everything that goes into one price. `failures` are what the contingency is kept for."""
+    """Everything that goes into one price. `failures` are what the contingency is kept for.
+
+    `last_cents` come after fees and rush, which are not charged on them.
+    """
 
     stages: tuple[StageHours, ...] = ()
     materials: tuple[MaterialLine, ...] = ()
     outside_work: tuple[BoughtLine, ...] = ()
     own_lines: tuple[OwnLine, ...] = ()
     failures: tuple[FailureRisk, ...] = ()
+    last_cents: tuple[OwnLine, ...] = ()
     packing: tuple[BoughtLine, ...] = ()
     beside: tuple[BesideLine, ...] = ()
     shipping: tuple[BoughtLine, ...] = ()

@@ -58,15 +58,6 @@ def fee_to_add(
     return added
 
 
-def gross_up(keep: Decimal, fee: PaymentFee, unit: Decimal = CENT) -> Decimal:
-    """Return the least amount that leaves exactly `keep` after its payment fee.
-
-    Such an amount always exists, because one more `unit` paid raises the fee by one `unit` or
-    not at all.
-    """
-    return keep + fee_to_add(keep, fee, unit=unit)
-
-
 def dealer_discount(list_price: Decimal, percent: Decimal, unit: Decimal = CENT) -> Decimal:
     """Return what a dealer keeps of the list price, half up to `unit`."""
     return round_money(percent_of(percent, list_price), unit)

@@ -7,6 +7,7 @@ from inventory.calc.money import round_money, share_out
 from quotes.calc.basis import BoughtLine, MaterialLine, OwnLine, StageHours
 from quotes.calc.checks import percent_of
 from quotes.calc.figures import CENT, NOTHING, Figure, added_up, plain, total
+from quotes.calc.margins import markup_words
 
 
 def labour(stages: Iterable[StageHours], shop_rate: Decimal, unit: Decimal = CENT) -> Figure:
@@ -81,7 +82,7 @@ def _markup(percent: Decimal, families: dict[str, list[Figure]], unit: Decimal) 
         Figure(name=name, amount=share, how=f"share of {cost} at cost")
         for name, share, cost in zip(families, shares, costs, strict=True)
     )
-    words = f"{plain(percent)} % markup on {whole}"
+    words = f"{markup_words(percent)} on {whole}"
     return added_up("Markup on materials", parts, key=f"markup:{plain(percent)}", how=words)
 
 
@@ -95,7 +96,7 @@ def _bought_line(line: BoughtLine, unit: Decimal) -> Figure:
         Figure(
             name="Markup",
             amount=round_money(percent_of(line.markup_percent, cost.amount), unit),
-            how=f"{plain(line.markup_percent)} % markup on {cost.amount}",
+            how=f"{markup_words(line.markup_percent)} on {cost.amount}",
         ),
     )
     return added_up(line.name, parts, key=key)

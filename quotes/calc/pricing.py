@@ -82,6 +82,17 @@ class PriceSheet:
         """Return the figure with this key at any depth, or None."""
         return find(self.steps, key)
 
+    def cost_of(self, key: str) -> Decimal:
+        """Return what the bought lines under this key cost, without their markup."""
+        found = self.find(key)
+        lines = found.parts if found else ()
+        return total(line.parts[0] if line.parts else line for line in lines)
+
+    @property
+    def bought(self) -> Decimal:
+        """What is bought for the instrument, at cost: materials, outside work, case and packing."""
+        return self.amount("materials-cost") + self.cost_of("outside") + self.cost_of("packing")
+
     def amount(self, key: str) -> Decimal:
         """Return the amount of the figure with this key, 0 where there is none."""
         return amount_of(self.steps, key)
@@ -103,7 +114,8 @@ def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) 
     rush = _percent_step("rush", "Rush", policy.rush_percent, total(work), unit)
     fee = _fee(total(work) + rush.amount, goods, policy, unit)
     dealer = _dealer_allowance(total(work) + rush.amount + fee.amount, policy, unit)
-    build_up = (*work, *_present(rush, fee, dealer))
+    last = added_up("Last cents", (own_line(each, unit) for each in basis.last_cents), key="last")
+    build_up = (*work, *_present(rush, fee, dealer, last))
     price = _up_to_step(total(build_up), policy, unit)
     discount = _dealer_discount(price, policy, unit)
     return PriceSheet(

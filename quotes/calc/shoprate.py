@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 from inventory.calc.money import round_up_to_step
 from inventory.refusals import Refusal
@@ -152,23 +152,6 @@ def overhead_rate(overhead: Decimal, base: Decimal) -> Decimal:
     """Return overhead for one of `base` (hours, or money of labour), at full precision."""
     above_zero(base, "What overhead is spread over", "base")
     return overhead / base
-
-
-def overhead_left(actual: Decimal, charged: Decimal) -> Decimal:
-    """Return what of the actual overhead no build has paid for; below 0 if they paid more."""
-    return actual - charged
-
-
-def builds_to_earn(
-    fixed: Decimal, *, price: Decimal, variable: Decimal, profit: Decimal = NOTHING
-) -> int:
-    """Return how many builds pay for the fixed costs of a year and leave `profit` before tax.
-
-    `price` is net and `variable` what each build costs by itself. Refuses a price that no number
-    of builds would help.
-    """
-    above_zero(price - variable, "What a build leaves over its own cost", "price")
-    return int(((fixed + profit) / (price - variable)).to_integral_value(ROUND_CEILING))
 
 
 def _points(year: ShopYear, field: str, changes: Sequence[Decimal]) -> list[LeverPoint]:

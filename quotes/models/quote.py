@@ -226,8 +226,10 @@ class QuoteExtra(models.Model):
 
     class Kind(models.TextChoices):
         OUTSIDE = "outside", "outside work"
+        PACKING = "packing", "case and packing"
         OWN = "own", "own line"
         ALLOWANCE = "allowance", "allowance"
+        CENTS = "cents", "last cents"
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="extras")
     kind = models.CharField(max_length=9, choices=Kind.choices, default=Kind.OWN)

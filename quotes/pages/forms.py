@@ -232,6 +232,13 @@ class ExtraForm(forms.ModelForm):
         fields = ("kind", "name", "cost", "markup", "tax_kind", "tax_rate")
         help_texts = {"tax_kind": SOLD_BESIDE}
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cents = QuoteExtra.Kind.CENTS
+        if self.instance.kind != cents:
+            kinds = [kind for kind in QuoteExtra.Kind.choices if kind[0] != cents]
+            self.fields["kind"].choices = kinds  # type: ignore[attr-defined]
+
 
 class DeclineForm(forms.Form):
     """Why not."""

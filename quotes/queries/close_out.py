@@ -167,11 +167,10 @@ def _charge_next(
     hours = {stage.name: stage.actual for stage in stages if stage.actual}
     hours |= {each.name: each.hours for each in next_hours if each.hours is not None}
     sheet = build_price(with_hours(basis, hours), policy_of(quote), unit)
-    bought = sheet.amount("materials-cost") + sheet.amount("outside")
     fewest = min((each.builds for each in next_hours), default=0)
     return ChargeNext(
         price=sheet.price,
-        least=least_price(sheet.hours, bought, quote.shop_rate, quote.price_step),
+        least=least_price(sheet.hours, sheet.bought, quote.shop_rate, quote.price_step),
         hours=sheet.hours,
         because=f"the median of {fewest} builds or more"
         if all(each.hours is not None for each in next_hours) and fewest

@@ -106,7 +106,7 @@ def _earnings(
         shipping=offer.sheet.amount("shipping"),
         materials=sum((need.used_cost + need.scrapped_cost for need in needs), NOTHING)
         + _drawn_beside(build),
-        outside_work=offer.sheet.amount("outside"),
+        outside_work=offer.sheet.cost_of("outside") + offer.sheet.cost_of("packing"),
         hours=hours - idle,
         unbilled_hours=idle,
         overhead_per_hour=overhead_per_hour(),

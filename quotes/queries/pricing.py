@@ -12,7 +12,6 @@ from inventory.calc.money import minor_unit, round_money
 from inventory.calc.steps import as_percent
 from inventory.calc.units import QUANTITY_PLACES, from_base, unit_word
 from inventory.calc.waste import Draw
-from inventory.money import home_currency
 from quotes.calc.basis import (
     BesideLine,
     BoughtLine,
@@ -49,6 +48,7 @@ QUOTE_ROWS: list[Any] = [
 """What to fetch beside quotes before they are priced: five queries for any number of them."""
 
 NO_TAX = Decimal(0)
+OWN_KINDS = {QuoteExtra.Kind.OWN, QuoteExtra.Kind.ALLOWANCE}
 PRICE_GROWS_OLD_AFTER = timedelta(days=183)
 """A replacement price that was checked longer ago than half a year is pointed out."""
 
@@ -75,13 +75,6 @@ class CostedLine:
         if not self.draw.expected:
             return Decimal(0)
         return max(1 - self.draw.drawn / self.draw.expected, Decimal(0))
-
-
-def price_sheet(quote: Quote) -> PriceSheet:
-    """Price a quote from its rows, in home money. Five queries and one for the workshop."""
-    return sheet_of(
-        quote, stages_on(quote), costed_lines(quote), quote.extras.all(), home=home_currency()
-    )
 
 
 def sheet_of(
@@ -111,7 +104,9 @@ def basis_of(
         stages=tuple(_stage(stage) for stage in stages),
         materials=tuple(_material(line, quote) for line in lines if not line.row.tax_kind),
         outside_work=tuple(_bought(row) for row in within if row.kind == row.Kind.OUTSIDE),
-        own_lines=tuple(_own(row, quote, unit) for row in within if row.kind != row.Kind.OUTSIDE),
+        own_lines=tuple(_own(row, quote, unit) for row in within if row.kind in OWN_KINDS),
+        packing=tuple(_bought(row) for row in within if row.kind == row.Kind.PACKING),
+        last_cents=tuple(_own(row, quote, unit) for row in within if row.kind == row.Kind.CENTS),
         failures=_failures(quote, stages, lines, unit),
         beside=(
             *(_material_beside(line, quote) for line in lines if line.row.tax_kind),
@@ -267,7 +262,7 @@ def _material_beside(line: CostedLine, quote: Quote) -> BesideLine:
 
 def _extra_beside(row: QuoteExtra, quote: Quote, unit: Decimal) -> BesideLine:
     rate = row_rate_of(row, quote)
-    is_bought = row.kind == row.Kind.OUTSIDE
+    is_bought = row.kind in {row.Kind.OUTSIDE, row.Kind.PACKING}
     return BesideLine(
         name=row.name,
         cost=row.cost if is_bought else net_of_typed(quote, row.cost, rate, unit),

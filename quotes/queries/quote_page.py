@@ -8,10 +8,12 @@ from inventory.calc.money import round_money
 from inventory.calc.steps import as_percent
 from inventory.calc.units import unit_word
 from inventory.refusals import Refusal
+from quotes.calc.checks import HUNDRED
 from quotes.calc.choices import Choice
 from quotes.calc.closeout import ContingencyUse
+from quotes.calc.fees import dealer_hourly
 from quotes.calc.figures import Figure, amount_of, plain
-from quotes.calc.margins import margin_of_markup
+from quotes.calc.margins import margin_of_markup, price_per_hour
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.choices import choices_of, option_names
@@ -135,11 +137,20 @@ class QuotePage:
         sheet = self.offer.sheet if self.offer else None
         if sheet is None or not sheet.hours:
             return None
-        bought = sum(
-            (amount_of(sheet.steps, key) for key in ("materials-cost", "outside", "fees")),
-            Decimal(0),
+        return price_per_hour(sheet.price, sheet.bought + sheet.amount("fees"), sheet.hours)
+
+    @property
+    def dealer_hourly(self) -> Decimal | None:
+        """The same when the dealer's discount is off: the rate to test before agreeing to it."""
+        sheet = self.offer.sheet if self.offer else None
+        if sheet is None or not sheet.hours or not self.quote.dealer_discount:
+            return None
+        return dealer_hourly(
+            sheet.price,
+            self.quote.dealer_discount * HUNDRED,
+            materials=sheet.bought + sheet.amount("fees"),
+            hours=sheet.hours,
         )
-        return (sheet.price - bought) / sheet.hours
 
 
 def quote_page(pk: int, on: date) -> QuotePage:

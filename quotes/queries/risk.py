@@ -114,7 +114,9 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
         overhead_per_hour=overhead,
         wanted_per_hour=wanted,
         moving_cost=bought,
-        fixed_cost=offer.sheet.amount("outside") + quote.fee_fixed * len(offer.parts),
+        fixed_cost=offer.sheet.cost_of("outside")
+        + offer.sheet.cost_of("packing")
+        + quote.fee_fixed * len(offer.parts),
         failures=failures,
         cost_movement=Movement(spread_percent=asked.prices_move),
         takings_movement=Movement(

@@ -3,18 +3,19 @@
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.money import home_currency, home_unit
 from inventory.refusals import Refusal
+from quotes.calc.asked_price import AskedPrice, ask_price
 from quotes.calc.tax import taxed_from_gross, taxed_from_net
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra
-from quotes.queries.pricing import price_sheet
+from quotes.queries.pricing import basis_of, costed_lines, policy_of, stages_on
 from quotes.queries.taxing import tax_rate_of
 
 NAME = "Price set by hand"
-MOST_TRIES = 12
-"""Fees and rush are charged on the own line too, so that it is found by a few steps."""
+LAST_CENTS = "Last cents of the price set by hand"
 
 
 @transaction.atomic
@@ -23,7 +24,7 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
 
     With `is_gross` the amount has the tax in it. An earlier line of this kind is replaced; a price
     that is no multiple of the step takes the step away. Raises NotADraft, and Refusal on a price
-    that can't be reached.
+    that can't be.
     """
     draft = lock_draft(quote)
     if is_gross and draft.currency != home_currency():
@@ -33,22 +34,27 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     wanted = taxed_from_gross(amount, rate, unit).net if is_gross else amount
     if wanted <= 0 or wanted % unit:
         raise Refusal("A price is above 0, in whole cents.", field="amount")
-    draft.extras.filter(name=NAME).delete()
+    draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
     stepped = taxed_from_net(wanted, rate, unit).gross if draft.prices_with_tax else wanted
     if draft.price_step and stepped % draft.price_step:
         draft.price_step = Decimal(0)
         draft.save(update_fields=["price_step"])
-    line = QuoteExtra.objects.create(quote=draft, name=NAME, cost=Decimal(0))
-    for _ in range(MOST_TRIES):
-        sheet = price_sheet(Quote.objects.get(pk=draft.pk))
-        if sheet.price == wanted:
-            return draft
-        line.cost += _as_typed(wanted - sheet.subtotal, draft, unit)
-        line.save(update_fields=["cost"])
-    raise Refusal(
-        f"{wanted} can't be reached to the cent with this fee. Try a cent more or less.",
-        field="amount",
-    )
+    asked = _asked(Quote.objects.get(pk=draft.pk), wanted, unit)
+    _add(draft, NAME, QuoteExtra.Kind.OWN, asked.line, unit)
+    if asked.last_cents:
+        _add(draft, LAST_CENTS, QuoteExtra.Kind.CENTS, asked.last_cents, unit)
+    return draft
+
+
+def _asked(draft: Quote, wanted: Decimal, unit: Decimal) -> AskedPrice:
+    extras = draft.extras.all()
+    basis = basis_of(draft, stages_on(draft), costed_lines(draft), extras, unit)
+    return ask_price(basis, policy_of(draft), wanted, unit)
+
+
+def _add(draft: Quote, name: str, kind: str, net: Decimal, unit: Decimal) -> None:
+    cost = _as_typed(net, draft, unit)
+    QuoteExtra.objects.create(quote=draft, name=name, kind=kind, cost=cost)
 
 
 def _as_typed(net: Decimal, draft: Quote, unit: Decimal) -> Decimal:

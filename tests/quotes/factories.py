@@ -4,7 +4,8 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.models import Material
-from quotes.models import Client, Commission, PricingPolicy
+from quotes.models import Client, Commission, PricingPolicy, Quote
+from quotes.queries.offer import live_offer
 from quotes.services.draft_quote import draft_quote
 from shop.models import BuildTemplate, WasteRule
 from shop.services.load_starters import load_starters
@@ -62,3 +63,8 @@ def make_quote(commission=None, template=None, **fields):
         on=fields.pop("on", ON),
         **fields,
     )
+
+
+def sheet_now(quote):
+    """The price of a quote as its rows are now."""
+    return live_offer(Quote.objects.get(pk=quote.pk), on=ON, with_ready=False).sheet

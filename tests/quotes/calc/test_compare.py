@@ -25,7 +25,7 @@ def test_a_dearer_part_shows_where_the_price_moved():
     heads = found["Machine heads"]
     assert (heads.change, heads.before, heads.after, heads.amount) == (Change.CHANGED, 65, 74, 9)
     assert found["Materials"].amount == Decimal("11.25")
-    assert found["Markup on materials"].how_after == "25 % markup on 569.80"
+    assert found["Markup on materials"].how_after == "25 % markup, a margin of 20 %, on 569.80"
     assert found["Rounding up"].amount == Decimal("-1.25")
     assert "Labour" not in found
     assert (moved.price, moved.net, moved.tax, moved.gross) == (10, 10, 2, 12)

@@ -12,7 +12,6 @@ from quotes.calc.fees import (
     dealer_hourly,
     fee_on,
     fee_to_add,
-    gross_up,
     list_price,
 )
 from tests.quotes.calc.strategies import cents, percents
@@ -35,18 +34,18 @@ def test_three_part_payments_pay_the_fixed_part_three_times():
 
 def test_grossing_up_leaves_the_price():
     # 103.30 × 2.9 % = 2.9957, so 3.00 and 0.30.
-    assert gross_up(Decimal("100.00"), CARD) == Decimal("103.30")
+    assert fee_to_add(Decimal("100.00"), CARD) == Decimal("3.30")
 
 
 @given(keep=cents(), fee=fees)
 def test_the_price_is_returned_exactly_after_its_fee(keep, fee):
-    paid = gross_up(keep, fee)
+    paid = keep + fee_to_add(keep, fee)
     assert paid - fee_on(paid, fee) == keep
 
 
 @given(keep=cents(), fee=fees)
 def test_no_smaller_amount_would_do(keep, fee):
-    less = gross_up(keep, fee) - Decimal("0.01")
+    less = keep + fee_to_add(keep, fee) - Decimal("0.01")
     assert less - fee_on(less, fee) < keep or less < keep
 
 
@@ -59,7 +58,7 @@ def test_the_fee_on_tax_and_on_what_is_paid_beside_is_covered_too(keep, fee, tax
 
 @given(keep=st.integers(0, 1_000_000).map(Decimal), fee=fees)
 def test_a_currency_without_decimals_is_grossed_up_to_whole_units(keep, fee):
-    paid = gross_up(keep, fee, unit=Decimal(1))
+    paid = keep + fee_to_add(keep, fee, unit=Decimal(1))
     assert paid % 1 == 0
     assert paid - fee_on(paid, fee, unit=Decimal(1)) == keep
 

@@ -9,8 +9,6 @@ from quotes.calc.shoprate import (
     Overhead,
     ShopYear,
     builds_a_year,
-    builds_to_earn,
-    overhead_left,
     overhead_rate,
     what_moves_the_rate,
     work_out_rate,
@@ -97,46 +95,6 @@ def test_a_lever_stops_where_it_can_go_no_further():
 )
 def test_overhead_rates_of_the_textbook(overhead, base, rate):
     assert overhead_rate(Decimal(overhead), Decimal(base)) == Decimal(rate)
-
-
-# Source: OpenStax, sec. 4.6; the last is 33.50 × 6,240 h against five kinds of overhead.
-@pytest.mark.parametrize(
-    ("actual", "charged", "left"),
-    [
-        ("256500", "250000", "6500"),
-        ("248000", "250000", "-2000"),
-        ("209250", "209040", "210"),
-    ],
-    ids=["under", "over", "by the hour"],
-)
-def test_overhead_that_no_job_paid_for(actual, charged, left):
-    assert overhead_left(Decimal(actual), Decimal(charged)) == Decimal(left)
-
-
-# Source: OpenStax, sec. 3.2: price 100, variable 20, fixed 18,000; the salon: computed from
-# its inputs. The profit of 40,000 is 24,000 after 40 % tax.
-@pytest.mark.parametrize(
-    ("fixed", "price", "variable", "profit", "units"),
-    [
-        (18_000, 100, 20, 0, 225),
-        (18_000, 100, 20, 16_000, 425),
-        (18_000, 100, 20, 40_000, 725),
-        (3000, 35, 20, 0, 200),
-    ],
-)
-def test_break_even_of_the_textbook(fixed, price, variable, profit, units):
-    assert units == builds_to_earn(
-        Decimal(fixed), price=Decimal(price), variable=Decimal(variable), profit=Decimal(profit)
-    )
-
-
-def test_part_of_a_build_does_not_pay_for_the_year():
-    assert builds_to_earn(Decimal(101), price=Decimal(100), variable=Decimal(0)) == 2
-
-
-def test_a_price_below_its_own_cost_never_pays_for_the_year():
-    with pytest.raises(Refusal, match="What a build leaves over its own cost is -5"):
-        builds_to_earn(Decimal(1), price=Decimal(15), variable=Decimal(20))
 
 
 @given(overhead=cents(), pay=cents(least=1))

@@ -5,9 +5,8 @@ from decimal import Decimal
 import pytest
 
 from quotes.models import QuoteFailure
-from quotes.queries.pricing import price_sheet
 from tests.factories import TODAY
-from tests.quotes.factories import make_policy, make_quote
+from tests.quotes.factories import make_policy, make_quote, sheet_now
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -67,7 +66,7 @@ def test_a_draft_says_what_may_go_wrong_and_keeps_its_contingency_by_it(desk, te
     quote.save()
     page = desk.get(f"/quotes/{quote.pk}/")
     assert page.context["page"].failures.expected.amount == Decimal("40.50")
-    assert price_sheet(quote).amount("contingency") == Decimal("40.50")
+    assert sheet_now(quote).amount("contingency") == Decimal("40.50")
     failure = quote.failures.get()
     changed = desk.post(f"/quotes/{quote.pk}/failure/{failure.pk}/", asked(quote, one_in="11"))
     assert changed.status_code == 302

@@ -6,6 +6,8 @@ import pytest
 from django.urls import reverse
 
 from quotes.models import Client, Quote
+from quotes.services.add_row import add_row
+from quotes.services.change_quote import change_quote
 from quotes.services.issue_quote import issue_quote
 from quotes.services.revise_quote import revise_quote
 from tests.factories import NOW, TODAY
@@ -54,7 +56,7 @@ def test_a_draft_shows_every_step_of_its_price(desk, draft):
     text = text_of(desk.get(f"/quotes/{draft.pk}/"))
     for figure in ("180.00", "40.00", "10.00", "18.00", "250.00", "310.00", "372.00"):
         assert figure in text
-    assert "25 % markup on 40" in text
+    assert "25 % markup, a margin of 20 %, on 40" in text
 
 
 def test_hours_are_changed_where_they_stand(desk, draft):
@@ -154,6 +156,19 @@ def test_a_line_of_the_maker_s_own_is_added_with_its_kind(desk, draft):
     assert desk.post(f"/quotes/{draft.pk}/add/extra/", fields).status_code == 302
     line = draft.extras.get()
     assert (line.kind, line.cost, line.markup) == ("outside", 40, Decimal("0.1"))
+
+
+def test_what_is_bought_counts_at_cost_in_the_hourly_and_a_dealer_s_discount_off(desk, draft):
+    change_quote(quote=draft, price_step=Decimal(0), dealer_discount=Decimal("0.25"))
+    add_row(quote=draft, of="extra", kind="outside", name="Plating", cost=Decimal(40),
+            markup=Decimal("0.5"))  # fmt: skip
+    add_row(quote=draft, of="extra", kind="packing", name="Case", cost=Decimal(90))
+    page = desk.get(f"/quotes/{draft.pk}/").context["page"]
+    sheet = page.offer.sheet
+    assert sheet.amount("outside") == 60
+    assert sheet.bought == sheet.amount("materials-cost") + 40 + 90
+    assert page.hourly == (sheet.price - sheet.bought) / sheet.hours
+    assert page.dealer_hourly == (sheet.price * Decimal("0.75") - sheet.bought) / sheet.hours
 
 
 def test_a_looker_on_may_look_but_not_write(client, looker_on, draft):

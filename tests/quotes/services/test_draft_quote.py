@@ -5,10 +5,16 @@ from decimal import Decimal
 import pytest
 
 from inventory.refusals import Refusal
-from quotes.models import FamilyMarkup, Quote
-from quotes.queries.pricing import price_sheet
+from quotes.models import FamilyMarkup
 from tests.factories import make_family
-from tests.quotes.factories import ON, make_client, make_commission, make_policy, make_quote
+from tests.quotes.factories import (
+    ON,
+    make_client,
+    make_commission,
+    make_policy,
+    make_quote,
+    sheet_now,
+)
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -42,7 +48,7 @@ def test_a_later_change_of_template_or_policy_does_not_reach_the_draft(template)
     quote = make_quote(template=template)
     template.stages.update(hours_low=9, hours_likely=9, hours_high=9)
     make_policy(shop_rate=Decimal(99))
-    assert price_sheet(Quote.objects.get(pk=quote.pk)).amount("labour") == Decimal("180.00")
+    assert sheet_now(quote).amount("labour") == Decimal("180.00")
 
 
 @pytest.mark.parametrize(
@@ -50,7 +56,7 @@ def test_a_later_change_of_template_or_policy_does_not_reach_the_draft(template)
 )
 def test_an_option_switches_its_stage(template, options, labour):
     quote = make_quote(template=template, options=options)
-    assert price_sheet(quote).amount("labour") == Decimal(labour)
+    assert sheet_now(quote).amount("labour") == Decimal(labour)
 
 
 def test_an_option_of_another_template_is_refused(template):
@@ -65,7 +71,7 @@ def test_a_family_keeps_its_own_markup(template):
     FamilyMarkup.objects.create(family=line.family, markup=Decimal("0.5"))
     quote = make_quote(template=template)
     FamilyMarkup.objects.all().delete()
-    assert price_sheet(quote).amount("materials") == Decimal("60.00")
+    assert sheet_now(quote).amount("materials") == Decimal("60.00")
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,6 @@ import pytest
 
 from inventory.refusals import Refusal
 from quotes.models import ContingencyBy, Quote
-from quotes.queries.pricing import price_sheet
 from quotes.queries.risk import RiskAsked, risk_sheet
 from quotes.services.change_quote import change_quote
 from quotes.services.choose_options import choose_options
@@ -15,7 +14,7 @@ from quotes.services.issue_quote import issue_quote
 from quotes.services.remove_row import remove_row
 from quotes.services.state_failure import state_failure
 from tests.factories import NOW, TODAY
-from tests.quotes.factories import make_policy, make_quote
+from tests.quotes.factories import make_policy, make_quote, sheet_now
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -47,7 +46,7 @@ def draft(template):
 
 
 def contingency(quote):
-    return price_sheet(Quote.objects.get(pk=quote.pk)).find("contingency")
+    return sheet_now(quote).find("contingency")
 
 
 def test_the_contingency_is_what_the_failures_cost_on_average(draft):

@@ -5,11 +5,9 @@ from decimal import Decimal
 import pytest
 
 from inventory.refusals import Refusal
-from quotes.models import Quote
-from quotes.queries.pricing import price_sheet
 from quotes.services.change_quote import change_quote
 from quotes.services.set_price import set_price
-from tests.quotes.factories import make_policy, make_quote
+from tests.quotes.factories import make_policy, make_quote, sheet_now
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -25,7 +23,7 @@ def draft(workshop):
 
 
 def sheet(draft):
-    return price_sheet(Quote.objects.get(pk=draft.pk))
+    return sheet_now(draft)
 
 
 @pytest.mark.parametrize(
@@ -43,6 +41,34 @@ def test_the_price_is_what_was_asked_for(draft, fields, amount):
     change_quote(quote=draft, **fields)
     set_price(quote=draft, amount=Decimal(amount))
     assert sheet(draft).price == Decimal(amount)
+
+
+@pytest.mark.parametrize("amount", ["2949.99", "2950.00", "2950.01", "2950.02"])
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"rush": Decimal("0.15")},
+        {"fee_percent": Decimal("0.035"), "fee_fixed": Decimal("0.35")},
+        {"dealer_discount": Decimal("0.4")},
+        {
+            "rush": Decimal("0.25"),
+            "fee_percent": Decimal("0.03"),
+            "dealer_discount": Decimal("0.5"),
+        },
+    ],
+    ids=["rush", "fees", "dealer", "all"],
+)
+def test_no_price_is_missed_by_a_cent_where_there_is_no_step(draft, fields, amount):
+    change_quote(quote=draft, price_step=Decimal(0), **fields)
+    set_price(quote=draft, amount=Decimal(amount))
+    assert sheet(draft).price == Decimal(amount)
+
+
+def test_less_than_the_fees_alone_is_refused(draft):
+    change_quote(quote=draft, price_step=Decimal(0), fee_fixed=Decimal(5))
+    with pytest.raises(Refusal, match="12 is less than what the fees alone come to"):
+        set_price(quote=draft, amount=Decimal(12))
+    assert not draft.extras.exists()
 
 
 def test_a_gross_price_has_its_tax_taken_out(draft):
