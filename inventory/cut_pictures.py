@@ -15,14 +15,24 @@ ROOM_FOR_WORDS = 34
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """One part, remnant or loss: where it lies in pixels, what it is, and its words."""
+    """One part or remnant: where it lies in pixels, what it becomes, and how to mark it out.
+
+    `size` and `at` are mm; `at` is where it begins, from the untrimmed end and, on a board, from
+    the edge.
+    """
 
     x: float
     y: float
     width: float
     height: float
     kind: str
-    words: str
+    name: str
+    size: str
+    at: str
+
+    @property
+    def words(self) -> str:
+        return f"{self.name} {self.size}"
 
     @property
     def middle(self) -> tuple[float, float]:
@@ -54,7 +64,9 @@ def picture_of_board(board: CutBoard, names: Sequence[str]) -> CutPicture:
             _px(place.length * scale),
             _px(place.width * scale),
             kind,
-            f"{words} {_mm(place.length)} × {_mm(place.width)}",
+            words,
+            f"{_mm(place.length)} × {_mm(place.width)}",
+            f"{_mm(place.x)}, {_mm(place.y)}",
         )
         for place, kind, words in places
     )
@@ -73,14 +85,16 @@ def picture_of_length(cut: CutLength, names: Sequence[str]) -> CutPicture:
             _px(part.length * scale),
             BAR,
             "part",
-            f"{names[int(part.part)]} {_mm(part.length)}",
+            names[int(part.part)],
+            _mm(part.length),
+            _mm(part.start),
         )
         for part in cut.cuts
     ]
     if cut.remnant:
         start = cut.length - cut.trimmed / 2 - cut.remnant
-        words = f"remnant {_mm(cut.remnant)}"
-        boxes.append(Box(_px(start * scale), 0, _px(cut.remnant * scale), BAR, "remnant", words))
+        at, wide = _px(start * scale), _px(cut.remnant * scale)
+        boxes.append(Box(at, 0, wide, BAR, "remnant", "remnant", _mm(cut.remnant), _mm(start)))
     return CutPicture(width=WIDTH, height=BAR, boxes=tuple(boxes))
 
 

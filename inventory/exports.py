@@ -16,6 +16,10 @@ from inventory.queries.value import Held
 
 CSV, XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 TYPES = {"csv": CSV, "xlsx": XLSX}
+WIDEST = 48
+"""Characters; what is longer runs on into the next column."""
+
+MONEY_COLUMNS = {"cost", "realisable", "lower of cost and realisable", "replacement"}
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -76,8 +80,30 @@ def write_table(rows: Iterable[dict[str, Any]], kind: str, sheet: str = "stock")
         text: str = frame.to_csv(index=False, lineterminator="\r\n")
         return text.encode("utf-8-sig")
     written = BytesIO()
-    frame.to_excel(written, index=False, sheet_name=sheet, engine="openpyxl")
+    with pd.ExcelWriter(written, engine="openpyxl") as book:
+        frame.to_excel(book, index=False, sheet_name=sheet)
+        _lay_out(book.sheets[sheet], frame)
     return written.getvalue()
+
+
+def _lay_out(sheet: Any, frame: Any) -> None:
+    """Make columns as wide as their words, and a print that fits a page and repeats its head."""
+    from openpyxl.styles import Font
+
+    money = "#,##" + f"{home_unit():f}".replace("1", "0")
+    for place, name in enumerate(frame.columns, start=1):
+        longest = max([len(str(name)), *frame[name].astype(str).str.len().tolist()])
+        head = sheet.cell(row=1, column=place)
+        head.font = Font(bold=True)
+        sheet.column_dimensions[head.column_letter].width = min(longest, WIDEST) + 2
+        if name in MONEY_COLUMNS:
+            for cell in sheet[head.column_letter][1:]:
+                cell.number_format = money
+    sheet.freeze_panes = "A2"
+    sheet.print_title_rows = "1:1"
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
 def _fetched(entry: StockEntry) -> Decimal | str:

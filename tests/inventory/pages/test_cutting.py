@@ -186,3 +186,13 @@ def test_a_cut_of_which_a_blank_is_promised_stays_and_says_why(desk, board, blan
     answer = desk.post(reverse("correct_entry", args=[cut.pk]), {"why": "wrong board"})
     assert answer.status_code == 409
     assert f"{one.number} is promised to A" in answer.content.decode()
+
+
+def test_the_plan_says_where_each_part_begins(desk, board, blank):
+    ((_, picture),) = plan(desk, board, SIX).context["cuts"]
+    by_place = {(box.name, box.at) for box in picture.boxes}
+    # trimmed by 40 mm; blanks of 620 mm with 3 mm of saw between them
+    starts = ("40", "663", "1286")
+    assert by_place >= {("Neck blank, maple", f"{start}, 0") for start in starts}
+    assert by_place >= {("Neck blank, maple", f"{start}, 83") for start in starts}
+    assert {box.size for box in picture.boxes if box.kind == "remnant"} == {"451 × 190"}

@@ -102,3 +102,19 @@ def test_every_code_on_a_label_says_what_it_is(desk):
     pdf = read(desk.get(reverse("labels_pdf"), {"n": [lot.number for lot in lots]}))
     said = {alt for tag, alt in tags(pdf) if tag == "/Figure"}
     assert said == {f"Code of {lot.number}" for lot in lots}
+
+
+def test_a_table_for_a_spreadsheet_is_ready_to_read_and_to_print(desk):
+    from openpyxl import load_workbook
+
+    stocked(name="Sitka spruce top, mandolin, quartersawn", price="1234.50")
+    answer = desk.get(reverse("value_file", args=["xlsx"]))
+    sheet = load_workbook(BytesIO(answer.content)).active
+    head = {cell.value: cell for cell in sheet[1]}
+    assert sheet.freeze_panes == "A2"
+    assert sheet.print_title_rows == "$1:$1"
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage
+    width = sheet.column_dimensions[head["material"].column_letter].width
+    assert width > len("Sitka spruce top, mandolin, quartersawn")
+    cost = sheet[head["cost"].column_letter][1]
+    assert (cost.value, cost.number_format) == (1234.5, "#,##0.00")
