@@ -18,6 +18,7 @@ from quotes.models import (
     QuoteMaterial,
     QuoteStage,
 )
+from shop.calc.estimates.quoting import LEVELS
 from shop.models import BuildTemplate
 
 EDITABLE = [
@@ -169,6 +170,11 @@ class DraftAsked(serializers.Serializer):
     title = serializers.CharField(required=False, allow_blank=True, max_length=160)
     specification = serializers.CharField(required=False, allow_blank=True)
     options = serializers.ListField(child=serializers.CharField(), required=False)
+    level = serializers.ChoiceField(
+        choices=list(LEVELS.items()),
+        required=False,
+        help_text="Hours from past builds at this level; left out, the template's likely ones.",
+    )
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         if not asked.get("commission") and not asked.get("client"):

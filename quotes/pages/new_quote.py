@@ -1,5 +1,6 @@
 """Starting a quote: from a template, from the last one of a pattern, or as a copy."""
 
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -8,6 +9,7 @@ from inventory.refusals import Refusal
 from quotes.models import Client, Quote
 from quotes.pages.asking import posted
 from quotes.pages.forms import CopyForm, NewQuoteForm
+from quotes.queries.quote_hours import DraftHours, draft_hours
 from quotes.services.add_client import add_client
 from quotes.services.copy_quote import copy_quote
 from quotes.services.draft_quote import draft_quote
@@ -22,13 +24,28 @@ def quote_new(request: HttpRequest) -> HttpResponse:
     form = NewQuoteForm(posted(request), initial=initial)
     if form.is_valid():
         try:
-            return redirect("quote", _start(form.cleaned_data).pk)
+            asked = form.cleaned_data | {"level": request.POST.get("level", "")}
+            return redirect("quote", _start(asked).pk)
         except Refusal as refusal:
             add_refusal(form, refusal)
     status = 422 if form.errors else 200
-    return render(request, "quotes/quote_new.html", {"form": form}, status=status)
+    context = {"form": form, "hours": _hours(form["template"].value())}
+    return render(request, "quotes/quote_new.html", context, status=status)
 
 
+def quote_new_hours(request: HttpRequest) -> HttpResponse:
+    """Show whose hours a draft of the template may begin with, as a part of the form."""
+    context = {"hours": _hours(request.GET.get("template"))}
+    return render(request, "quotes/parts/draft_hours.html", context)
+
+
+def _hours(template: object) -> DraftHours | None:
+    asked = f"{template or ''}"
+    row = BuildTemplate.objects.filter(pk=asked).first() if asked.isdecimal() else None
+    return draft_hours(row, on=timezone.localdate()) if row else None
+
+
+@transaction.atomic
 def _start(asked: dict[str, object]) -> Quote:
     on = timezone.localdate()
     template = asked["template"] if isinstance(asked["template"], BuildTemplate) else None
@@ -40,7 +57,8 @@ def _start(asked: dict[str, object]) -> Quote:
     last = Quote.objects.filter(template=template).first() if template else None
     if asked["from_last"] and last:
         return copy_quote(quote=last, commission=commission, on=on, title=title)
-    return draft_quote(commission=commission, template=template, on=on, title=title)
+    level = str(asked["level"]) if template else ""
+    return draft_quote(commission=commission, template=template, on=on, title=title, level=level)
 
 
 def quote_copy(request: HttpRequest, pk: int) -> HttpResponse:

@@ -44,6 +44,7 @@ register_converter(RowKind, "kind")
 urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/", quote_list.quotes, name="quotes"),
     path("quotes/new/", new_quote.quote_new, name="quote_new"),
+    path("quotes/new/hours/", new_quote.quote_new_hours, name="quote_new_hours"),
     path("quotes/<int:pk>/", quote.quote, name="quote"),
     path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
     path("quotes/<int:pk>/price/", quote.quote_price, name="quote_price"),

@@ -9,7 +9,9 @@ from inventory.refusals import Refusal
 from quotes.models import Quote, QuoteStage
 from quotes.queries.pricing import is_on
 from shop.calc.estimates.quoting import LEVEL_WORDS, LEVELS
+from shop.models import BuildTemplate
 from shop.queries.estimates import StageLevels, levels_for
+from shop.queries.templates import plan_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +43,27 @@ class HoursChoice:
     levels: tuple[Level, ...]
     whose: str
     refusal: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftHours:
+    """What a new draft may begin with: the template's likely hours, or those of past builds."""
+
+    likely: Decimal
+    levels: tuple[Level, ...]
+    past: int
+
+
+def draft_hours(template: BuildTemplate, *, on: date) -> DraftHours | None:
+    """Return both, with the options that are on as a rule; None while past builds are too few."""
+    try:
+        found = levels_for(template, on=on)
+    except Refusal:
+        return None
+    if found.few:
+        return None
+    likely = plan_of(template).hours[1]
+    return DraftHours(likely=likely, levels=_levels(found.totals, likely), past=found.past)
 
 
 def hours_choice(quote: Quote, *, on: date, batch: int = 1) -> HoursChoice:

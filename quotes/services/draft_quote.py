@@ -18,6 +18,7 @@ from quotes.models import (
     QuoteStage,
 )
 from quotes.queries.policy import policy_fields, tax_fields
+from quotes.services.take_hours import take_hours
 from shop.calc.options import check_choices, with_missing
 from shop.models import BuildTemplate, TemplateFailure, TemplateLine, TemplateStage
 from shop.queries.templates import on_by_default
@@ -32,10 +33,12 @@ def draft_quote(
     title: str = "",
     options: Sequence[str] | None = None,
     specification: str = "",
+    level: str = "",
 ) -> Quote:
     """Return a new draft; without `options` those of the template that are on as a rule.
 
-    A choice that `options` leave open takes its usual one.
+    A choice that `options` leave open takes its usual one. Hours are the template's likely ones, or
+    with `level` those of past builds at that level.
 
     Every stage and line is copied, also those of options that are off, so that an option can be
     switched in the draft. Raises Refusal on an option that the template doesn't have, and on two of
@@ -63,6 +66,8 @@ def draft_quote(
     )
     if template:
         _copy_template(quote, template, failures)
+        if level:
+            take_hours(quote=quote, on=on, level=level)
     return quote
 
 

@@ -39,11 +39,16 @@ class StageLevels:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildLevels:
-    """Hours of a build for a quote: by template stage, and in total by level."""
+    """Hours of a build for a quote: by template stage, and in total by level.
+
+    past: builds of the template that count; `few` are too few to go by.
+    """
 
     stages: Mapping[int, StageLevels]
     totals: Mapping[str, Decimal]
     whose: str
+    past: int
+    few: bool
 
 
 def estimate_for(
@@ -121,6 +126,8 @@ def levels_for(
         stages=stages,
         totals={level: _rounded(hours_at(estimate.total, level)) for level in LEVELS},
         whose=estimate.whose,
+        past=estimate.past_builds,
+        few=estimate.few,
     )
 
 
