@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters.rest_framework import DjangoFilterBackend
@@ -36,6 +37,7 @@ from inventory.roles import BOOK_ROLES
 from inventory.services.correct_entry import correct_entry
 from inventory.services.count_stock import count_stock
 from inventory.services.draw_stock import draw_stock
+from inventory.services.note_price import note_price
 from inventory.services.promise_stock import promise_stock
 from inventory.services.receive_delivery import receive_delivery
 from inventory.services.release_promise import release_promise
@@ -47,6 +49,7 @@ from inventory.services.weigh_piece import weigh_piece
 
 ENTRIES = {201: happenings.EntrySerializer(many=True)}
 ENTRY = {201: happenings.EntrySerializer}
+PRICES = ("replacement_price", "replacement_checked_on", "realisable_price")
 NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
 NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
 
@@ -94,6 +97,26 @@ class MaterialViewSet(EditViewSet):
     search_fields = ["name"]
     ordering_fields = ["name", "on_hand", "book_cost", "replacement_checked_on"]
     http_method_names = NO_DELETE
+
+    def perform_create(self, serializer: Any) -> None:
+        self._save_noting_prices(serializer)
+
+    def perform_update(self, serializer: Any) -> None:
+        self._save_noting_prices(serializer)
+
+    @transaction.atomic
+    def _save_noting_prices(self, serializer: Any) -> None:
+        """Save; prices join the history of the material, as checked on the day that is sent."""
+        asked = serializer.validated_data
+        sent = {name: asked.pop(name) for name in PRICES if name in asked}
+        row = serializer.save()
+        if sent:
+            note_price(
+                material=row,
+                price=sent.get("replacement_price", row.replacement_price),
+                on=sent.get("replacement_checked_on") or timezone.localdate(),
+                realisable=sent.get("realisable_price", row.realisable_price),
+            )
 
     def _asked(self, kind: type[asked.OfMaterial], request: Request) -> dict[str, Any]:
         material = self.get_object()

@@ -7,7 +7,7 @@ from inventory.models.journal import Reason, StockEntry
 from inventory.models.lot import SHELF_STATES, VERDICTS, Lot, Piece, PieceState
 from inventory.models.material import CostMethod, Family, KeptAs, Material, Place, Supplier
 from inventory.models.need import Need
-from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceNote
+from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceKind, PriceNote
 from inventory.models.papers import Paper, PaperKind, Photo
 from inventory.models.promise import Promise, PromiseUse
 from inventory.models.recipe import Recipe, RecipePart
@@ -46,6 +46,7 @@ __all__ = [
     "PieceState",
     "Place",
     "PriceBreak",
+    "PriceKind",
     "PriceNote",
     "Promise",
     "PromiseUse",

@@ -19,19 +19,36 @@ def _price() -> models.DecimalField:
     )
 
 
+class PriceKind(models.TextChoices):
+    """What a noted price is the price of."""
+
+    REPLACEMENT = "replacement", "asked"
+    PAID = "paid", "paid, landed"
+    REALISABLE = "realisable", "would fetch"
+
+
 class PriceNote(models.Model):
-    """What a material cost on a day: asked, paid or printed."""
+    """What a material cost, or would have fetched, as noted for a day; empty once not known.
+
+    The last replacement and realisable ones are copied to the material, by `note_price` only.
+    """
 
     material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="price_notes")
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.SET_NULL)
     noted_on = models.DateField()
+    kind = models.CharField(max_length=11, choices=PriceKind.choices, default=PriceKind.REPLACEMENT)
     price = models.DecimalField(
-        max_digits=14, decimal_places=4, help_text="Home money, for one unit as shown."
+        max_digits=14,
+        decimal_places=4,
+        null=True,
+        help_text="Home money, for one unit as shown.",
     )
-    is_paid = models.BooleanField(default=False, help_text="Landed, on a delivery.")
 
     class Meta:
         ordering = ["noted_on", "pk"]
+        indexes = [
+            models.Index(fields=["material", "kind", "noted_on"], name="price_note_of_kind"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.material}, {self.noted_on:%d %B %Y}"

@@ -1,5 +1,7 @@
 """Prices of a material: its history, breaks, and the level to buy more at."""
 
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -9,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.forms.buying import BreakForm
-from inventory.models import Material, PriceBreak
+from inventory.models import Material, PriceBreak, PriceKind, PriceNote
 from inventory.pages.asking import tell
 from inventory.pages.materials import trail_of
 from inventory.pictures import time_pictures
@@ -34,9 +36,7 @@ def prices(request: HttpRequest, pk: int) -> HttpResponse:
         "material": row,
         "form": form,
         "notes": notes,
-        "pictures": time_pictures(
-            [(note.noted_on, note.price) for note in notes], unit="", wide=880
-        ),
+        "pictures": time_pictures(_bought_at(notes), unit="", wide=880),
         "breaks": list(row.price_breaks.all()),
         "trail": trail_of(row),
         **_advice(row),
@@ -71,3 +71,12 @@ def _advice(row: Material) -> dict[str, Any]:
         return {"advice": buying_advice(row, timezone.localdate())}
     except Refusal as refusal:
         return {"no_advice": refusal.sentence}
+
+
+def _bought_at(notes: list[PriceNote]) -> list[tuple[date, Decimal]]:
+    """Return the prices of buying it, for their picture: not what it would fetch."""
+    return [
+        (note.noted_on, note.price)
+        for note in notes
+        if note.price is not None and note.kind != PriceKind.REALISABLE
+    ]

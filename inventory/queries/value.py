@@ -1,19 +1,23 @@
 """What stock stands at on a day: cost, lower of cost and realisable, replacement, by family."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Sum
+from django.utils import timezone
 
 from inventory.calc.money import round_money
 from inventory.calc.units import from_base
 from inventory.calc.valuation import carrying_value
-from inventory.models import Material, StockEntry
+from inventory.models import Material, PriceKind, PriceNote, StockEntry
 from inventory.money import home_unit
 
 _ZERO = Decimal(0)
+FEW = 500
+"""Up to so many materials are asked for by their keys."""
+Prices = dict[tuple[int, str], Decimal | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +25,7 @@ class Held:
     """One material on a day: quantity in base units, money to the minor unit.
 
     `realisable` and `replacement` are None where no price is known; `value` is the lower of cost
-    and realisable. Both prices are today's: past ones are not kept.
+    and realisable. Both prices are those noted on or before the day.
     """
 
     material: Material
@@ -59,8 +63,8 @@ class FamilyHeld:
 def stock_as_of(moment: datetime) -> list[Held]:
     """What the journal says had happened by `moment`, material by material, by family and name.
 
-    Three queries, whatever the length of the journal. What was corrected later still counts as it
-    stood, since the correction happened later.
+    Four queries, whatever the length of the journal. What was corrected later still counts as it
+    stood, since the correction happened later; so does a price that was noted for a later day.
     """
     sums = (
         StockEntry.objects.filter(happened_at__lte=moment)
@@ -69,7 +73,8 @@ def stock_as_of(moment: datetime) -> list[Held]:
         .annotate(quantity=Sum("quantity"), cost=Sum("cost"))
     )
     held = {row["material"]: (row["quantity"], row["cost"]) for row in sums}
-    return _rows({key: pair for key, pair in held.items() if any(pair)})
+    standing = {key: pair for key, pair in held.items() if any(pair)}
+    return _rows(standing, prices=_prices_on(timezone.localtime(moment).date(), standing))
 
 
 def stock_now() -> list[Held]:
@@ -88,17 +93,34 @@ def by_family(rows: Iterable[Held]) -> list[FamilyHeld]:
     return list(families.values())
 
 
-def _rows(held: dict[int, tuple[Decimal, Decimal]]) -> list[Held]:
+def _prices_on(day: date, held: Collection[int]) -> Prices:
+    """By material and kind the price that was the last one noted by `day`; None before the first.
+
+    What was never noted for any day is missing: then the material's own price holds on all days.
+    """
+    notes = PriceNote.objects.exclude(kind=PriceKind.PAID).order_by("noted_on", "pk")
+    if len(held) < FEW:
+        notes = notes.filter(material__in=held)
+    prices: Prices = {}
+    for material, kind, on, price in notes.values_list("material", "kind", "noted_on", "price"):
+        known = prices.get((material, kind))
+        prices[material, kind] = price if on <= day else known
+    return prices
+
+
+def _rows(held: dict[int, tuple[Decimal, Decimal]], prices: Prices | None = None) -> list[Held]:
     materials = Material.objects.select_related("family").order_by(
         "family__position", "family__name", "name"
     )
-    if len(held) < 500:
+    if len(held) < FEW:
         materials = materials.filter(pk__in=held)
     unit = home_unit()
-    return [_held(row, *held[row.pk], unit) for row in materials if row.pk in held]
+    return [_held(row, *held[row.pk], unit, prices or {}) for row in materials if row.pk in held]
 
 
-def _held(material: Material, quantity: Decimal, cost: Decimal, unit: Decimal) -> Held:
+def _held(
+    material: Material, quantity: Decimal, cost: Decimal, unit: Decimal, prices: Prices
+) -> Held:
     shown = from_base(quantity, material.unit)
 
     def worth(price: Decimal | None) -> Decimal | None:
@@ -108,6 +130,10 @@ def _held(material: Material, quantity: Decimal, cost: Decimal, unit: Decimal) -
         material=material,
         quantity=quantity,
         cost=cost,
-        realisable=worth(material.realisable_price),
-        replacement=worth(material.replacement_price),
+        realisable=worth(
+            prices.get((material.pk, PriceKind.REALISABLE), material.realisable_price)
+        ),
+        replacement=worth(
+            prices.get((material.pk, PriceKind.REPLACEMENT), material.replacement_price)
+        ),
     )

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from inventory.models import Material, PriceNote
+from inventory.models import Material, PriceKind, PriceNote
 from inventory.refusals import Refusal
 
 
@@ -17,18 +17,37 @@ def note_price(
     on: date,
     realisable: Decimal | None = None,
 ) -> Material:
-    """Set the replacement price (home money, one unit as shown) as checked on the day `on`.
+    """Note replacement and realisable price (home money, one unit as shown) for the day `on`.
 
-    The price joins the material's history. Issued quotes are never reached.
+    Both join the material's history, and are its prices unless later ones are known: a price that
+    is told late counts from its own day on. Issued quotes are never reached.
     """
     if (price is not None and price < 0) or (realisable is not None and realisable < 0):
         raise Refusal("A price is 0 or more.", field="price")
-    material.replacement_price = price
-    material.replacement_checked_on = on if price is not None else None
-    material.realisable_price = realisable
+    Material.objects.select_for_update().get(pk=material.pk)
+    _note(material, PriceKind.REPLACEMENT, price, on)
+    _note(material, PriceKind.REALISABLE, realisable, on)
+    asked, fetched = _last(material, PriceKind.REPLACEMENT), _last(material, PriceKind.REALISABLE)
+    material.replacement_price = asked.price if asked else None
+    material.replacement_checked_on = asked.noted_on if asked and asked.price is not None else None
+    material.realisable_price = fetched.price if fetched else None
     material.save(update_fields=["replacement_price", "replacement_checked_on", "realisable_price"])
-    if price is not None:
-        PriceNote.objects.create(
-            material=material, supplier=material.supplier, noted_on=on, price=price
-        )
     return material
+
+
+def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) -> None:
+    """Add to the history what says something new; that a price holds still is new for a day."""
+    last = material.price_notes.filter(kind=kind, noted_on__lte=on).last()
+    if price == (last.price if last else None) and (price is None or last.noted_on == on):
+        return
+    PriceNote.objects.create(
+        material=material,
+        supplier=None if kind == PriceKind.REALISABLE else material.supplier,
+        noted_on=on,
+        kind=kind,
+        price=price,
+    )
+
+
+def _last(material: Material, kind: PriceKind) -> PriceNote | None:
+    return material.price_notes.filter(kind=kind).last()

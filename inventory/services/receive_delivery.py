@@ -20,6 +20,7 @@ from inventory.models import (
     Material,
     Order,
     OrderLine,
+    PriceKind,
     PriceNote,
     Reason,
     ShareBy,
@@ -136,7 +137,7 @@ def _note_what_was_paid(
         supplier=delivery.supplier,
         noted_on=delivery.received_on,
         price=each.quantize(Decimal("0.0001")),
-        is_paid=True,
+        kind=PriceKind.PAID,
     )
 
 

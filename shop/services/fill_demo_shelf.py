@@ -12,6 +12,7 @@ from django.db import transaction
 from inventory.arrivals import NewLine, PieceFacts
 from inventory.calc.units import base_unit, to_base
 from inventory.models import CostMethod, Family, KeptAs, Material, Place, Species, Supplier
+from inventory.services.note_price import note_price
 from inventory.services.receive_delivery import receive_delivery
 from shop.demo import DEMO
 from shop.models import TemplateLine
@@ -52,7 +53,7 @@ def _places(data: Row) -> dict[str, Place]:
 
 def _material(row: Row, named: dict[str, Any], now: datetime) -> Material:
     is_piece = row["kept_as"] == KeptAs.PIECE
-    return Material.objects.create(
+    material = Material.objects.create(
         name=row["name"],
         family=named[row["family"]],
         kept_as=row["kept_as"],
@@ -61,8 +62,6 @@ def _material(row: Row, named: dict[str, Any], now: datetime) -> Material:
         supplier=named.get(row.get("supplier", "")),
         species=named.get(row.get("species", "")),
         lead_time_days=row.get("lead_time_days"),
-        replacement_price=Decimal(row["price"]),
-        replacement_checked_on=(now - timedelta(days=50)).date(),
         reorder_level=to_base(Decimal(row["reorder_level"]), row["unit"])
         if "reorder_level" in row
         else None,
@@ -71,6 +70,8 @@ def _material(row: Row, named: dict[str, Any], now: datetime) -> Material:
         pictograms=row.get("pictograms", []),
         caution=row.get("caution", ""),
     )
+    on = (now - timedelta(days=50)).date()
+    return note_price(material=material, price=Decimal(row["price"]), on=on)
 
 
 def _line(material: Material, stock: Row, place: Place, now: datetime) -> NewLine:

@@ -126,8 +126,9 @@ def _price(data: Row, materials: dict[str, Material], today: date) -> None:
             note_price(material=materials[name], price=Decimal(price), on=on)
     for name, realisable in data["realisable"].items():
         material = materials[name]
-        material.realisable_price = realisable
-        material.save(update_fields=["realisable_price"])
+        asked = material.replacement_price
+        on = material.replacement_checked_on or today
+        note_price(material=material, price=asked, on=on, realisable=Decimal(realisable))
     for name, breaks in data["breaks"].items():
         for least, price in breaks:
             base = to_base(Decimal(least), materials[name].unit)

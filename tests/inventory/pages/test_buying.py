@@ -178,8 +178,8 @@ def test_prices_asked_and_paid_make_a_history_with_a_picture(desk):
     material = stocked(KeptAs.LENGTH, 6000, price="30.00", unit="m")
     data = {"replacement_price": "5.50", "replacement_checked_on": "2027-06-20"}
     desk.post(reverse("check_price", args=[material.pk]), data)
-    notes = list(PriceNote.objects.values_list("price", "is_paid"))
-    assert notes == [(Decimal("5.0000"), True), (Decimal("5.5000"), False)]
+    notes = list(PriceNote.objects.values_list("price", "kind"))
+    assert notes == [(Decimal("5.0000"), "paid"), (Decimal("5.5000"), "replacement")]
     page = desk.get(reverse("prices", args=[material.pk])).content.decode()
     assert "<polyline" in page
     assert "paid, landed" in page

@@ -173,7 +173,7 @@ def test_the_value_of_the_stock_takes_a_fixed_number_of_queries(
         stocked()
     with django_assert_num_queries(7):
         desk.get(reverse("stock_value"))
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         desk.get(reverse("stock_value"), {"on": "2027-12-31"})
 
 
