@@ -1,16 +1,20 @@
 """What every page needs first: the workshop, its time zone, and the right to change things."""
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import DataError
+from django.db.models import Exists
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from inventory.models import Workshop
 from inventory.roles import BENCH_ROLES, role_of
+from shop.queries.clock import run_past_midnight, running_entries
+from shop.services.pause_past_midnight import pause_past_midnight
 
 OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/api/")
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
@@ -18,19 +22,31 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 
 def workshop_middleware(get_response: Answer) -> Answer:
-    """Put the workshop on the request, set its time zone, and lead a new shop to its first page."""
+    """Put the workshop on the request, set its time zone, and lead a new shop to its first page.
+
+    A clock that ran into another day is paused before anything is shown. What is sent comes first:
+    a phone that was without signal may still tell when the clock was stopped.
+    """
+    any_clock = Exists(running_entries())
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        workshop = Workshop.objects.first()
+        workshop = Workshop.objects.annotate(clock_runs=any_clock).first()
         request.workshop = workshop  # type: ignore[attr-defined]
         if workshop:
             with timezone.override(ZoneInfo(workshop.time_zone)):
+                if workshop.clock_runs and request.method in SAFE_METHODS:
+                    _pause_past_midnight(timezone.now())
                 return get_response(request)
         if request.path.startswith(OPEN_BEFORE_FIRST_RUN):
             return get_response(request)
         return redirect("first_run")
 
     return middleware
+
+
+def _pause_past_midnight(now: datetime) -> None:
+    if run_past_midnight(now).exists():  # asked first: a pause has to wait for whoever writes
+        pause_past_midnight(now=now)
 
 
 def printable_query_middleware(get_response: Answer) -> Answer:

@@ -17,7 +17,6 @@ from shop.models import TimeEntry
 from shop.queries.catchup import reasons_in_use
 from shop.queries.clock import day_end, ends_offered, in_full, running_entries, unsure_entries
 from shop.services.note_interruption import note_interruption
-from shop.services.pause_past_midnight import pause_past_midnight
 from shop.services.settle_forgotten_stop import settle_forgotten_stop
 from shop.services.start_clock import start_clock
 from shop.services.stop_clock import stop_clock
@@ -126,7 +125,6 @@ class ClockView(ActionView):
     def get(self, request: Request) -> Response:
         """Return every running and unsure entry, with the ends that may be chosen for my own."""
         now = timezone.now()
-        pause_past_midnight(now=now)
         running, unsure = list(running_entries()), list(unsure_entries())
         mine = [entry for entry in [*running, *unsure] if entry.person_id == request.user.pk]
         mine = mine[:MOST_OFFERED]

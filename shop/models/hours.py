@@ -54,6 +54,9 @@ class TimeEntry(models.Model):
     class Meta:
         ordering = ["-day", "-started_at", "-pk"]
         verbose_name_plural = "time entries"
+        indexes = [
+            models.Index(fields=["day"], condition=models.Q(seconds=None), name="running_clocks")
+        ]
 
     def __str__(self) -> str:
         return f"{self.person}, {self.day:%d %B %Y}"

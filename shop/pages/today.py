@@ -6,12 +6,10 @@ from django.utils import timezone
 
 from shop.queries import today as queries
 from shop.queries.catchup import reasons_in_use
-from shop.services.pause_past_midnight import pause_past_midnight
 
 
 def today(request: HttpRequest) -> HttpResponse:
     """Show what needs a hand today."""
     now = timezone.now()
-    pause_past_midnight(now=now)
     context = {"today": queries.today(now), "now": now, "reasons": reasons_in_use()}
     return render(request, "shop/today.html", context)

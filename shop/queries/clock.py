@@ -18,6 +18,11 @@ def running_entries(person: Any = None) -> QuerySet[TimeEntry]:
     return _of(person).filter(seconds=None).order_by("started_at", "pk")
 
 
+def run_past_midnight(now: datetime) -> QuerySet[TimeEntry]:
+    """Return the clocks that still run and were started on a day before that of `now`."""
+    return TimeEntry.objects.filter(seconds=None, day__lt=timezone.localtime(now).date())
+
+
 def unsure_entries(person: Any = None) -> QuerySet[TimeEntry]:
     """Return the entries that midnight paused and nobody has settled, the latest first."""
     return _of(person).filter(is_unsure=True)

@@ -76,14 +76,46 @@ def test_a_forgotten_stop_is_given_an_end(desk, posy, pair):
     assert none.status_code == 422
 
 
-def test_the_next_day_the_page_pauses_the_clock_at_midnight(desk, posy, pair):
+@pytest.fixture
+def last_evening(posy, pair):
+    """A clock that was started yesterday at 9 in the evening, and still runs."""
     yesterday = timezone.localtime() - timedelta(days=1)
     evening = yesterday.replace(hour=21, minute=0, second=0, microsecond=0)
-    entry = start_clock(person=posy, work=[Work(build=pair[0])], now=evening)
-    page = desk.get(reverse("today"))
-    assert reverse("clock_settle", args=[entry.pk]) in page.text
+    return start_clock(person=posy, work=[Work(build=pair[0])], now=evening)
+
+
+@pytest.mark.parametrize("name", ["today", "hours", "builds", "books", "api_clock"])
+def test_whatever_is_shown_the_next_day_the_clock_was_paused_at_midnight(desk, last_evening, name):
+    desk.get(reverse(name))
+    last_evening.refresh_from_db()
+    assert (last_evening.is_unsure, last_evening.seconds) == (True, 3 * 3600)
+
+
+def test_the_day_that_it_ran_counts_it_up_to_midnight(desk, last_evening):
+    page = desk.get(reverse("hours_day", args=[last_evening.day]))
+    assert '<span class="hours">3 <span class="unit">h</span> 00</span>' in page.text
+
+
+def test_a_stop_that_arrives_the_next_day_still_counts(desk, last_evening):
+    told = last_evening.started_at + timedelta(minutes=30)
+    asked = {"entry": last_evening.pk, "at": told.isoformat()}
+    answer = desk.post("/api/v1/clock/stop/", asked, content_type="application/json")
+    last_evening.refresh_from_db()
+    assert (answer.status_code, last_evening.seconds) == (200, 30 * 60)
+    assert not last_evening.is_unsure
+
+
+def test_a_clock_of_today_is_left_to_run(desk, posy, pair):
+    entry = start_clock(person=posy, work=[Work(build=pair[0])], now=timezone.now())
+    desk.get(reverse("today"))
     entry.refresh_from_db()
-    assert (entry.is_unsure, entry.seconds) == (True, 3 * 3600)
-    offered = desk.get(reverse("clock_settle", args=[entry.pk]))
+    assert entry.is_running
+
+
+def test_a_paused_clock_is_settled_by_choosing_its_end(desk, last_evening):
+    page = desk.get(reverse("today"))
+    assert reverse("clock_settle", args=[last_evening.pk]) in page.text
+    offered = desk.get(reverse("clock_settle", args=[last_evening.pk]))
     assert "midnight" in offered.text
-    assert isinstance(entry.raw_stopped_at, datetime)
+    last_evening.refresh_from_db()
+    assert isinstance(last_evening.raw_stopped_at, datetime)
