@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.bench.axe import axe_source, faults_of
+from tests.browser.axe import axe_source, faults_of
 
 pytestmark = pytest.mark.browser
 THEMES = ("light", "dark", "contrast")
