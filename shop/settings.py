@@ -206,6 +206,7 @@ SPECTACULAR_SETTINGS = {
         "CommissionState": "quotes.models.Commission.State",
         "QuoteTaxKind": "quotes.models.Quote.TaxKind",
         "LineTax": "quotes.models.LineTax",
+        "ExpenseKind": "quotes.models.Expense.Kind",
     },
 }
 KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token

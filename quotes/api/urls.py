@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 from quotes.api import hours, rows
 from quotes.api.client_links import ClientLinkViewSet, ClientMessageViewSet, DecisionViewSet
 from quotes.api.clients import ClientViewSet, CommissionViewSet
+from quotes.api.close_out import CloseOutView, ExpenseViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
 from quotes.api.pieces import RowProposalsView
 from quotes.api.quotes import QuoteViewSet
@@ -20,6 +21,7 @@ router.register("quotes", QuoteViewSet)
 router.register("changes", ChangeViewSet)
 router.register("invoices", InvoiceViewSet)
 router.register("payments", PaymentViewSet)
+router.register("expenses", ExpenseViewSet)
 router.register("client-links", ClientLinkViewSet)
 router.register("client-messages", ClientMessageViewSet)
 router.register("decisions", DecisionViewSet)
@@ -42,6 +44,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="api_row_proposals",
     ),
     path("books/<int:year>/", YearView.as_view(), name="api_year"),
+    path("builds/<int:pk>/close-out/", CloseOutView.as_view(), name="api_close_out"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),
     *router.urls,

@@ -4,18 +4,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from quotes.calc.closeout import Earnings, Profits, StageOutcome
+from quotes.calc.closeout import Earnings, NextHours, Profits, StageOutcome
 from quotes.calc.figures import NOTHING, Figure
 from quotes.calc.material_outcome import MaterialOutcome, add_up_materials
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextHours:
-    """Hours to quote next for a stage, and from how many builds; None where they are too few."""
-
-    name: str
-    hours: Decimal | None
-    builds: int
+from shop.calc.lost_days import LostTime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +21,16 @@ class ChargeNext:
     least: Decimal
     hours: Decimal
     because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoneyOut:
+    """What outside work or shipping really cost."""
+
+    kind: str
+    words: str
+    amount: Decimal
+    paid_on: date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +73,20 @@ class MoneyOutcome:
     tax: Decimal
     earnings: Earnings | None
     profits: Profits | None
+    expenses: tuple[MoneyOut, ...] = ()
+
+    @property
+    def outside_how(self) -> str:
+        """Where the figure of outside work is from."""
+        return self._how("outside")
+
+    @property
+    def shipping_how(self) -> str:
+        """Where the figure of shipping is from."""
+        return self._how("shipping")
+
+    def _how(self, kind: str) -> str:
+        return "as paid" if any(row.kind == kind for row in self.expenses) else "as quoted"
 
     @property
     def came_in(self) -> Decimal:
@@ -93,7 +109,8 @@ class CloseOutSheet:
     """A build looked back on; money is missing where it was never quoted.
 
     `price` is the quoted one, net of tax and without shipping. Dates may be open; `first_promise`
-    is the one on the quote, `promised_on` with the days that changes added.
+    is the one on the quote, `promised_on` with the days that changes added. `lost` are days
+    noted on the way.
     """
 
     stages: tuple[StageOutcome, ...]
@@ -107,6 +124,7 @@ class CloseOutSheet:
     first_promise: date | None
     promised_on: date | None
     finished_on: date | None
+    lost: tuple[LostTime, ...] = ()
 
     @property
     def hours_quoted(self) -> Decimal:
@@ -117,6 +135,16 @@ class CloseOutSheet:
     def hours_actual(self) -> Decimal:
         """All hours worked."""
         return sum((stage.actual for stage in self.stages), NOTHING)
+
+    @property
+    def hours_redone(self) -> Decimal:
+        """Hours of making again, among all."""
+        return sum((stage.redone for stage in self.stages), NOTHING)
+
+    @property
+    def days_lost(self) -> int:
+        """All days that were noted as lost."""
+        return sum(one.days for one in self.lost)
 
     @property
     def materials_total(self) -> MaterialOutcome:

@@ -1,6 +1,6 @@
 """A delivered build looked back on: what it earned by the hour and what to charge next time."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import median
@@ -13,15 +13,31 @@ from quotes.calc.figures import NOTHING, Figure, added_up, plain
 LEAST_BUILDS = 3
 """Fewer past builds than this suggest nothing (common practice, no source)."""
 
+LAST_SHOWN = 3
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageOutcome:
-    """One stage's hours as quoted and as worked, with those of earlier builds, latest first."""
+    """One stage's hours as quoted and as worked, with those of earlier builds, latest first.
+
+    `redone` are those of `actual` that went into making something again; `earlier` has none.
+    """
 
     name: str
     quoted: Decimal
     actual: Decimal
     earlier: tuple[Decimal, ...] = ()
+    redone: Decimal = NOTHING
+
+    @property
+    def first(self) -> Decimal:
+        """Hours of the first making."""
+        return self.actual - self.redone
+
+    @property
+    def last(self) -> tuple[Decimal, ...]:
+        """Hours of the latest earlier builds, as many as a page shows."""
+        return self.earlier[:LAST_SHOWN]
 
     @property
     def difference(self) -> Decimal:
@@ -30,9 +46,10 @@ class StageOutcome:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Suggestion:
-    """Hours to quote next and how many builds say so; None where they are too few."""
+class NextHours:
+    """Hours to quote next for a stage, and from how many builds; None where they are too few."""
 
+    name: str
     hours: Decimal | None
     builds: int
 
@@ -82,20 +99,6 @@ class Earnings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JobCost:
-    """What a job cost with overhead charged by the hour or on labour."""
-
-    materials: Decimal
-    labour: Decimal
-    overhead: Decimal
-
-    @property
-    def total(self) -> Decimal:
-        """All three together."""
-        return self.materials + self.labour + self.overhead
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Profits:
     """One commission's profit seen three ways, before the maker's own pay.
 
@@ -131,26 +134,19 @@ class ContingencyUse:
         return self.kept - self.used.amount
 
 
-def job_cost(
-    materials: Decimal, labour: Decimal, *, base: Decimal, overhead_rate: Decimal
-) -> JobCost:
-    """Charge a job with overhead: `overhead_rate` for each of `base`, hours or money of labour."""
-    return JobCost(materials=materials, labour=labour, overhead=round_money(base * overhead_rate))
-
-
 def worst_first(stages: Iterable[StageOutcome]) -> tuple[StageOutcome, ...]:
     """Sort stages by how far they ran over, the worst first."""
     return tuple(sorted(stages, key=lambda stage: -stage.difference))
 
 
-def suggest_hours(builds: Sequence[Decimal]) -> Suggestion:
-    """Return the median hours of past builds, this one among them; nothing from under three.
+def next_hours(stage: StageOutcome) -> NextHours:
+    """Suggest the hours to quote next: the median of first makings; nothing from under three.
 
     Leaving out a build that went wrong is the maker's choice, so the caller does it.
     """
-    if len(builds) < LEAST_BUILDS:
-        return Suggestion(hours=None, builds=len(builds))
-    return Suggestion(hours=median(builds), builds=len(builds))
+    builds = [stage.first, *stage.earlier] if stage.first else list(stage.earlier)
+    enough = len(builds) >= LEAST_BUILDS
+    return NextHours(name=stage.name, hours=median(builds) if enough else None, builds=len(builds))
 
 
 def with_hours(basis: PriceBasis, hours: Mapping[str, Decimal]) -> PriceBasis:

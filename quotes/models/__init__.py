@@ -2,7 +2,7 @@
 
 from quotes.models.change import Change
 from quotes.models.client import Client, Commission
-from quotes.models.closing import CloseOut
+from quotes.models.closing import CloseOut, Expense
 from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.money import Invoice, Payment
 from quotes.models.policy import ContingencyBy, FamilyMarkup, PricingPolicy
@@ -27,6 +27,7 @@ __all__ = [
     "ContingencyBy",
     "DatedTaxRate",
     "Decision",
+    "Expense",
     "FamilyMarkup",
     "Invoice",
     "LineTax",

@@ -13,6 +13,7 @@ class CloseOut(models.Model):
     closed_on = models.DateField()
     figures = models.JSONField(editable=False)
     charge_next_time = MoneyField(null=True, blank=True)
+    decline_under = MoneyField(null=True, blank=True)
     note_to_self = models.CharField(max_length=300, blank=True)
 
     class Meta:
@@ -20,3 +21,23 @@ class CloseOut(models.Model):
 
     def __str__(self) -> str:
         return f"close-out of {self.build.serial}"
+
+
+class Expense(models.Model):
+    """What outside work or shipping of a build really cost, in home money."""
+
+    class Kind(models.TextChoices):
+        OUTSIDE = "outside", "outside work"
+        SHIPPING = "shipping", "shipping"
+
+    build = models.ForeignKey(Build, on_delete=models.PROTECT, related_name="expenses")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    about = models.CharField("what for", max_length=120, blank=True)
+    amount = MoneyField(help_text="In home money, without tax that is reclaimed.")
+    paid_on = models.DateField()
+
+    class Meta:
+        ordering = ["paid_on", "pk"]
+
+    def __str__(self) -> str:
+        return self.about or self.get_kind_display()

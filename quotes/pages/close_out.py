@@ -1,20 +1,22 @@
 """The close-out of a build."""
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.calc.close_out_sheet import CloseOutSheet
 from quotes.calc.snapshot import from_data
 from quotes.documents.printing import print_paper
-from quotes.models import CloseOut, Quote
-from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField
+from quotes.models import CloseOut, Expense, Quote
+from quotes.pages.fields import AmountField, day_field
 from quotes.queries.certificate import certificate_paper
 from quotes.queries.close_out import close_out_sheet
 from quotes.services.close_out import close_out as close_out_build
+from quotes.services.note_expense import note_expense
+from quotes.services.remove_expense import remove_expense
 from shop.models import Build
 from shop.pages.telling import add_refusal
 from shop.pictures.planned_actual import StagePair, planned_actual
@@ -27,9 +29,21 @@ class CloseOutForm(forms.Form):
     charge_next_time = AmountField(
         label="Charge next time, net", required=False, help_text="Without shipping and tax."
     )
+    decline_under = AmountField(
+        label="Decline under, net", required=False, help_text="Then other work earns more."
+    )
     note_to_self = forms.CharField(
         max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
+
+
+class ExpenseForm(forms.Form):
+    """What outside work or shipping really cost."""
+
+    kind = forms.ChoiceField(label="For", choices=Expense.Kind.choices)
+    about = forms.CharField(label="What", max_length=120, required=False)
+    amount = AmountField(label="Cost", help_text="In home money, without tax that is reclaimed.")
+    paid_on = day_field(label="Paid on")
 
 
 def close_out(request: HttpRequest, pk: int) -> HttpResponse:
@@ -38,7 +52,10 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     kept = CloseOut.objects.filter(build=build).first()
     on = timezone.localdate()
     sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
-    form = CloseOutForm(posted(request), initial=_initial(sheet, kept))
+    form = CloseOutForm(_sent(request, "charge_next_time"), initial=_initial(sheet, kept))
+    expense = ExpenseForm(_sent(request, "kind"), initial={"paid_on": on})
+    if _noted(expense, build):
+        return redirect("close_out", pk)
     if form.is_valid():
         try:
             close_out_build(build=build, on=on, now=timezone.now(), **form.cleaned_data)
@@ -51,9 +68,41 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         "sheet": sheet,
         "quote": Quote.objects.filter(build=build).first(),
         "form": form,
+        "expense": expense,
+        "expenses": build.expenses.all(),
         "picture": _picture(sheet),
     }
-    return render(request, "quotes/close_out.html", context, status=422 if form.errors else 200)
+    return render(
+        request,
+        "quotes/close_out.html",
+        context,
+        status=422 if form.errors or expense.errors else 200,
+    )
+
+
+def _sent(request: HttpRequest, field: str) -> QueryDict | None:
+    """What was sent, for the form of the page that has this field."""
+    return request.POST if field in request.POST else None
+
+
+def _noted(form: ExpenseForm, build: Build) -> bool:
+    """Say whether an expense was sent and is noted now."""
+    if not form.is_valid():
+        return False
+    try:
+        note_expense(build=build, **form.cleaned_data)
+    except Refusal as refusal:
+        add_refusal(form, refusal)
+        return False
+    return True
+
+
+@require_POST
+def expense_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Remove an expense that was noted by mistake."""
+    expense = get_object_or_404(Expense, pk=pk)
+    remove_expense(expense=expense)
+    return redirect("close_out", expense.build_id)
 
 
 def _picture(sheet: CloseOutSheet) -> Picture | None:
@@ -67,8 +116,11 @@ def _picture(sheet: CloseOutSheet) -> Picture | None:
 
 def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:
     if kept:
-        return {"charge_next_time": kept.charge_next_time, "note_to_self": kept.note_to_self}
-    return {"charge_next_time": sheet.charge_next.price if sheet.charge_next else None}
+        names = ("charge_next_time", "decline_under", "note_to_self")
+        return {name: getattr(kept, name) for name in names}
+    if sheet.charge_next is None:
+        return {}
+    return {"charge_next_time": sheet.charge_next.price, "decline_under": sheet.charge_next.least}
 
 
 def certificate(request: HttpRequest, pk: int) -> HttpResponse:

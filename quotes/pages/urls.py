@@ -108,6 +108,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workshop/pricing/", policy.pricing_policy, name="pricing_policy"),
     path("builds/<int:pk>/certificate/", close_out.certificate, name="certificate"),
     path("builds/<int:pk>/close-out/", close_out.close_out, name="close_out"),
+    path("builds/expenses/<int:pk>/remove/", close_out.expense_remove, name="expense_remove"),
     path("books/", books.books, name="books"),
     path("books/<int:year>/", year.year, name="year"),
     path("books/<int:year>/<slug:table>.csv", year.year_csv, name="year_csv"),

@@ -1,6 +1,6 @@
 """A build looked back on: quoted against actual, by stage, by material and in money."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 from decimal import Decimal
 
@@ -8,11 +8,12 @@ from django.db.models import Sum
 
 from inventory.calc.money import minor_unit, round_money
 from inventory.money import home_currency, home_unit
-from quotes.calc.close_out_sheet import ChargeNext, CloseOutSheet, NextHours
+from quotes.calc.close_out_sheet import ChargeNext, CloseOutSheet
 from quotes.calc.closeout import (
+    NextHours,
     StageOutcome,
     least_price,
-    suggest_hours,
+    next_hours,
     with_hours,
     worst_first,
 )
@@ -24,7 +25,8 @@ from quotes.calc.material_outcome import (
 )
 from quotes.calc.offer import Offer
 from quotes.calc.pricing import build_price
-from quotes.models import Quote
+from quotes.calc.snapshot import from_data
+from quotes.models import CloseOut, Quote
 from quotes.queries.close_out_money import money_outcome
 from quotes.queries.contingency import contingency_use
 from quotes.queries.offer import offer_of
@@ -35,11 +37,11 @@ from quotes.queries.pricing import (
     policy_of,
     stages_on,
 )
-from shop.models import Build, BuildDraw, BuildState, TimeShare
-from shop.queries.hours import hours_by_stage
+from shop.models import Build, BuildDraw
+from shop.queries.hours import first_hours_before, hours_by_stage
+from shop.queries.lost_days import lost_days_of
 from shop.queries.needs import Need, needs_of
 
-EARLIER_SHOWN = 3
 NO_STAGE = "On no stage"
 
 
@@ -53,7 +55,7 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
     materials = _materials(build, offer, needs)
     hours = sum((stage.actual for stage in stages), Decimal(0))
     contingency = contingency_use(build, quote, offer)
-    next_hours = tuple(_next_hours(stage) for stage in stages if stage.actual)
+    suggested = tuple(next_hours(stage) for stage in stages if stage.actual)
     return CloseOutSheet(
         stages=worst_first(stages),
         materials=materials,
@@ -61,48 +63,35 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
         money=money_outcome(quote, build, offer, hours, needs) if quote and offer else None,
         contingency=contingency.kept,
         mishaps=contingency.used,
-        next_hours=next_hours,
-        charge_next=_charge_next(quote, stages, next_hours) if quote else None,
+        next_hours=suggested,
+        charge_next=_charge_next(quote, stages, suggested) if quote else None,
         first_promise=offer.ready_on if offer else build.promised_on,
         promised_on=build.promised_on,
         finished_on=build.finished_on,
+        lost=lost_days_of(build),
     )
+
+
+def kept_or_live_sheet(build: Build, on: date) -> CloseOutSheet:
+    """Return a build's close-out as it was kept, or as the books stand on the day."""
+    kept = CloseOut.objects.filter(build=build).first()
+    return from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
 
 
 def stage_outcomes(build: Build) -> list[StageOutcome]:
     """Return the stages of a build in order, with the hours of earlier builds of its template."""
-    earlier = _earlier_hours(build)
+    earlier = first_hours_before(build)
     return [
         StageOutcome(
-            name=row.stage.name if row.stage else NO_STAGE,
+            name=name,
             quoted=row.planned_minutes / 60,
             actual=round_money(row.minutes / 60),
-            earlier=tuple(earlier.get(row.stage.name if row.stage else NO_STAGE, ())),
+            earlier=tuple(round_money(minutes / 60) for minutes in earlier.get(name, ())),
+            redone=round_money(row.redone_minutes / 60),
         )
         for row in hours_by_stage(build)
+        for name in [row.stage.name if row.stage else NO_STAGE]
     ]
-
-
-def _earlier_hours(build: Build) -> dict[str, list[Decimal]]:
-    """Hours of each stage, by name, on the last finished builds of this template, latest first."""
-    if build.template_id is None:
-        return {}
-    done = Build.objects.filter(
-        template=build.template_id,
-        state__in=[BuildState.FINISHED, BuildState.CLOSED],
-        is_set_aside=False,
-    ).exclude(pk=build.pk)
-    latest = list(done.values_list("pk", flat=True)[:EARLIER_SHOWN])
-    sums = (
-        TimeShare.objects.filter(build__in=latest, stage__isnull=False)
-        .values_list("stage__name", "build")
-        .annotate(seconds=Sum("seconds"))
-        .order_by("-build")
-    )
-    earlier: dict[str, list[Decimal]] = {}
-    for name, _, seconds in sums:
-        earlier.setdefault(name, []).append(round_money(Decimal(seconds) / 3600))
-    return earlier
 
 
 def _materials(
@@ -153,26 +142,21 @@ def _beside_the_list(build: Build) -> Iterable[MaterialOutcome]:
         yield compare_material(name, QuotedMaterial(), actual, home_unit())
 
 
-def _next_hours(stage: StageOutcome) -> NextHours:
-    suggestion = suggest_hours([stage.actual, *stage.earlier])
-    return NextHours(name=stage.name, hours=suggestion.hours, builds=suggestion.builds)
-
-
 def _charge_next(
-    quote: Quote, stages: Iterable[StageOutcome], next_hours: Iterable[NextHours]
+    quote: Quote, stages: Iterable[StageOutcome], suggested: Collection[NextHours]
 ) -> ChargeNext:
     """Price the quote's rows again, today, with the hours that it really takes."""
     unit = minor_unit(home_currency())
     basis = basis_of(quote, stages_on(quote), costed_lines(quote), quote.extras.all(), unit)
-    hours = {stage.name: stage.actual for stage in stages if stage.actual}
-    hours |= {each.name: each.hours for each in next_hours if each.hours is not None}
+    hours = {stage.name: stage.first for stage in stages if stage.first}
+    hours |= {each.name: each.hours for each in suggested if each.hours is not None}
     sheet = build_price(with_hours(basis, hours), policy_of(quote), unit)
-    fewest = min((each.builds for each in next_hours), default=0)
+    fewest = min((each.builds for each in suggested), default=0)
     return ChargeNext(
         price=sheet.price,
         least=least_price(sheet.hours, sheet.bought, quote.shop_rate, quote.price_step),
         hours=sheet.hours,
         because=f"the median of {fewest} builds or more"
-        if all(each.hours is not None for each in next_hours) and fewest
+        if all(each.hours is not None for each in suggested) and fewest
         else "the hours of this build where fewer than three say more",
     )

@@ -1,6 +1,6 @@
 """What a closed commission brought: money in by day and rate, fees, tax, profit three ways."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from django.db.models import Sum
@@ -9,12 +9,12 @@ from inventory.calc.money import round_money
 from inventory.calc.units import from_base
 from inventory.money import home_unit
 from quotes.calc.checks import HUNDRED
-from quotes.calc.close_out_sheet import ChangeOutcome, MoneyIn, MoneyOutcome
+from quotes.calc.close_out_sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOutcome
 from quotes.calc.closeout import Earnings, Profits, three_profits
 from quotes.calc.currency import Receipt, currency_result, home_value
 from quotes.calc.offer import Offer
 from quotes.calc.tax import cost_to_maker
-from quotes.models import Change, Invoice, Payment, Quote
+from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
 from quotes.queries.shop_year import overhead_per_hour
 from shop.models import Build, TimeShare
 from shop.queries.needs import Need
@@ -35,6 +35,7 @@ def money_outcome(
     invoices = list(Invoice.objects.filter(commission=quote.commission_id))
     changes = list(Change.objects.filter(quote=quote))
     receipts = tuple(_money_in(payment, quote) for payment in payments)
+    expenses = tuple(_money_out(expense) for expense in build.expenses.all())
     asked = sum((invoice.gross for invoice in invoices), NOTHING)
     expected = offer.document.gross + _billed(changes) * (1 + quote.tax_rate)
     came = sum((payment.amount for payment in payments), NOTHING)
@@ -42,7 +43,8 @@ def money_outcome(
     tax = sum((invoice.home_tax for invoice in invoices), NOTHING)
     home = sum((row.home for row in receipts), NOTHING)
     received = home - tax if is_paid else _expected_home(quote, offer, changes)
-    earnings = _earnings(build, offer, received, receipts if is_paid else (), hours, needs)
+    costs = _costs(quote, offer, expenses, receipts if is_paid else ())
+    earnings = _earnings(build, received, hours, needs, costs)
     return MoneyOutcome(
         receipts=tuple(sorted(receipts, key=lambda row: row.received_on)),
         changes=tuple(_change(change) for change in changes),
@@ -51,7 +53,37 @@ def money_outcome(
         tax=tax,
         earnings=earnings,
         profits=_profits(earnings, needs, quote, home - tax if is_paid else received),
+        expenses=expenses,
     )
+
+
+def _money_out(expense: Expense) -> MoneyOut:
+    return MoneyOut(
+        kind=expense.kind, words=f"{expense}", amount=expense.amount, paid_on=expense.paid_on
+    )
+
+
+def _costs(
+    quote: Quote, offer: Offer, expenses: Iterable[MoneyOut], receipts: Sequence[MoneyIn]
+) -> dict[str, Decimal]:
+    """What fees, outside work and shipping cost: as paid where that is known, or as quoted."""
+    sheet = offer.sheet
+    costs = {
+        "fees": sheet.amount("fees"),
+        "outside": sheet.cost_of("outside") + sheet.cost_of("packing") + _bought_beside(quote),
+        "shipping": sheet.amount("shipping"),
+    }
+    paid = {"fees": sum((row.fee for row in receipts), NOTHING)} if receipts else {}
+    for row in expenses:
+        paid[row.kind] = paid.get(row.kind, NOTHING) + row.amount
+    return costs | paid
+
+
+def _bought_beside(quote: Quote) -> Decimal:
+    """What was bought to be sold beside the instrument, at cost; materials are counted as drawn."""
+    bought = {QuoteExtra.Kind.OUTSIDE, QuoteExtra.Kind.PACKING}
+    rows = (row for row in quote.extras.all() if row.tax_kind and row.kind in bought)
+    return sum((row.cost for row in rows), NOTHING)
 
 
 def _money_in(payment: Payment, quote: Quote) -> MoneyIn:
@@ -89,24 +121,21 @@ def _change(change: Change) -> ChangeOutcome:
 
 def _earnings(
     build: Build,
-    offer: Offer,
     received: Decimal,
-    receipts: Iterable[MoneyIn],
     hours: Decimal,
     needs: Iterable[Need],
+    costs: Mapping[str, Decimal],
 ) -> Earnings | None:
     idle = _unbilled_hours(build)
     if hours <= idle:
         return None
-    receipts = list(receipts)
-    fees = sum((row.fee for row in receipts), NOTHING) if receipts else offer.sheet.amount("fees")
     return Earnings(
         received=received,
-        fees=fees,
-        shipping=offer.sheet.amount("shipping"),
+        fees=costs["fees"],
+        shipping=costs["shipping"],
         materials=sum((need.used_cost + need.scrapped_cost for need in needs), NOTHING)
         + _drawn_beside(build),
-        outside_work=offer.sheet.cost_of("outside") + offer.sheet.cost_of("packing"),
+        outside_work=costs["outside"],
         hours=hours - idle,
         unbilled_hours=idle,
         overhead_per_hour=overhead_per_hour(),

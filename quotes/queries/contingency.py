@@ -19,7 +19,8 @@ def contingency_use(build: Build, quote: Quote | None, offer: Offer | None) -> C
     """Return what was kept for a build and what it went on so far, hours at the quote's rate.
 
     A loss is what was scrapped, at its cost. What a stage took beyond its quoted hours counts as
-    redone where something was lost in it, and nowhere else. Four queries.
+    redone where something was lost in it, and nowhere else; where hours are marked as making again,
+    those count. Four queries.
     """
     return use_contingency(
         offer.sheet.amount("contingency") if offer else NOTHING,
@@ -39,7 +40,10 @@ def _losses(build: Build) -> Iterable[Mishap]:
             yield Mishap(name=words, cost=-cost - (back or NOTHING))
             lost_in.add(stage)
     for row in hours_by_stage(build):
-        if row.stage and row.stage.pk in lost_in and row.over_minutes > 0:
+        if row.redone_minutes:
+            name = f"{row.stage or 'The build at large'}: made again"
+            yield Mishap(name=name, hours=row.redone_minutes / 60)
+        elif row.stage and row.stage.pk in lost_in and row.over_minutes > 0:
             name = f"{row.stage.name}: redone, beyond its quoted hours"
             yield Mishap(name=name, hours=row.over_minutes / 60)
 

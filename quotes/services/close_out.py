@@ -21,11 +21,12 @@ def close_out(
     now: datetime,
     note_to_self: str = "",
     charge_next_time: Decimal | None = None,
+    decline_under: Decimal | None = None,
 ) -> CloseOut:
     """Return the close-out of a finished build, kept with every figure as it stands now.
 
     Its commission counts as delivered. A second call keeps the first figures and takes the new
-    note and price. Raises Refusal while the build is not finished.
+    note and prices. Raises Refusal while the build is not finished.
     """
     locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
     kept = CloseOut.objects.filter(build=locked).first()
@@ -41,5 +42,6 @@ def close_out(
         Commission.objects.filter(pk__in=quotes).update(state=Commission.State.DELIVERED)
     kept.note_to_self = note_to_self
     kept.charge_next_time = charge_next_time
+    kept.decline_under = decline_under
     kept.save()
     return kept

@@ -64,6 +64,7 @@ class TimeEntryData(Serializer):
             "is_running",
             "is_billable",
             "is_unsure",
+            "is_remake",
             "reason",
             "note",
             "split_by",
@@ -128,6 +129,9 @@ class EntryAsked(serializers.Serializer):
         allow_blank=True,
         max_length=80,
         help_text="Why it can't be billed; empty when it can.",
+    )
+    is_remake = serializers.BooleanField(
+        required=False, help_text="On something that is made a second time."
     )
     note = serializers.CharField(required=False, default="", allow_blank=True, max_length=300)
 

@@ -59,6 +59,7 @@ class CorrectionAsked(serializers.Serializer):
     work = WorkAsked(many=True, required=False)
     split_by = serializers.ChoiceField(choices=list(WAYS.items()), required=False)
     is_billable = serializers.BooleanField(required=False)
+    is_remake = serializers.BooleanField(required=False, help_text="On something made again.")
     reason = serializers.CharField(required=False, allow_blank=True, max_length=80)
     note = serializers.CharField(required=False, allow_blank=True, max_length=300)
     why = serializers.CharField(required=False, max_length=200)
@@ -73,7 +74,7 @@ class TimeEntryFilter(filters.FilterSet):  # type: ignore[misc]
 
     class Meta:
         model = TimeEntry
-        fields = ["day", "person", "build", "running", "is_unsure", "is_billable"]
+        fields = ["day", "person", "build", "running", "is_unsure", "is_billable", "is_remake"]
 
 
 @extend_schema(tags=TAGS)

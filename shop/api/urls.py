@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from shop.api import builds, clock, devices, estimates, old_hours, proposals, templates
+from shop.api.lost_days import LostDaysViewSet
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
 
@@ -17,6 +18,7 @@ router.register("builds", builds.BuildViewSet)
 router.register("draws", builds.BuildDrawViewSet)
 router.register("stages", builds.StageViewSet)
 router.register("devices", devices.DeviceViewSet)
+router.register("lost-days", LostDaysViewSet)
 router.register("related-templates", estimates.RelatedTemplateViewSet)
 router.register("readings", ReadingViewSet)
 router.register("time-entries", TimeEntryViewSet)

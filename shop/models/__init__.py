@@ -9,6 +9,7 @@ from shop.models.build import (
     BuildNote,
     BuildStage,
     BuildState,
+    LostDays,
     OldSheet,
 )
 from shop.models.calendar import DayOff, Preference, WorkingWeek
@@ -38,6 +39,7 @@ __all__ = [
     "DayOff",
     "Device",
     "EstimateSettings",
+    "LostDays",
     "Measure",
     "OldSheet",
     "PairingCode",

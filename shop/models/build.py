@@ -177,3 +177,23 @@ class BuildNote(models.Model):
 
     def __str__(self) -> str:
         return self.text[:60] or "photo"
+
+
+class LostDays(models.Model):
+    """Days on which a build could not go on, and why."""
+
+    build = models.ForeignKey(Build, on_delete=models.CASCADE, related_name="lost_days")
+    days = models.PositiveSmallIntegerField()
+    reason = models.CharField(max_length=60)
+    note = models.CharField(max_length=200, blank=True)
+    noted_on = models.DateField()
+
+    class Meta:
+        ordering = ["noted_on", "pk"]
+        verbose_name_plural = "lost days"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(days__gt=0), name="lost_days_are_some"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.days} days of {self.build.serial}: {self.reason}"

@@ -33,6 +33,9 @@ class TimeEntry(models.Model):
     seconds = models.PositiveIntegerField(null=True, blank=True)
     is_billable = models.BooleanField(default=True)
     is_unsure = models.BooleanField(default=False)
+    is_remake = models.BooleanField(
+        "making again", default=False, help_text="On something that is made a second time."
+    )
     reason = models.CharField(max_length=80, blank=True, help_text="Why it can't be billed.")
     note = models.CharField(max_length=300, blank=True)
     split_by = models.CharField(max_length=8, default="equal")

@@ -184,5 +184,6 @@ def tabs_of(build: Build, here: str) -> list[tuple[str, str, bool]]:
         ("Hours", "build_hours"),
         ("Set-up", "build_setup"),
         ("Notes", "build_notes"),
+        ("Days lost", "lost_days"),
     ]
     return [(word, reverse(name, args=[build.pk]), name == here) for word, name in names]

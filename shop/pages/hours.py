@@ -28,6 +28,7 @@ MEANT_BY = {
     "split_by": {"builds", "stage", "split_by", "parts"},
     "is_billable": {"reason"},
     "reason": {"reason"},
+    "is_remake": {"is_remake"},
     "note": {"note"},
 }
 """Which fields of the form change which argument of `correct_hours`."""
@@ -95,6 +96,7 @@ def _given(form: HoursForm) -> dict[str, Any]:
         "split_by": form.way_of_sharing(),
         "is_billable": not given["reason"],
         "reason": given["reason"],
+        "is_remake": given["is_remake"],
         "note": given["note"],
     }
 

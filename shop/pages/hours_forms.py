@@ -79,6 +79,11 @@ class HoursForm(forms.Form):
         widget=forms.TextInput(attrs={"list": "reasons"}),
         help_text="Empty when it can.",
     )
+    is_remake = forms.BooleanField(
+        label="Making again what had failed",
+        required=False,
+        help_text="Kept apart at close-out, and not counted in estimates.",
+    )
     note = forms.CharField(max_length=300, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -133,6 +138,7 @@ class CorrectionForm(HoursForm):
             "stage": at_stage,
             "split_by": entry.split_by,
             "reason": entry.reason,
+            "is_remake": entry.is_remake,
             "note": entry.note,
         }
         super().__init__(*args, initial=initial, **kwargs)

@@ -185,9 +185,13 @@ def _names(template: BuildTemplate, stages: Iterable[TemplateStage]) -> dict[str
 def _hours(
     templates: Collection[int], names: Mapping[str, int], own: Collection[int]
 ) -> dict[int, _Hours]:
-    """Add up the time of each build by stage of the template, in one query."""
+    """Add up the time of each build by stage of the template, in one query.
+
+    Hours of making again are left out: what fails is the contingency's, not the stage's.
+    """
     shares = (
         TimeShare.objects.filter(build__template__in=templates, build__state__in=FINISHED_STATES)
+        .filter(entry__is_remake=False)
         .order_by("build")
         .values_list(
             "build", "stage", "stage__template_stage", "stage__name", "stage__is_set_aside"

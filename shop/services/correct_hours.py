@@ -20,6 +20,7 @@ FIELDS = (
     "seconds",
     "is_billable",
     "is_unsure",
+    "is_remake",
     "reason",
     "note",
     "split_by",
@@ -40,6 +41,7 @@ def correct_hours(
     work: Sequence[Work] | None = None,
     split_by: str | None = None,
     is_billable: bool | None = None,
+    is_remake: bool | None = None,
     reason: str | None = None,
     note: str | None = None,
 ) -> TimeEntry:
@@ -56,6 +58,7 @@ def correct_hours(
         "started_at": started_at,
         "stopped_at": stopped_at,
         "is_billable": is_billable,
+        "is_remake": is_remake,
         "reason": reason,
         "note": note,
         "split_by": split_by,

@@ -10,16 +10,14 @@ from quotes.calc.closeout import (
     Earnings,
     Mishap,
     StageOutcome,
-    job_cost,
     least_price,
-    suggest_hours,
+    next_hours,
     three_profits,
     use_contingency,
     with_hours,
     worst_first,
 )
 from quotes.calc.pricing import build_price
-from quotes.calc.shoprate import overhead_rate
 from tests.quotes.calc.chambered_electric import STAGES, materials
 from tests.quotes.calc.strategies import cents
 
@@ -72,9 +70,22 @@ def test_stages_are_shown_worst_first():
     ids=["none", "two", "three with a cracked back", "four"],
 )
 def test_hours_are_suggested_from_three_builds_on_by_their_median(builds, hours):
-    suggestion = suggest_hours([Decimal(each) for each in builds])
-    assert suggestion.hours == (None if hours is None else Decimal(hours))
-    assert suggestion.builds == len(builds)
+    earlier = tuple(Decimal(each) for each in builds)
+    stage = StageOutcome(name="Bind", quoted=Decimal(7), actual=Decimal(0), earlier=earlier)
+    assert next_hours(stage).hours == (None if hours is None else Decimal(hours))
+    assert next_hours(stage).builds == len(builds)
+
+
+def test_hours_of_making_again_are_no_hours_of_the_next_one():
+    stage = StageOutcome(
+        name="Bind",
+        quoted=Decimal(7),
+        actual=Decimal(15),
+        redone=Decimal(6),
+        earlier=(Decimal(8), Decimal(7)),
+    )
+    assert (stage.difference, stage.first) == (8, 9)
+    assert next_hours(stage).hours == 8
 
 
 def test_what_to_charge_next_time_is_the_price_at_the_hours_suggested():
@@ -138,20 +149,3 @@ def test_the_two_profits_differ_by_the_wood_gain(received, materials_cost, repla
         earnings, materials_at_replacement=replacement, cash_in=received, cash_out=Decimal(0)
     )
     assert profits.at_cost - profits.at_replacement == profits.wood_gain
-
-
-# Source: OpenStax, Principles of Accounting vol. 2, secs 4.4 and 4.5 (Dinosaur Vinyl): material,
-# labour, overhead at 2.50 for each unit of labour money, total without opening work in progress.
-@pytest.mark.parametrize(
-    ("material", "labour", "overhead", "total"),
-    [(200, 150, 375, 725), (700, 66, 165, 931), (500, 150, 375, 1025)],
-    ids=["POR143", "MAC001", "TJR441"],
-)
-def test_job_costs_of_the_textbook(material, labour, overhead, total):
-    cost = job_cost(
-        Decimal(material),
-        Decimal(labour),
-        base=Decimal(labour),
-        overhead_rate=overhead_rate(Decimal(250_000), Decimal(100_000)),
-    )
-    assert (cost.overhead, cost.total) == (overhead, total)

@@ -18,11 +18,14 @@ from quotes.services.close_out import close_out
 from quotes.services.decide_change import decide_change
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
+from quotes.services.note_expense import note_expense
 from quotes.services.offer_change import offer_change
 from quotes.services.record_payment import record_payment
+from quotes.services.remove_expense import remove_expense
 from shop.services.draw_for_build import draw_for_build
 from shop.services.finish_build import finish_build
 from shop.services.log_hours import log_hours
+from shop.services.note_lost_days import note_lost_days
 from shop.services.scrap_for_build import scrap_for_build
 from shop.sharing import Work
 from tests.factories import NOW, TODAY, make_material
@@ -94,6 +97,60 @@ def test_the_contingency_goes_on_losses_what_is_redone_and_unbilled_changes(buil
         ("Change 1, not billed: Wider nut", Decimal("24.50")),
     ]
     assert sheet.contingency_left == Decimal("18.00") - Decimal("104.50")
+
+
+def test_hours_of_making_again_stand_apart_and_on_the_contingency(build, posy):
+    stage = build.stages.get()
+    work = [Work(build=build, stage=stage)]
+    log_hours(person=posy, day=TODAY, minutes=90, now=NOW, work=work, is_remake=True)
+    build.draws.update(stage=stage)
+    sheet = close_out_sheet(build, TODAY)
+    (outcome,) = sheet.stages
+    assert (outcome.actual, outcome.redone, outcome.first) == (Decimal("6.5"), Decimal("1.5"), 5)
+    # 1.5 h at 45, and not the 2.5 h beyond those quoted.
+    assert [(part.name, part.amount) for part in sheet.mishaps.parts] == [
+        ("spruce set: split", 35),
+        ("Carve: made again", Decimal("67.50")),
+    ]
+    # Next time is charged by the first making.
+    assert sheet.charge_next.price == Decimal("300.00")
+
+
+def test_days_lost_are_kept_by_reason(build):
+    for days, reason in [(5, "waiting for parts"), (2, "Illness"), (7, "illness")]:
+        note_lost_days(build=build, days=days, reason=reason, on=TODAY)
+    sheet = close_out_sheet(build, TODAY)
+    assert [(one.reason, one.days) for one in sheet.lost] == [
+        ("Illness", 9),
+        ("waiting for parts", 5),
+    ]
+    assert sheet.days_lost == 14
+    finish_build(build=build, now=NOW)
+    kept = close_out(build=build, on=TODAY, now=NOW)
+    assert from_data(CloseOutSheet, kept.figures).days_lost == 14
+
+
+def test_outside_work_and_shipping_count_as_paid_once_something_is_noted(build):
+    quoted = close_out_sheet(build, TODAY).money
+    assert (quoted.shipping_how, quoted.outside_how) == ("as quoted", "as quoted")
+    outside = note_expense(build=build, kind="outside", amount=Decimal(12), paid_on=TODAY)
+    for amount in ("30.10", "4.90"):
+        note_expense(build=build, kind="shipping", amount=Decimal(amount), paid_on=TODAY)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.earnings.shipping, money.shipping_how) == (Decimal(35), "as paid")
+    assert money.earnings.left == quoted.earnings.left - Decimal(47)
+    remove_expense(expense=outside)
+    assert close_out_sheet(build, TODAY).money.outside_how == "as quoted"
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [({"amount": Decimal(-1)}, "0 or more"), ({"kind": "tools"}, "outside work or for shipping")],
+)
+def test_an_expense_that_can_not_be_meant_is_refused(build, fields, sentence):
+    asked = {"kind": "outside", "amount": Decimal(1), "paid_on": TODAY} | fields
+    with pytest.raises(Refusal, match=sentence):
+        note_expense(build=build, **asked)
 
 
 def test_two_losses_alike_are_two_and_one_taken_back_is_none(build):
@@ -249,3 +306,31 @@ def test_the_page_draws_quoted_against_worked(build, desk):
     text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
     assert "4.0 h quoted, 5.0 h worked, stage by stage." in text
     assert "Carve: 5.0 h worked, 4.0 h quoted" in text
+
+
+def test_a_build_is_closed_out_over_the_api(build, phone):
+    address = f"/api/v1/builds/{build.pk}/close-out/"
+    assert phone.get(address).json()["earnings"]["effective_hourly"] == "36.000"
+    expense = {"build": build.pk, "kind": "shipping", "amount": "30.00", "paid_on": f"{TODAY}"}
+    noted = phone.post("/api/v1/expenses/", expense)
+    assert noted.status_code == 201
+    assert phone.get(address).json()["earnings"]["shipping"] == "30.000"
+    assert phone.post(address, {}).status_code == 409
+    finish_build(build=build, now=NOW)
+    asked = {"note_to_self": "Order two sets.", "decline_under": "270.00"}
+    assert phone.post(address, asked).json()["finished_on"] == f"{TODAY}"
+    assert CloseOut.objects.get().decline_under == Decimal(270)
+    assert phone.post(f"/api/v1/expenses/{noted.json()['id']}/remove/").status_code == 204
+    assert phone.get(address).json()["earnings"]["shipping"] == "30.000"
+
+
+def test_what_was_paid_is_noted_at_the_desk(build, desk):
+    address = f"/builds/{build.pk}/close-out/"
+    asked = {"kind": "outside", "about": "Plating", "amount": "12.00", "paid_on": f"{TODAY}"}
+    assert desk.post(address, asked | {"amount": ""}).status_code == 422
+    assert desk.post(address, asked).status_code == 302
+    page = desk.get(address).content.decode()
+    assert "as paid" in page
+    assert "Plating" in page
+    expense = build.expenses.get()
+    assert desk.post(f"/builds/expenses/{expense.pk}/remove/").url == address
