@@ -207,6 +207,7 @@ SPECTACULAR_SETTINGS = {
         "QuoteTaxKind": "quotes.models.Quote.TaxKind",
         "LineTax": "quotes.models.LineTax",
         "ExpenseKind": "quotes.models.Expense.Kind",
+        "TakeFirst": "inventory.models.TakeFirst",
     },
 }
 KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token

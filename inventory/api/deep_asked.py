@@ -10,8 +10,18 @@ from inventory.api.asked import LEAST, HolderField, NewPiece
 from inventory.arrivals import PieceFacts
 from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
-from inventory.models import VERDICTS, DifferenceReason, Material, Meter, Place
+from inventory.models import (
+    VERDICTS,
+    DifferenceReason,
+    KeptAs,
+    Material,
+    Meter,
+    OrderLine,
+    Place,
+)
 from inventory.ordering import ToOrder
+
+MOST_PARTS = 40
 
 
 def _quantity(**kwargs: Any) -> serializers.DecimalField:
@@ -160,6 +170,61 @@ class NewOrders(serializers.Serializer):
     def to_lines(self) -> list[ToOrder]:
         """Return what the service takes."""
         return [ToOrder(**line) for line in self.validated_data["lines"]]
+
+
+class ChangedLine(serializers.Serializer):
+    line = serializers.PrimaryKeyRelatedField(queryset=OrderLine.objects.all())
+    quantity = _quantity(min_value=Decimal(0), help_text="0 takes the line off.")
+    price = serializers.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        min_value=Decimal(0),
+        help_text="Of one unit as shown, in the supplier's money.",
+    )
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "Twelve nuts instead",
+            value={
+                "lines": [{"line": 9, "quantity": "12", "price": "3.90"}],
+                "note": "Blond, please.",
+            },
+        )
+    ]
+)
+class ChangeOrder(serializers.Serializer):
+    lines = ChangedLine(many=True)
+    note = serializers.CharField(max_length=2000, required=False, allow_blank=True)
+
+
+class PartAsked(serializers.Serializer):
+    material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
+    quantity = _quantity(min_value=LEAST, help_text="Base units, in one.")
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A wiring kit",
+            value={
+                "material": 31,
+                "parts": [{"material": 17, "quantity": "2"}, {"material": 18, "quantity": "800"}],
+            },
+        )
+    ]
+)
+class RecipeAsked(serializers.Serializer):
+    material = serializers.PrimaryKeyRelatedField(
+        queryset=Material.objects.exclude(kept_as=KeptAs.PIECE)
+    )
+    parts = PartAsked(many=True, allow_empty=False)
+
+    def validate_parts(self, parts: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        if len(parts) > MOST_PARTS:
+            raise serializers.ValidationError(f"A recipe has at most {MOST_PARTS} parts.")
+        return parts
 
 
 @extend_schema_serializer(examples=[OpenApiExample("A day", value={"on": "2027-03-09"})])

@@ -1,12 +1,15 @@
 """Species, counts, orders, recipes, and what is worked out from them, as the API shows them."""
 
-from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample, extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.api.happenings import LotNumber
 from inventory.models import (
     Count,
     CountLine,
+    Credit,
     DifferenceReason,
     Meter,
     MoistureReading,
@@ -16,6 +19,7 @@ from inventory.models import (
     RecipePart,
     Species,
 )
+from inventory.queries.recipes import replacement_cost, still_makeable
 from inventory.rest.views import Serializer
 
 
@@ -132,13 +136,47 @@ class RecipePartSerializer(Serializer):
         fields = ["material", "quantity"]
 
 
+class AllowedSerializer(serializers.Serializer):
+    """A part of a recipe, and how many it alone would allow."""
+
+    name = serializers.CharField()
+    count = serializers.IntegerField()
+
+
 class RecipeSerializer(Serializer):
+    """A recipe; quantities of its parts in base units, for one."""
+
     parts = RecipePartSerializer(many=True, read_only=True)
-    makeable = serializers.IntegerField(read_only=True, source="still_makeable")
+    makeable = serializers.SerializerMethodField(help_text="How many the free parts still make.")
+    limited_by = serializers.SerializerMethodField(help_text="Every part that runs out first.")
+    allowed = serializers.SerializerMethodField()
+    cost = serializers.SerializerMethodField(help_text="Parts of one at replacement prices.")
 
     class Meta:
         model = Recipe
-        fields = ["id", "material", "note", "parts", "makeable"]
+        fields = ["id", "material", "note", "parts", "makeable", "limited_by", "allowed", "cost"]
+
+    def get_makeable(self, row: Recipe) -> int:
+        return still_makeable(row).count
+
+    def get_limited_by(self, row: Recipe) -> list[str]:
+        return list(still_makeable(row).limited_by)
+
+    @extend_schema_field(AllowedSerializer(many=True))
+    def get_allowed(self, row: Recipe) -> list[dict[str, Any]]:
+        return [{"name": name, "count": count} for name, count in still_makeable(row).allowed]
+
+    @extend_schema_field(serializers.DecimalField(max_digits=18, decimal_places=3))
+    def get_cost(self, row: Recipe) -> str:
+        return f"{replacement_cost(row):.3f}"
+
+
+class CreditSerializer(Serializer):
+    """What a supplier owes for one entry of stock sent back, in home money."""
+
+    class Meta:
+        model = Credit
+        fields = ["id", "supplier", "entry", "amount", "given_on", "settled_on", "note"]
 
 
 class WantedSerializer(serializers.Serializer):

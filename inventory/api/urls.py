@@ -3,7 +3,18 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from inventory.api import deep_views, string_sets, views
+from inventory.api import (
+    books,
+    cutting,
+    deep_views,
+    orders,
+    papers,
+    prices,
+    recipes,
+    reckoning,
+    string_sets,
+    views,
+)
 
 router = SimpleRouter()
 router.register("families", views.FamilyViewSet)
@@ -20,11 +31,26 @@ router.register("species", deep_views.SpeciesViewSet)
 router.register("meters", deep_views.MeterViewSet)
 router.register("counts", deep_views.CountViewSet)
 router.register("count-lines", deep_views.CountLineViewSet)
-router.register("orders", deep_views.OrderViewSet)
-router.register("recipes", deep_views.RecipeViewSet)
+router.register("orders", orders.OrderViewSet)
+router.register("credits", orders.CreditViewSet)
+router.register("price-breaks", prices.PriceBreakViewSet)
+router.register("recipes", recipes.RecipeViewSet)
 router.register("string-sets", string_sets.StringSetViewSet)
 
 urlpatterns = [
+    path("cutting-plans/", cutting.CuttingPlanView.as_view()),
+    path("cutting-plans/read/", cutting.CuttingPlanReadView.as_view()),
+    path("cutting-plans/book/", cutting.CuttingPlanBookView.as_view()),
+    path("fretwire/", reckoning.FretwireView.as_view()),
+    path("lots/<str:number>/papers/", papers.LotPapersView.as_view()),
+    path("papers/<int:pk>/file/", papers.PaperFileView.as_view()),
+    path("materials/<int:pk>/prices/", prices.PricesView.as_view()),
+    path("materials/<int:pk>/buying-advice/", prices.AdviceView.as_view()),
+    path("stock-rules/", reckoning.StockRulesView.as_view()),
+    path("stock-value/", books.StockValueView.as_view()),
+    path("stock-value/table/", books.StockValueTableView.as_view()),
+    path("journal/table/", books.JournalTableView.as_view()),
+    path("holders/<str:holder>/customs/", papers.CustomsView.as_view()),
     path("to-buy/", deep_views.ToBuyView.as_view()),
     path("holders/<str:holder>/contents/", deep_views.ContentsView.as_view()),
     *router.urls,

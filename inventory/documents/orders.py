@@ -3,7 +3,16 @@
 from types import SimpleNamespace
 
 from inventory.documents.printing import page_size, write_pdf
-from inventory.queries.orders import OrderPaper
+from inventory.models import Order
+from inventory.queries.orders import OrderPaper, order_paper
+
+
+def printed_order(order: Order) -> bytes:
+    """Return the sheet of `order` as it was sent, or as it stands."""
+    if order.sent_on and order.document:
+        with order.document.open("rb") as file:
+            return bytes(file.read())
+    return order_sheet(order_paper(order))
 
 
 def order_sheet(paper: OrderPaper) -> bytes:

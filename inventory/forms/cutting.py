@@ -1,24 +1,15 @@
-"""What to cut, with which saw, and a plan sealed so that it comes back as it was shown."""
+"""What to cut, and with which saw."""
 
-from collections.abc import Sequence
-from dataclasses import asdict
-from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from django import forms
-from django.core import signing
 
-from inventory.arrivals import PieceFacts
 from inventory.calc.cutting import Loss, Saw
-from inventory.cuts import CutJob, CutPart
 from inventory.forms.deliveries import MaterialByName
 from inventory.forms.fields import QuantityField
-from inventory.models import Lot, Material, StockRules
+from inventory.models import StockRules
 from inventory.queries.cutting import WantedPart
-from inventory.refusals import Refusal
 
-SALT = "cutting plan"
 MOST_PARTS = 30
 LEAST = Decimal("0.001")
 
@@ -81,71 +72,3 @@ class LoseForm(forms.Form):
 
     def clean_kind(self) -> Loss:
         return Loss(self.cleaned_data["kind"])
-
-
-def seal(jobs: Sequence[CutJob]) -> str:
-    """Write a plan so that it can travel through a page and come back unchanged."""
-    return signing.dumps([_plain_job(job) for job in jobs], salt=SALT, compress=True)
-
-
-def unseal(sealed: str) -> list[CutJob]:
-    """Read a sealed plan. Raises Refusal when it was changed, or its stock is gone."""
-    try:
-        rows = signing.loads(sealed, salt=SALT, max_age=24 * 3600)
-    except signing.BadSignature:
-        raise Refusal("This plan can't be read any more. Plan it again.") from None
-    keys = {part["material"] for row in rows for part in [*row["parts"], *row["remnants"]]}
-    materials = Material.objects.select_related("family").in_bulk(keys)
-    lots = Lot.objects.select_related("material").in_bulk({row["lot"] for row in rows})
-    try:
-        return [_job(row, lots, materials) for row in rows]
-    except KeyError:
-        raise Refusal("What this plan was made for is gone. Plan it again.") from None
-
-
-def _plain_job(job: CutJob) -> dict[str, Any]:
-    return {
-        "lot": job.lot.pk,
-        "quantity": str(job.quantity),
-        "usable": str(job.usable),
-        "parts": [_plain_part(part) for part in job.parts],
-        "remnants": [_plain_part(part) for part in job.remnants],
-    }
-
-
-def _plain_part(part: CutPart) -> dict[str, Any]:
-    facts = {
-        name: value if isinstance(value, bool | int) else str(value)
-        for name, value in asdict(part.piece).items()
-        if value not in {None, ""}
-    }
-    return {
-        "material": part.material.pk,
-        "measure": str(part.measure),
-        "quantity": str(part.quantity),
-        "facts": facts,
-    }
-
-
-def _job(row: dict[str, Any], lots: dict[int, Lot], materials: dict[int, Material]) -> CutJob:
-    return CutJob(
-        lot=lots[row["lot"]],
-        quantity=Decimal(row["quantity"]),
-        usable=Decimal(row["usable"]),
-        parts=tuple(_part(part, materials) for part in row["parts"]),
-        remnants=tuple(_part(part, materials) for part in row["remnants"]),
-    )
-
-
-def _part(row: dict[str, Any], materials: dict[int, Material]) -> CutPart:
-    facts = dict(row["facts"])
-    for name in facts.keys() & {"length_mm", "width_mm", "thickness_mm", "mass_g"}:
-        facts[name] = Decimal(facts[name])
-    if "felled_on" in facts:
-        facts["felled_on"] = date.fromisoformat(facts["felled_on"])
-    return CutPart(
-        material=materials[row["material"]],
-        measure=Decimal(row["measure"]),
-        quantity=Decimal(row["quantity"]),
-        piece=PieceFacts(**facts),
-    )

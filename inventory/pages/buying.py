@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.documents.orders import order_sheet
+from inventory.documents.orders import printed_order
 from inventory.forms.buying import BuyForm, NoteForm, OrderLineForm
 from inventory.models import Credit, Order
 from inventory.pages.asking import stock_trail, tell
@@ -78,12 +78,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
 def order_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet as it was sent, or as it stands."""
     row = get_object_or_404(Order.objects.select_related("supplier"), pk=pk)
-    if row.sent_on and row.document:
-        with row.document.open("rb") as file:
-            pdf = file.read()
-    else:
-        pdf = order_sheet(order_paper(row))
-    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer = HttpResponse(printed_order(row), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{row.number}.pdf"'
     return answer
 

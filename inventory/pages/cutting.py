@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.calc.cutting import Loss
-from inventory.forms.cutting import MOST_PARTS, LoseForm, PartSet, SawForm, saw_of, seal, unseal
+from inventory.forms.cutting import MOST_PARTS, LoseForm, PartSet, SawForm, saw_of
 from inventory.models import Lot, Material
 from inventory.pages.asking import Asking, ask, tell
 from inventory.pages.deliveries import one_more
@@ -17,6 +17,7 @@ from inventory.queries.acts import heads_of
 from inventory.queries.cutting import lots_to_cut, plan_cuts
 from inventory.queries.wood import stock_rules
 from inventory.refusals import Refusal
+from inventory.sealed_cuts import seal, unseal
 from inventory.services.cut_by_plan import cut_by_plan
 from inventory.services.lose_part import lose_part
 

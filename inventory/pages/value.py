@@ -1,6 +1,6 @@
 """What the stock stands at on a day, what was sold of it, and both as tables to keep."""
 
-from datetime import date, datetime, time
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from inventory.days import begin_of, end_of
 from inventory.exports import TYPES, journal_table, stock_table, write_table
 from inventory.queries.sales import sales_between
 from inventory.queries.value import Held, by_family, stock_as_of, stock_now
@@ -38,14 +39,14 @@ def value_file(request: HttpRequest, kind: str) -> HttpResponse:
 def journal_file(request: HttpRequest, kind: str) -> HttpResponse:
     """The journal up to the end of a day, or between two, as a table to keep."""
     first, last = _day(request.GET.get("from", "")), _day(request.GET.get("on", ""))
-    rows = journal_table(_begin(first) if first else None, _end(last) if last else None)
+    rows = journal_table(begin_of(first) if first else None, end_of(last) if last else None)
     name = f"journal-to-{last or timezone.localdate()}"
     return _as_file(write_table(rows, kind, "journal"), name, kind)
 
 
 def _sold(on: date) -> dict[str, Any]:
     """Return what was sold in the year of `on` up to its end."""
-    rows = sales_between(_begin(on.replace(month=1, day=1)), _end(on))
+    rows = sales_between(begin_of(on.replace(month=1, day=1)), end_of(on))
     return {
         "sold": rows,
         "year": on.year,
@@ -56,15 +57,7 @@ def _sold(on: date) -> dict[str, Any]:
 
 
 def _held(on: date | None) -> list[Held]:
-    return stock_now() if on is None else stock_as_of(_end(on))
-
-
-def _begin(on: date) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time.min))
-
-
-def _end(on: date) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time.max))
+    return stock_now() if on is None else stock_as_of(end_of(on))
 
 
 def _day(typed: str) -> date | None:

@@ -119,11 +119,15 @@ def _paper_line(line: OrderLine, unit: Decimal) -> PaperLine:
     )
 
 
+def due_credits() -> QuerySet[Credit]:
+    """Credits for stock that did go back, those not settled yet first, then the oldest."""
+    due = Credit.objects.exclude(entry__followed_by__reason=Reason.CORRECTED)
+    return due.order_by(F("settled_on").asc(nulls_first=True), "given_on", "pk")
+
+
 def open_credits() -> list[Credit]:
-    """Credits not settled yet, for stock that did go back, the oldest first."""
-    due = Credit.objects.filter(settled_on=None)
-    due = due.exclude(entry__followed_by__reason=Reason.CORRECTED)
-    return list(due.select_related("supplier", "entry__lot"))
+    """Credits not settled yet, the oldest first."""
+    return list(due_credits().filter(settled_on=None).select_related("supplier", "entry__lot"))
 
 
 def price_history(material: Material) -> list[PriceNote]:

@@ -30,7 +30,7 @@ MOST_FORECASTS = 20
 class Candidate:
     """A piece that was looked at, and in words why it is the one, or why it is not.
 
-    `is_taken` says that it is promised to somebody else.
+    `is_taken` says that it is promised to somebody else, or unfit: nobody can be promised it.
     """
 
     piece: Piece
@@ -103,7 +103,7 @@ class Shelf:
                 piece=self.pieces[one.piece.key],
                 reason=one.reason,
                 is_certain=one.is_certain,
-                is_taken=bool(one.piece.taken_by),
+                is_taken=bool(one.piece.taken_by or one.piece.unfit),
             )
             for one in proposals
         )
