@@ -1,6 +1,5 @@
 """Species, meters, counts, what to buy and what a build contains."""
 
-
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import action

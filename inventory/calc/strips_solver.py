@@ -20,6 +20,10 @@ from inventory.calc.strips import (
     price_of_layout,
 )
 from inventory.calc.strips_fill import laid_out
+from inventory.calc.strips_patterns import lay_out_by_patterns
+
+_SHORTEN_AT_MOST = 4_000
+"""Blanks times boards, over which the boards are left as the cheapest layout has them."""
 
 _SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
@@ -46,24 +50,38 @@ def lay_out(task: StripTask, seconds: float) -> LaidOut:
     """Return a layout that holds what can be held, at the least price that was found.
 
     Two thirds of the work go into the price of the boards, the rest into cutting each opened
-    board as short as can be, so that what is left of it is one remnant at full width.
+    board as short as can be, so that what is left of it is one remnant at full width; very large
+    tasks are left as they are.
     """
     best, bound, optimal = laid_out(task), 0, False
     if task.boards:
         bound = least_layout_price(task)
     if layout_badness(task, best)[:2] > (0, bound):
-        everywhere = list(range(len(task.boards)))
-        best, found, optimal = _solve(task, best, everywhere, seconds * 2 / 3)
+        best, found, optimal = _cheapest(task, best, seconds * 2 / 3)
         bound = max(bound, found)
     price = price_of_layout(task, best)
     complete = not any(missing_from_layout(task, best))
-    if complete:
+    places = len(best) * sum(task.demand)
+    if complete and places <= _SHORTEN_AT_MOST:
         best, *_ = _solve(task, best, sorted(best), seconds / 3, shortest=True)
     return LaidOut(
         layout=best,
         bound=price if optimal else min(bound, price),
         proven=optimal or (complete and bound >= price),
     )
+
+
+def _cheapest(task: StripTask, start: Layout, seconds: float) -> tuple[Layout, int, bool]:
+    """Return the cheapest layout found, a bound and whether it is met: by patterns if they are few.
+
+    Otherwise strip by strip, starting from a known layout.
+    """
+    found = lay_out_by_patterns(task, seconds)
+    if found is None:
+        return _solve(task, start, list(range(len(task.boards))), seconds)
+    layouts = [start, *([found.layout] if found.layout is not None else [])]
+    best = min(layouts, key=lambda layout: layout_badness(task, layout))
+    return best, found.bound, found.optimal
 
 
 def _solve(

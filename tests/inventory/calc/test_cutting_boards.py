@@ -73,6 +73,30 @@ def test_sixty_equal_blanks_open_ten_boards_and_no_fewer():
     assert (len(plan.boards), plan.proven) == (10, True)
 
 
+def test_sixty_blanks_of_four_sizes_on_boards_of_five_lengths_are_proven():
+    """The optimum was met by another solver (HiGHS) on the same strips."""
+    stock = [
+        StockBoard(key=str(n), length=Decimal(1800 + 150 * n), width=MAPLE.width, count=4)
+        for n in range(5)
+    ]
+    blanks = blanks_of((620, 80), (430, 150), (300, 55), (510, 70), count=15)
+    plan = plan_boards(stock, blanks, Saw(kerf=Decimal(3), trim=Decimal(20)))
+    assert (plan.opened, plan.missing, plan.proven) == (3_220_500, (), True)
+
+
+def test_boards_as_wide_as_their_blanks_meet_a_published_optimum():
+    """The example of Wikipedia's "Cutting stock problem": 73 rolls of 5,600, re-proved exactly."""
+    lengths = (1380, 1520, 1560, 1710, 1820, 1880, 1930, 2000, 2050, 2100, 2140, 2150, 2200)
+    counts = (22, 25, 12, 14, 18, 18, 20, 10, 12, 14, 16, 18, 20)
+    stock = boards_of((5600, 100), count=100)
+    blanks = [
+        Blank(key=f"P{n}", length=Decimal(length), width=Decimal(100), count=count)
+        for n, (length, count) in enumerate(zip(lengths, counts, strict=True))
+    ]
+    plan = plan_boards(stock, blanks, Saw(), seconds=3)
+    assert (len(plan.boards), plan.missing, plan.proven) == (73, (), True)
+
+
 def test_grain_runs_along_the_board_unless_a_blank_may_turn():
     stock = boards_of((100, 300))
     fixed = plan_boards(stock, blanks_of((300, 100)), Saw())
