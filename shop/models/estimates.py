@@ -8,6 +8,17 @@ from django.db import models
 from shop.models.template import BuildTemplate, TemplateStage
 
 
+def _doubt(words: str, usual: str) -> models.DecimalField:
+    """Return a field for how far an effect may stray from the template's."""
+    return models.DecimalField(
+        words,
+        max_digits=3,
+        decimal_places=2,
+        default=Decimal(usual),
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
+
+
 class EstimateSettings(models.Model):
     """What estimates take for granted; see `shop.calc.estimates.assumptions`. At most one row."""
 
@@ -57,6 +68,28 @@ class EstimateSettings(models.Model):
         default=3,
         validators=[MinValueValidator(1)],
     )
+    settled_number = models.PositiveSmallIntegerField(
+        "from this number in its pattern on, a build teaches nothing more",
+        default=10,
+        validators=[MinValueValidator(1), MaxValueValidator(1000)],
+    )
+    common_share = models.DecimalField(
+        "part of a surprise that the whole build shares, until past builds say",
+        max_digits=3,
+        decimal_places=2,
+        default=Decimal("0.3"),
+        validators=[MinValueValidator(0), MaxValueValidator(Decimal("0.95"))],
+    )
+    common_worth = models.DecimalField(
+        "that part is worth so many past builds",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(3),
+        validators=[MinValueValidator(Decimal("0.1"))],
+    )
+    batch_doubt = _doubt("how far a batch’s saving may be off", "0.5")
+    option_doubt = _doubt("how far an option’s hours may be off", "0.2")
+    learning_doubt = _doubt("how far learning may go", "0.1")
 
     class Meta:
         verbose_name_plural = "estimate settings"

@@ -20,6 +20,12 @@ class SettingsForm(forms.ModelForm):
             "spread_worth",
             "half_life_years",
             "least_each_side",
+            "settled_number",
+            "common_share",
+            "common_worth",
+            "batch_doubt",
+            "option_doubt",
+            "learning_doubt",
         ]
         labels = {
             "low_percentile": "Low: of 100 builds, so many take less",
@@ -28,11 +34,27 @@ class SettingsForm(forms.ModelForm):
             "spread_worth": "The spread from low to high is worth so many past builds",
             "half_life_years": "A past build counts half after so many years",
             "least_each_side": "An option or a batch: builds needed with it, and without",
+            "settled_number": "From this number in its pattern on, a build teaches nothing more",
+            "common_share": "Part of a surprise that the whole build shares",
+            "common_worth": "That part is worth so many past builds",
+            "batch_doubt": "A batch: how much of its saving may not be real",
+            "option_doubt": "An option: how far its hours may be off",
+            "learning_doubt": "Learning: how far hours may fall while a pattern is new",
         }
         help_texts = {
             "worth": "The more, the longer the template’s figures hold out against past builds.",
             "half_life_years": "Empty when age does not matter.",
             "least_each_side": "With fewer, the template’s own figure stands.",
+            "settled_number": "10 is common practice, no source.",
+            "common_share": (
+                "0.3: a build that runs long in one stage runs long in the others by a third of "
+                "that. Our own choice, until past builds say."
+            ),
+            "batch_doubt": "0.5: half of it, either way. Our own choice.",
+            "option_doubt": "0.2: a fifth, either way. Our own choice.",
+            "learning_doubt": (
+                "0.1: the first may take a quarter more than the tenth, or less. Our own choice."
+            ),
         }
 
 

@@ -128,6 +128,12 @@ def assumptions_now() -> Assumptions:
         spread_worth=float(row.spread_worth),
         half_life_years=None if row.half_life_years is None else float(row.half_life_years),
         least_each_side=row.least_each_side,
+        settled_number=row.settled_number,
+        common_share=float(row.common_share),
+        common_worth=float(row.common_worth),
+        batch_doubt=float(row.batch_doubt),
+        option_doubt=float(row.option_doubt),
+        learning_doubt=float(row.learning_doubt),
     )
 
 

@@ -1,16 +1,34 @@
-"""What an estimate takes for granted, each figure stated and adjustable."""
+"""What an estimate takes for granted: what a maker may change, and what is fixed.
+
+Every figure is a choice of this program without a source, unless one is named beside it.
+"""
 
 from dataclasses import dataclass
 from typing import Literal
-
-SETTLED_NUMBER = 10
-"""From this number in its pattern on, a build teaches nothing more (TRADE 2D, common practice)."""
 
 EARLY_NUMBERS = 3
 """Builds up to this number in their pattern count as early when learning is fitted."""
 
 FEW_BUILDS = 3
 """With fewer past builds than this an estimate says that it is mostly the template's."""
+
+LEAST_SPREAD = 0.03
+"""No stage is surer than this (standard deviation of log hours), whatever the template says."""
+
+USUAL_SAVING = 0.15
+"""Unit in which a saving is fitted where the template states none: of each doubling of a batch."""
+
+FURTHEST_SURPRISE = 4.0
+"""A surprise counts as this many scales at most when the common share is estimated."""
+
+LARGEST_SHARE = 0.95
+"""The most of a surprise that the whole build is taken to share."""
+
+BACKTEST_DRAWS = 1000
+"""Totals simulated for each past build of a back-test."""
+
+ENOUGH_TO_JUDGE = 10
+"""With fewer scored builds than this a back-test gives no verdict."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +49,8 @@ class Assumptions:
     batch_doubt, learning_doubt, option_doubt: how far those effects may stray from the template's
         (standard deviations: of the part of the stated saving that is real, of the log of hours
         for each unit of log number, of the log of hours).
+    settled_number: from this number in its pattern on, a build teaches nothing more (common
+        practice, no source).
     draws, seed: how many totals are simulated, and from which seed.
     """
 
@@ -46,6 +66,7 @@ class Assumptions:
     batch_doubt: float = 0.5
     learning_doubt: float = 0.1
     option_doubt: float = 0.2
+    settled_number: int = 10
     draws: int = 20_000
     seed: int = 1
 
@@ -62,5 +83,7 @@ class Assumptions:
             raise ValueError("The common share goes from 0 to just under 1.")
         if min(self.batch_doubt, self.learning_doubt, self.option_doubt) <= 0:
             raise ValueError("Doubt about an effect must be above 0.")
+        if self.settled_number < 1:
+            raise ValueError("A pattern can't be settled before its first build.")
         if self.draws < 100:
             raise ValueError("A total needs 100 draws or more.")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtr
 
-from shop.calc.estimates.assumptions import FEW_BUILDS, Assumptions
+from shop.calc.estimates.assumptions import BACKTEST_DRAWS, ENOUGH_TO_JUDGE, FEW_BUILDS, Assumptions
 from shop.calc.estimates.distributions import Floats, student_quantile
 from shop.calc.estimates.estimate import USUAL, check_stages
 from shop.calc.estimates.prior import template_prior
@@ -25,10 +25,7 @@ from shop.calc.estimates.scores import Score, score
 from shop.calc.estimates.table import Flags, Table, effects_of, table_of
 from shop.calc.estimates.totals import simulated_totals
 
-BACKTEST_DRAWS = 1000
 NOMINAL = tuple(middle / 100 for middle in range(10, 100, 10))
-ENOUGH_TO_JUDGE = 10
-"""With fewer scored builds than this there is no verdict."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

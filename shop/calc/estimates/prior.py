@@ -6,12 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shop.calc.estimates.assumptions import Assumptions
+from shop.calc.estimates.assumptions import LEAST_SPREAD, Assumptions
 from shop.calc.estimates.distributions import Floats, student_quantile
 from shop.calc.estimates.records import StageFigures
-
-LEAST_SPREAD = 0.03
-"""No stage is surer than this (standard deviation of log hours), whatever the template says."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

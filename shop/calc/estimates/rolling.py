@@ -8,7 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from shop.calc.estimates.assumptions import FEW_BUILDS, Assumptions
+from shop.calc.estimates.assumptions import (
+    FEW_BUILDS,
+    FURTHEST_SURPRISE,
+    LARGEST_SHARE,
+    Assumptions,
+)
 from shop.calc.estimates.conjugate import Posterior, Sums, predict, update
 from shop.calc.estimates.distributions import Floats
 from shop.calc.estimates.prior import Prior
@@ -19,9 +24,6 @@ Whole = NDArray[np.int64]
 DAYS_A_YEAR = 365.25
 HELD = 1e9
 """Precision of an effect that is held at the template's own figure."""
-
-FURTHEST_SURPRISE = 4.0
-"""A surprise counts as this many scales at most when the common share is estimated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +121,7 @@ def common_share(
     share = (worth * assumptions.common_share + shared[questions.known] * age) / (
         worth + whole[questions.known] * age
     )
-    return np.clip(share, 0, 0.95)
+    return np.clip(share, 0, LARGEST_SHARE)
 
 
 def _enough_data(

@@ -7,15 +7,12 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from shop.calc.estimates.assumptions import EARLY_NUMBERS, SETTLED_NUMBER, Assumptions
+from shop.calc.estimates.assumptions import EARLY_NUMBERS, USUAL_SAVING, Assumptions
 from shop.calc.estimates.distributions import Floats
 from shop.calc.estimates.prior import Prior
 from shop.calc.estimates.records import PastBuild, StageFigures
 
 Flags = NDArray[np.bool_]
-
-USUAL_SAVING = 0.15
-"""Unit in which a saving is fitted where the template states none: of each doubling of a batch."""
 
 EFFECTS = ("level", "batch", "learning")
 """Effects that every template has; options follow them."""
@@ -37,13 +34,15 @@ class Effects:
     """How each effect enters each stage.
 
     options: names, in the order of their columns. defaults, doubts: the template's own
-    coefficients and how far they may stray (stages, effects); the level has neither.
+    coefficients and how far they may stray (stages, effects); the level has neither. settled: the
+    number in its pattern from which on a build teaches nothing more.
     """
 
     options: tuple[str, ...]
     stages: tuple[StageFigures, ...]
     defaults: Floats
     doubts: Floats
+    settled: int
 
     def design(self, builds: Sequence[Attributes]) -> Floats:
         """Return what multiplies the coefficients: (builds, stages, effects), the level 1."""
@@ -51,7 +50,7 @@ class Effects:
         doublings = np.log2([build.batch for build in builds])
         for place, stage in enumerate(self.stages):
             found[:, place, 1] = _batch_log(stage, doublings)
-        found[:, :, 2] = _learning_log(builds)[:, None]
+        found[:, :, 2] = self._learning_log(builds)[:, None]
         found[:, :, 3:] = self._options_of(builds)[:, None, :]
         return found
 
@@ -59,9 +58,17 @@ class Effects:
         """Say which effects are at work in each build: (builds, effects)."""
         found = np.ones((len(builds), len(EFFECTS) + len(self.options)), dtype=bool)
         found[:, 1] = [build.batch > 1 for build in builds]
-        found[:, 2] = [(build.number or SETTLED_NUMBER) <= EARLY_NUMBERS for build in builds]
+        found[:, 2] = [number <= EARLY_NUMBERS for number in self._numbers(builds)]
         found[:, 3:] = self._options_of(builds)
         return found
+
+    def _learning_log(self, builds: Sequence[Attributes]) -> Floats:
+        """Return how far each build is from a settled pattern: 0 from its settled number on."""
+        return np.log(self.settled / np.array(self._numbers(builds), dtype=float))
+
+    def _numbers(self, builds: Sequence[Attributes]) -> list[int]:
+        """Return numbers in the pattern, as far as they matter; unknown ones as settled."""
+        return [min(build.number or self.settled, self.settled) for build in builds]
 
     def _options_of(self, builds: Sequence[Attributes]) -> Flags:
         rows = [[option in build.options for option in self.options] for build in builds]
@@ -108,6 +115,7 @@ def effects_of(
         stages=tuple(stages),
         defaults=np.array([_defaults(stage, options) for stage in stages]),
         doubts=np.broadcast_to(np.array([np.inf, *doubts]), (len(stages), len(doubts) + 1)),
+        settled=assumptions.settled_number,
     )
 
 
@@ -150,9 +158,3 @@ def _batch_log(stage: StageFigures, doublings: Floats) -> Any:
     stated = sorted({1: 0.0, **stage.batch_savings}.items())
     sizes = np.log2([size for size, _ in stated])
     return np.log1p(-np.interp(doublings, sizes, [saving for _, saving in stated]))
-
-
-def _learning_log(builds: Sequence[Attributes]) -> Floats:
-    """Return how far each build is from a settled pattern: 0 from the tenth on."""
-    numbers = [min(build.number or SETTLED_NUMBER, SETTLED_NUMBER) for build in builds]
-    return np.log(SETTLED_NUMBER / np.array(numbers, dtype=float))

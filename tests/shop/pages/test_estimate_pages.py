@@ -6,7 +6,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from shop.calc.estimates.assumptions import Assumptions
 from shop.models import BuildTemplate, EstimateSettings, RelatedTemplate, TemplateOption
+from shop.queries.past_builds import assumptions_now
 from tests.shop.factories import make_template, make_template_stage
 from tests.shop.past_builds import make_past_build, make_past_builds, make_pattern
 
@@ -208,26 +210,42 @@ def test_those_made_before_are_kept(desk, pattern):
     assert BuildTemplate.objects.get(pk=pattern.pk).made_before == 12
 
 
+USUAL = {
+    "low_percentile": 10, "high_percentile": 90, "likely_is": "median", "worth": "2",
+    "spread_worth": "6", "half_life_years": "6", "least_each_side": 3, "settled_number": 10,
+    "common_share": "0.3", "common_worth": "3",
+    "batch_doubt": "0.5", "option_doubt": "0.2", "learning_doubt": "0.1",
+}  # fmt: skip
+
+
 def test_what_is_taken_for_granted_is_kept(desk, pattern):
-    form = {
-        "low_percentile": 5, "high_percentile": 95, "likely_is": "mode", "worth": "3",
-        "spread_worth": "4", "half_life_years": "", "least_each_side": 2,
-    }  # fmt: skip
-    desk.post(reverse("estimate_settings"), form)
+    own = {"low_percentile": 5, "likely_is": "mode", "half_life_years": "", "settled_number": 6}
+    desk.post(reverse("estimate_settings"), USUAL | own)
     row = EstimateSettings.objects.get()
     assert (row.low_percentile, row.likely_is, row.half_life_years) == (5, "mode", None)
+    assert assumptions_now().settled_number == 6
     page(desk, "template_hours", pattern)
 
 
+def test_what_stands_on_the_page_at_first_is_what_the_arithmetic_assumes(desk, workshop):
+    desk.post(reverse("estimate_settings"), USUAL)
+    assert EstimateSettings.objects.exists()
+    assert assumptions_now() == Assumptions()
+
+
 @pytest.mark.parametrize(
-    ("field", "value"), [("low_percentile", "50"), ("worth", "0"), ("spread_worth", "2")]
+    ("field", "value"),
+    [
+        ("low_percentile", "50"),
+        ("worth", "0"),
+        ("spread_worth", "2"),
+        ("settled_number", "0"),
+        ("common_share", "1"),
+        ("option_doubt", "0"),
+    ],
 )
 def test_what_can_not_be_meant_is_refused(desk, workshop, field, value):
-    form = {
-        "low_percentile": 10, "high_percentile": 90, "likely_is": "median", "worth": "2",
-        "spread_worth": "6", "half_life_years": "6", "least_each_side": 3,
-    }  # fmt: skip
-    assert desk.post(reverse("estimate_settings"), form | {field: value}).status_code == 422
+    assert desk.post(reverse("estimate_settings"), USUAL | {field: value}).status_code == 422
     assert not EstimateSettings.objects.exists()
 
 
