@@ -6,6 +6,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.calc.units import UNITS_BY_KIND
+from inventory.forms.sections import SectionedForm
 from inventory.models import Material
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
 from shop.pages.plainly import show_plainly
@@ -106,8 +107,30 @@ OptionFormSet = forms.inlineformset_factory(
 )
 
 
-class LineForm(forms.ModelForm):
+class LineForm(SectionedForm, forms.ModelForm):
     """One material of a template with its waste rule."""
+
+    sections = (
+        ("", False, ("name", "material", "family")),
+        ("How much", True, ("quantity", "unit", "stock_size")),
+        (
+            "What a piece has to be",
+            True,
+            ("wood", "piece_length_mm", "piece_width_mm", "piece_thickness_mm", "piece_parts"),
+        ),
+        ("Where it belongs", True, ("stage", "option", "position")),
+        ("What goes to waste", True, ("waste_rule", "waste_rate", "spares")),
+        (
+            "Cut from a length",
+            True,
+            ("cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm"),
+        ),
+        (
+            "What it costs until it names a material of the shop",
+            True,
+            ("cost_low", "cost_likely", "cost_high"),
+        ),
+    )
 
     unit = forms.ChoiceField(choices=UNITS)
 
@@ -150,9 +173,9 @@ class LineForm(forms.ModelForm):
             "stock_length_mm": "Stock length (mm)",
             "kerf_mm": "Kerf (mm)",
             "least_remnant_mm": "Least remnant that goes back (mm)",
-            "cost_low": "Seed cost of the line, low",
-            "cost_likely": "Seed cost of the line, likely",
-            "cost_high": "Seed cost of the line, high",
+            "cost_low": "Seed cost, low",
+            "cost_likely": "Seed cost, likely",
+            "cost_high": "Seed cost, high",
         }
         help_texts = {
             "material": "Once named, its replacement price counts instead of the seed cost.",
