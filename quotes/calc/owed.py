@@ -122,7 +122,7 @@ def statement(
 ) -> tuple[StatementRow, ...]:
     """Return one client's account from `since` to `until`, both in it, from the balance before.
 
-    On one day invoices stand before payments.
+    On one day invoices stand before credit notes, and those before payments.
     """
     entries = sorted([*map(_charged, bills), *map(_paid, payments)])
     balance = sum((row[3] - row[4] for row in entries if row[0] < since), NOTHING)
@@ -179,15 +179,15 @@ def _age(days_late: int) -> str:
 
 
 def _charged(bill: Bill) -> tuple[date, int, str, Decimal, Decimal]:
-    words = f"{'Invoice' if bill.gross >= 0 else 'Credit note'} {bill.number}"
-    return (bill.issued_on, 0, words, bill.gross, NOTHING)
+    place, words = (0, "Invoice") if bill.gross >= 0 else (1, "Credit note")
+    return (bill.issued_on, place, f"{words} {bill.number}", bill.gross, NOTHING)
 
 
 def _paid(payment: Payment) -> tuple[date, int, str, Decimal, Decimal]:
     words = "Payment" if payment.amount >= 0 else "Refund"
     if payment.bill:
         words = f"{words} for {payment.bill}"
-    return (payment.paid_on, 1, words, NOTHING, payment.amount)
+    return (payment.paid_on, 2, words, NOTHING, payment.amount)
 
 
 def _row(on: date, words: str, charged: Decimal, paid: Decimal, balance: Decimal) -> StatementRow:

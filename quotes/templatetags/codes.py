@@ -12,5 +12,7 @@ def payment_code(text: str) -> SafeString:
     import segno
 
     code = segno.make(text, error="m", boost_error=False, micro=False)
-    drawn: str = code.svg_inline(scale=3, border=4, svgclass=None, lineclass=None)
+    drawn: str = code.svg_inline(
+        scale=3, border=4, svgclass=None, lineclass=None, title="What is to pay, as a code to scan"
+    )
     return mark_safe(drawn)

@@ -202,3 +202,13 @@ def test_a_statement_ends_at_the_balance(book, on):
     [*_, last] = statement(bills, payments, date(2027, 1, 1), on)
     accounts = accounts_on(bills, payments, on)
     assert last.balance == sum(account.balance for account in accounts)
+
+
+def test_on_one_day_a_credit_note_follows_its_invoice():
+    day = date(2027, 3, 9)
+    invoice = Bill(number="I-1", client="o", issued_on=day, due_on=day, gross=Decimal(100))
+    note = Bill(
+        number="C-1", client="o", issued_on=day, due_on=day, gross=Decimal(-10), credits="I-1"
+    )
+    rows = statement([note, invoice], [], day, day)
+    assert [row.words for row in rows[1:]] == ["Invoice I-1", "Credit note C-1"]
