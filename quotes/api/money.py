@@ -153,6 +153,13 @@ class ChangeData(Serializer):
             "commission", "number", "state", "offered_on", "decided_at", "decided_by",
             "document_sha256",
         ]  # fmt: skip
+        extra_kwargs = {
+            "price": {
+                "required": False,
+                "help_text": "Net, in the quote's currency; left out: worked out.",
+            },
+            "is_paid_ahead": {"required": False, "help_text": "Left out: as the policy says."},
+        }
 
 
 @example("by letter", agreed=True, by="Osric Pondweed")

@@ -67,6 +67,7 @@ class PricingPolicy(models.Model):
     payment_days = models.PositiveSmallIntegerField(
         "days to pay an invoice", default=14, help_text="0: due at once."
     )
+    changes_paid_ahead = models.BooleanField("changes are paid before they are made", default=True)
     account_holder = models.CharField(max_length=70, blank=True)
     iban = models.CharField("account number (IBAN)", max_length=42, blank=True)
     bic = models.CharField("bank code (BIC)", max_length=11, blank=True)

@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.documents.printing import print_paper
-from quotes.models import Change, Quote
+from quotes.models import Change, PricingPolicy, Quote
 from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField, NumberField
 from quotes.queries.change_papers import change_paper, confirmation_paper
+from quotes.queries.changes import standings_of, worked_out
 from quotes.services.decide_change import decide_change
 from quotes.services.offer_change import offer_change
 from shop.pages.telling import add_refusal
@@ -32,10 +33,14 @@ class ChangeForm(forms.Form):
     hours = NumberField(unit="h", required=False, decimal_places=2)
     cost = AmountField(label="Materials and outside work, at cost", required=False)
     price = AmountField(
-        label="Price, net", min_value=-999999999, help_text="In the client's money; below 0: less."
+        label="Price, net",
+        min_value=-999999999,
+        required=False,
+        help_text="In the client's money; below 0: less. Empty: worked out from the two above, at "
+        "the quote's rate and markup.",
     )
     days_added = forms.IntegerField(label="Days later", required=False, min_value=-365)
-    is_paid_ahead = forms.BooleanField(label="Paid ahead", required=False, initial=True)
+    is_paid_ahead = forms.BooleanField(label="Paid before it is made", required=False)
     is_billed = forms.BooleanField(
         label="Billed; off: given away, and told so in the close-out", required=False, initial=True
     )
@@ -44,10 +49,11 @@ class ChangeForm(forms.Form):
 def change_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Offer a change."""
     quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = ChangeForm(posted(request))
+    policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
+    form = ChangeForm(posted(request), initial={"is_paid_ahead": policy.changes_paid_ahead})
     if form.is_valid():
         asked: dict[str, Any] = {
-            name: Decimal(0) if value is None else value
+            name: Decimal(0) if value is None and name != "price" else value
             for name, value in form.cleaned_data.items()
         }
         asked["days_added"] = int(asked["days_added"])
@@ -63,8 +69,34 @@ def change_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 def change(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a change."""
+    return _shown(request, _find(pk))
+
+
+def _find(pk: int) -> Change:
     rows = Change.objects.select_related("quote__commission__client")
-    return render(request, "quotes/change.html", {"change": get_object_or_404(rows, pk=pk)})
+    return get_object_or_404(rows, pk=pk)
+
+
+def _shown(request: HttpRequest, row: Change, refusal: str = "") -> HttpResponse:
+    client, on = row.quote.commission.client, timezone.localdate()
+    context = {
+        "change": row,
+        "standing": standings_of([row], client, on)[0],
+        "made_from": worked_out(row.quote, row.hours, row.cost),
+        "refusal": refusal,
+    }
+    return render(request, "quotes/change.html", context, status=409 if refusal else 200)
+
+
+def build_changes(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what is to be built now and what is agreed since, to be set into a build's page."""
+    quotes = Quote.objects.select_related("commission__client", "build")
+    quote = quotes.filter(build=pk).first()
+    changes = list(quote.changes.all()) if quote else []
+    client, on = quote.commission.client if quote else None, timezone.localdate()
+    standings = standings_of(changes, client, on) if client else []
+    context = {"standings": standings, "quote": quote}
+    return render(request, "quotes/parts/build_changes.html", context)
 
 
 @require_POST
@@ -72,13 +104,12 @@ def change_decide(request: HttpRequest, pk: int, said: str) -> HttpResponse:
     """Keep what the client said to a change."""
     if said not in {"agreed", "declined"}:
         raise Http404
-    row = get_object_or_404(Change.objects.select_related("quote__commission__client"), pk=pk)
+    row = _find(pk)
     by = request.POST.get("by", "") or row.quote.commission.client.name
     try:
         decide_change(change=row, agreed=said == "agreed", now=timezone.now(), by=by)
     except Refusal as refusal:
-        context = {"change": row, "refusal": refusal.sentence}
-        return render(request, "quotes/change.html", context, status=409)
+        return _shown(request, row, refusal.sentence)
     return redirect("change", pk)
 
 

@@ -29,7 +29,7 @@ class PolicyForm(Grouped, forms.ModelForm):
             "shipping",
         ),
         "Tax": ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate"),
-        "Parts and days": ("parts", "valid_days", "payment_days"),
+        "Parts and days": ("parts", "valid_days", "payment_days", "changes_paid_ahead"),
         "Fees and discounts": (
             "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
         ),
@@ -70,7 +70,7 @@ class PolicyForm(Grouped, forms.ModelForm):
             "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
             "shipping", "tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate", "parts",
             "valid_days", "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
-            "payment_days", "account_holder", "iban", "bic", "terms",
+            "payment_days", "changes_paid_ahead", "account_holder", "iban", "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
         labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}

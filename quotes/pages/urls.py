@@ -92,6 +92,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/invoice/<int:part>/", money.invoice_part, name="invoice_part"),
     path("quotes/<int:pk>/confirmation/", changes.confirmation, name="confirmation"),
     path("quotes/<int:pk>/change/", changes.change_new, name="change_new"),
+    path("builds/<int:pk>/changes/", changes.build_changes, name="build_changes"),
     path("changes/<int:pk>/", changes.change, name="change"),
     path("changes/<int:pk>/paper/", changes.change_document, name="change_document"),
     path("changes/<int:pk>/invoice/", money.invoice_change, name="invoice_change"),

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from django.db.models import Prefetch
 
-from quotes.models import Change, Commission, Invoice, Payment, Quote
+from quotes.models import Commission, Invoice, Payment, Quote
+from quotes.queries.changes import ChangeStanding, standings_of
 from quotes.queries.invoices import PartToInvoice, parts_of
 from quotes.queries.quote_list import QuoteStanding, quotes_in, standings
 
@@ -19,7 +20,7 @@ class CommissionPage:
     quotes: list[QuoteStanding]
     accepted: Quote | None
     parts: list[PartToInvoice]
-    changes: list[Change]
+    changes: list[ChangeStanding]
     invoices: list[Invoice]
     payments: list[Payment]
 
@@ -59,7 +60,7 @@ def commission_page(pk: int, on: date) -> CommissionPage:
         quotes=quotes,
         accepted=accepted,
         parts=parts_of(accepted, on) if accepted else [],
-        changes=list(commission.changes.all()),
+        changes=standings_of(commission.changes.all(), commission.client, on),
         invoices=list(commission.invoices.all()),
         payments=list(commission.payments.all()),
     )

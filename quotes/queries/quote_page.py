@@ -16,6 +16,7 @@ from quotes.calc.figures import Figure, amount_of, plain
 from quotes.calc.margins import margin_of_markup, price_per_hour
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.queries.changes import ChangeStanding, Step, specification_steps, standings_of
 from quotes.queries.choices import choices_of, option_names
 from quotes.queries.client_side import ClientSide, client_side
 from quotes.queries.contingency import contingency_use
@@ -90,6 +91,8 @@ class QuotePage:
     client: ClientSide | None
     failures: FailurePage
     contingency_use: ContingencyUse | None
+    changes: list[ChangeStanding]
+    steps: list[Step]
 
     @property
     def seeded(self) -> int:
@@ -184,6 +187,10 @@ def quote_page(pk: int, on: date) -> QuotePage:
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
         contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,
+        changes=standings_of(quote.changes.all(), quote.commission.client, on)
+        if quote.state == Quote.State.ACCEPTED
+        else [],
+        steps=specification_steps(quote) if quote.state == Quote.State.ACCEPTED else [],
     )
 
 

@@ -1,0 +1,121 @@
+"""Changes after acceptance: what each is made from, where it stands, and what is built now."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from inventory.calc.money import minor_unit
+from inventory.money import home_currency
+from quotes.calc.change_price import change_price, in_clients_money
+from quotes.calc.checks import HUNDRED
+from quotes.calc.figures import Figure
+from quotes.models import Change, Client, Invoice, Quote
+from quotes.queries.invoices import owed_on
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeStanding:
+    """A change with its invoice and what of that is still owed.
+
+    `waits` tells that it is agreed, paid ahead, and not paid yet: not to be begun.
+    """
+
+    change: Change
+    invoice: Invoice | None
+    owed: Decimal
+
+    @property
+    def waits(self) -> bool:
+        """Say whether its money is still awaited before it is made."""
+        change = self.change
+        is_ahead = change.is_billed and change.is_paid_ahead and change.price > 0
+        is_paid = self.invoice is not None and not self.owed
+        return change.state == Change.State.AGREED and is_ahead and not is_paid
+
+    @property
+    def words(self) -> str:
+        """Where it stands."""
+        if self.change.state != Change.State.AGREED:
+            return self.change.get_state_display()
+        if not self.change.is_billed or not self.change.price:
+            return "agreed, nothing to pay"
+        if self.invoice is None:
+            ahead = "before it is made" if self.change.is_paid_ahead else "with the balance"
+            return f"agreed, to be invoiced and paid {ahead}"
+        if self.owed:
+            ahead = " before it is made" if self.change.is_paid_ahead else ""
+            return f"agreed, invoiced, to be paid{ahead}"
+        return "agreed and paid"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of a specification's history: what was agreed, and when."""
+
+    at: datetime | None
+    title: str
+    words: str
+    change: Change | None
+
+
+def worked_out(quote: Quote, hours: Decimal, cost: Decimal) -> Figure:
+    """Return what a change comes to at the quote's own rates, in home money."""
+    return change_price(
+        hours=hours,
+        cost=cost,
+        shop_rate=quote.shop_rate,
+        markup_percent=quote.material_markup * HUNDRED,
+        unit=minor_unit(home_currency()),
+    )
+
+
+def asked_of_client(quote: Quote, home: Decimal) -> Decimal:
+    """Return home money in the quote's: at its rate and with its buffer."""
+    if quote.currency == home_currency():
+        return home
+    unit = minor_unit(quote.currency)
+    return in_clients_money(home, quote.exchange_rate, quote.currency_buffer * HUNDRED, unit)
+
+
+def standings_of(changes: Iterable[Change], client: Client, on: date) -> list[ChangeStanding]:
+    """Return where changes of one client stand on the day, in three queries for any number."""
+    changes = list(changes)
+    if not changes:
+        return []
+    invoices = Invoice.objects.filter(change__in=changes).exclude(kind=Invoice.Kind.CREDIT)
+    standing = {
+        one.change_id: one
+        for one in invoices.prefetch_related("credit_notes")
+        if one.gross + sum(note.gross for note in one.credit_notes.all()) > 0
+    }
+    owed = {one.invoice.pk: one.owed for account in owed_on(on, client) for one in account.invoices}
+    return [
+        ChangeStanding(
+            change=change,
+            invoice=(invoice := standing.get(change.pk)),
+            owed=owed.get(invoice.pk, Decimal(0)) if invoice else Decimal(0),
+        )
+        for change in changes
+    ]
+
+
+def specification_steps(quote: Quote) -> list[Step]:
+    """Return what is to be built, step by step: as ordered, then every change that was agreed."""
+    first = Step(
+        at=quote.decided_at,
+        title=f"As ordered, {quote.number} version {quote.version}",
+        words="\n".join(filter(None, [quote.specification, *quote.options])),
+        change=None,
+    )
+    agreed = quote.changes.filter(state=Change.State.AGREED).order_by("decided_at", "pk")
+    steps = (
+        Step(
+            at=change.decided_at,
+            title=f"Change {change.number}: {change.title}",
+            words=change.words,
+            change=change,
+        )
+        for change in agreed
+    )
+    return [first, *steps]
