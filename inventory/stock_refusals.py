@@ -8,9 +8,9 @@ from inventory.refusals import Refusal
 
 
 def in_words(quantity: Decimal, material: Material) -> str:
-    """Write a base quantity in the material's own unit, such as `1.05 m`."""
-    shown = round_quantity(from_base(quantity, material.unit))
-    return f"{shown.normalize():f} {material.unit_word}"
+    """Write a base quantity in the material's own unit, such as `1.05 m`; pieces are counted."""
+    shown = f"{round_quantity(from_base(quantity, material.unit)).normalize():f}"
+    return shown if material.unit_word == "each" else f"{shown} {material.unit_word}"
 
 
 class NotEnoughStock(Refusal):

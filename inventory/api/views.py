@@ -27,8 +27,9 @@ from inventory.models import (
     StockEntry,
     Supplier,
 )
-from inventory.queries.deliveries import delivery_in_full
+from inventory.queries.deliveries import delivery_in_full, received_by
 from inventory.queries.orders import coming
+from inventory.refusals import Refusal
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.pagination import JournalPages
@@ -288,3 +289,18 @@ class DeliveryViewSet(ReadViewSet):
         row = receive_delivery(now=timezone.now(), user=request.user, **asking.to_arguments())
         full = delivery_in_full().get(pk=row.pk)
         return Response(happenings.DeliverySerializer(full).data, status=201)
+
+    @extend_schema(request=asked.Correct, responses=ENTRIES)
+    @action(detail=True, methods=["post"], url_path="take-back")
+    def take_back(self, request: Request, pk: str) -> Response:
+        """Undo a delivery that was booked by mistake.
+
+        Answered 409 when something of it has been used or promised since.
+        """
+        data = _read(asked.Correct(data=request.data))
+        entries = received_by(self.get_object())
+        if not entries:
+            raise Refusal("This delivery has been taken back already.")
+        return _entries(
+            undo_entries(entries=entries, now=timezone.now(), user=request.user, **data)
+        )

@@ -6,18 +6,21 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.arrivals import NewLine, at_home, land_lines
 from inventory.forms.buying import lines_of_order
 from inventory.forms.deliveries import MOST_LINES, DeliveryForm, LineSet
-from inventory.models import Material, Order
+from inventory.forms.moves import CorrectForm
+from inventory.models import Delivery, Material, Order
 from inventory.money import home_currency, home_unit
-from inventory.pages.asking import stock_trail, tell
-from inventory.queries.deliveries import delivery_in_full, delivery_list
+from inventory.pages.asking import Asking, ask, stock_trail, tell
+from inventory.queries.deliveries import delivery_in_full, delivery_list, received_by
 from inventory.refusals import Refusal
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.services.receive_delivery import receive_delivery
+from inventory.services.undo_entries import undo_entries
 
 PAGE = 50
 
@@ -37,9 +40,36 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": lines,
         "price": sum((line.price for line in lines), Decimal(0)),
         "landed": sum((line.landed_cost for line in lines), Decimal(0)),
+        "stands": bool(received_by(row)),
         "trail": stock_trail(),
     }
     return render(request, "inventory/delivery.html", context)
+
+
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Undo a delivery that was booked by mistake, as long as nothing of it was used."""
+    row = get_object_or_404(Delivery.objects.select_related("supplier"), pk=pk)
+    here = reverse("delivery", args=[pk])
+    form = CorrectForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        entries = received_by(row)
+        if not entries:
+            raise Refusal("This delivery has been taken back already.")
+        undo_entries(entries=entries, now=timezone.now(), user=request.user, **data)
+        tell(request, f"Taken back: {row}. What it had come in for is on order again.")
+        return here
+
+    asking = Asking(
+        heading=f"Take back the delivery of {row}",
+        lede="What it brought leaves the shelf again, by entries beside those of the delivery. "
+        "Nothing of it may have been used or promised since.",
+        do="Take it back",
+        back=here,
+        trail=stock_trail(("Deliveries", reverse("deliveries"))),
+    )
+    return ask(request, form, asking, act)
 
 
 @allow_roles(OWNER, MAKER, BOOKKEEPER)

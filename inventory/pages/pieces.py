@@ -15,7 +15,7 @@ from inventory.queries.acts import ALONE, BOUND
 from inventory.queries.one_material import density_of, journal, open_promise_of
 from inventory.queries.papers import papers_of
 from inventory.queries.seasoning import seasoning_of
-from inventory.queries.sisters import sisters_of, split_of
+from inventory.queries.sisters import other_halves, sisters_of, split_of
 from inventory.queries.stock import lots_numbered
 
 _FULL = Lot.objects.select_related(
@@ -46,6 +46,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         ),
         "parts": list(lot.parts.select_related("material")),
         "split": split_of(own) if own else None,
+        "halves": other_halves(own) if own else [],
         "sisters": sisters_of(own) if own else [],
         "photos": list(lot.photos.all()),
         "papers": papers_of(lot),

@@ -2,7 +2,7 @@
 
 from django.db.models import Count, Prefetch, QuerySet, Sum
 
-from inventory.models import Delivery, DeliveryLine, Lot
+from inventory.models import Delivery, DeliveryLine, Lot, Reason, StockEntry
 
 
 def delivery_list() -> QuerySet[Delivery]:
@@ -20,3 +20,10 @@ def delivery_in_full() -> QuerySet[Delivery]:
     return Delivery.objects.select_related("supplier").prefetch_related(
         Prefetch("lines", queryset=lines)
     )
+
+
+def received_by(delivery: Delivery) -> list[StockEntry]:
+    """What `delivery` put on the shelf and was not corrected since, in the order it was booked."""
+    rows = StockEntry.objects.filter(lot__delivery_line__delivery=delivery, reason=Reason.RECEIVED)
+    standing = rows.exclude(followed_by__reason=Reason.CORRECTED)
+    return list(standing.select_related("material", "lot").order_by("pk"))

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.models import KeptAs, Lot, Piece, Place
+from inventory.models import Delivery, KeptAs, Lot, Piece, Place
 from inventory.needed import NeededLine
 from inventory.ordering import ToOrder
 from inventory.services.draw_stock import draw_stock
@@ -12,6 +12,7 @@ from inventory.services.make_orders import make_orders
 from inventory.services.send_order import send_order
 from inventory.services.start_count import start_count
 from inventory.services.state_needs import state_needs
+from inventory.services.undo_entries import undo_entries
 from inventory.services.write_recipe import write_recipe
 from tests.factories import NOW, TODAY, make_material, make_supplier
 from tests.inventory.stocked import stocked, stocked_pieces
@@ -210,3 +211,15 @@ def test_what_is_coming_is_told_by_its_sheet(phone):
         "3.000",
         "2027-03-23",
     )
+
+
+def test_a_delivery_is_taken_back_once_and_only_while_nothing_of_it_was_used(phone):
+    material = stocked(quantity=10)
+    delivery = Delivery.objects.get().pk
+    draws = draw_stock(material=material, quantity=Decimal(1), holder="build:1", now=NOW)
+    why = {"why": "booked twice"}
+    assert phone.post(f"{API}/deliveries/{delivery}/take-back/", why).status_code == 409
+    undo_entries(entries=draws, now=NOW)
+    answer = phone.post(f"{API}/deliveries/{delivery}/take-back/", why)
+    assert [row["quantity"] for row in answer.json()] == ["-10.000"]
+    assert phone.post(f"{API}/deliveries/{delivery}/take-back/", why).status_code == 409

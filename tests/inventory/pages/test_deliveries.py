@@ -5,8 +5,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from inventory.models import Delivery, KeptAs, Lot
-from tests.factories import make_material, make_supplier
+from inventory.models import Delivery, DeliveryLine, KeptAs, Lot
+from inventory.services.draw_stock import draw_stock
+from tests.factories import NOW, make_material, make_supplier
 from tests.inventory.stocked import stocked
 
 HEAD = {"received_on": "2027-03-09", "carriage": "24.00", "duty": "", "share_by": "value"}
@@ -150,5 +151,26 @@ def test_a_delivery_takes_a_fixed_number_of_queries(desk, django_assert_num_quer
     several = [{"material": str(make_material()), "quantity": "2", "price": "4"}] * rows
     desk.post(reverse("new_delivery"), {**HEAD, **lines(*several), "book": ""})
     address = reverse("delivery", args=[Delivery.objects.get().pk])
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         assert desk.get(address).status_code == 200
+
+
+def test_a_delivery_booked_by_mistake_is_taken_back_as_a_whole(desk):
+    material = stocked(quantity=10, price="20.00")
+    (line,) = DeliveryLine.objects.all()
+    address = reverse("take_back_delivery", args=[line.delivery_id])
+    desk.post(address, {"why": "booked twice"})
+    material.refresh_from_db()
+    assert (material.on_hand, material.book_cost) == (0, 0)
+    page = desk.get(reverse("delivery", args=[line.delivery_id])).content.decode()
+    assert "was taken back" in page
+    assert "already" in desk.post(address, {"why": "booked twice"}).content.decode()
+
+
+def test_a_delivery_of_which_something_was_used_stays(desk):
+    material = stocked(quantity=10, price="20.00")
+    draw_stock(material=material, quantity=Decimal(1), holder="build:1", now=NOW)
+    address = reverse("take_back_delivery", args=[DeliveryLine.objects.get().delivery_id])
+    answer = desk.post(address, {"why": "booked twice"})
+    assert answer.status_code == 409
+    assert "has been used since" in answer.content.decode()

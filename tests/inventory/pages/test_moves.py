@@ -126,7 +126,7 @@ def test_a_draw_comes_back_in_part_and_no_more_than_was_drawn(desk):
     assert on_hand(material) == 9
     answer = desk.post(back, {"quantity": "2"})
     assert answer.status_code == 409
-    assert "1 each of this draw is still out" in answer.content.decode()
+    assert "1 of this draw is still out" in answer.content.decode()
 
 
 def test_an_entry_is_corrected_with_its_reason_beside_it(desk):
