@@ -67,7 +67,7 @@ def _water(piece: Piece) -> dict[str, Any]:
         [(weighing.on, weighing.grams) for weighing in water.weighings],
         unit="g",
         wide=470,
-        band=band if not water.verdict.ready else None,  # type: ignore[arg-type]
+        band=band if not water.verdict.ready else None,
         level=water.forecast.final_grams,
     )
     return {"water": water, "pictures": pictures}

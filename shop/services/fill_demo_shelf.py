@@ -25,7 +25,8 @@ def fill_demo_shelf(*, now: datetime) -> list[Material]:
     """Return the demo's materials, in stock by deliveries that lie days or years before `now`."""
     data = tomllib.loads((DEMO / "shelf.toml").read_text(), parse_float=Decimal)
     suppliers = {row["name"]: Supplier.objects.create(**row) for row in data["suppliers"]}
-    named = suppliers | {family.name: family for family in Family.objects.all()}
+    named: dict[str, Any] = {**suppliers}
+    named |= {family.name: family for family in Family.objects.all()}
     named |= {one.name: one for one in Species.objects.all()}
     places = _places(data)
     materials = []
