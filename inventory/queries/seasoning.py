@@ -7,7 +7,12 @@ from django.db.models import Max
 
 from inventory.calc.drying import Forecast, forecast_ready
 from inventory.calc.seasoning import Verdict, Weighing, ready_verdict
-from inventory.calc.wood import equilibrium_moisture, movement_coefficient, size_change
+from inventory.calc.wood import (
+    equilibrium_moisture,
+    movement_coefficient,
+    shrinkage_to,
+    size_change,
+)
 from inventory.models import Lot, MoistureReading, Piece
 from inventory.queries.wood import ready_rule, stock_rules, weighings_of
 
@@ -21,6 +26,14 @@ class Movement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Shrinking:
+    """How much narrower than green wood is once it rests in the shop's air, in percent."""
+
+    words: str
+    percent: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Seasoning:
     """Everything known of a piece's water. Moistures are percent of dry mass."""
 
@@ -30,6 +43,7 @@ class Seasoning:
     forecast: Forecast
     resting_moisture: Decimal
     movements: list[Movement]
+    shrinkings: list[Shrinking]
 
 
 def seasoning_of(piece: Piece) -> Seasoning:
@@ -46,26 +60,36 @@ def seasoning_of(piece: Piece) -> Seasoning:
         forecast=forecast_ready(weighings, rule=rule),
         resting_moisture=resting,
         movements=_movements(piece, readings, resting),
+        shrinkings=[
+            Shrinking(words=words, percent=shrinkage_to(total, resting))
+            for words, total in _shrinkages(piece).items()
+        ],
     )
 
 
 def _movements(piece: Piece, readings: list[MoistureReading], resting: Decimal) -> list[Movement]:
-    species = piece.lot.material.species
-    if species is None or not readings or piece.width_mm is None:
+    if not readings or piece.width_mm is None:
         return []
     now = readings[-1].corrected
-    shrinkages = {
-        "quartersawn": species.shrinkage_radial,
-        "flatsawn": species.shrinkage_tangential,
-    }
     return [
         Movement(
             words=words,
             millimetres=size_change(piece.width_mm, movement_coefficient(total), now, resting),
         )
-        for words, total in shrinkages.items()
-        if total
+        for words, total in _shrinkages(piece).items()
     ]
+
+
+def _shrinkages(piece: Piece) -> dict[str, Decimal]:
+    """Percent lost from green to ovendry across a quartersawn and a flatsawn piece, where known."""
+    species = piece.lot.material.species
+    if species is None:
+        return {}
+    known = {
+        "quartersawn": species.shrinkage_radial,
+        "flatsawn": species.shrinkage_tangential,
+    }
+    return {words: total for words, total in known.items() if total}
 
 
 def seasoning_pieces() -> list[Lot]:

@@ -6,7 +6,9 @@ from django import template
 from django.template import Context
 from django.urls import reverse
 
+from inventory.calc.species import Annotation
 from inventory.countries import country_name
+from inventory.queries.listings import annotations_in
 
 register = template.Library()
 
@@ -29,6 +31,12 @@ TABS = (
 def country(code: str) -> str:
     """Return the English name of a country by its two letters."""
     return country_name(code) if code else ""
+
+
+@register.filter
+def annotations(listing: str) -> list[Annotation]:
+    """Return what the annotations named in a listing cover."""
+    return annotations_in(listing)
 
 
 @register.inclusion_tag("parts/tabs.html", takes_context=True)

@@ -8,8 +8,6 @@ from inventory.refusals import Refusal
 
 LEAST_DIGITS = 3
 
-_WRITTEN = re.compile(r"([A-Z]{1,4})-(\d{4})-(\d{3,9})", re.ASCII)
-
 
 @dataclass(frozen=True, slots=True, order=True)
 class DocumentNumber:
@@ -34,15 +32,6 @@ class DocumentNumber:
 
     def __str__(self) -> str:
         return f"{self.prefix}-{self.year}-{self.number:0{LEAST_DIGITS}d}"
-
-
-def read_number(text: str) -> DocumentNumber:
-    """Read a number as it is written, in capitals or not. Refuses anything else."""
-    written = _WRITTEN.fullmatch(text.strip().upper())
-    if not written:
-        raise Refusal(f"{text!r} is not a document's number such as Q-2027-001.", field="number")
-    prefix, year, number = written.groups()
-    return DocumentNumber(prefix, int(year), int(number))
 
 
 def gaps(numbers: Iterable[int]) -> list[int]:

@@ -1,16 +1,17 @@
 """When a quoted instrument could be ready, plainly: one bench, one stage after another."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
-from decimal import ROUND_CEILING, Decimal
+from datetime import date
+from decimal import Decimal
 
 from django.db.models import Sum
 
 from inventory.refusals import Refusal
 from quotes.models import QuoteStage
-from shop.calc.workdays import OpenDays, Plan, StageWork, plan_forward
-from shop.models import BuildStage, BuildState, DayOff, WorkingWeek
+from shop.calc.workdays import OpenDays, Plan, plan_forward
+from shop.models import BuildStage, BuildState
+from shop.queries.workdays import open_days, stage_work
 
 OPEN = (BuildState.PLANNED, BuildState.UNDER_WAY)
 
@@ -60,11 +61,11 @@ def bench_on(start: date) -> Bench:
 
 def propose_ready(stages: Iterable[QuoteStage], bench: Bench) -> ReadyProposal | None:
     """Lay the stages after what is open on the bench; None while there are no stages."""
-    work = [_work(stage.name, stage.hours, stage.waiting_days) for stage in stages]
+    work = [stage_work(stage.name, stage.hours * 60, stage.waiting_days) for stage in stages]
     if not work:
         return None
     ahead = bench.hours_ahead
-    first = [_work("Open builds", ahead, Decimal(0))] if ahead else []
+    first = [stage_work("Open builds", ahead * 60, Decimal(0))] if ahead else []
     try:
         plan = plan_forward([*first, *work], bench.days, start=bench.start)
     except ValueError as error:
@@ -76,31 +77,3 @@ def hours_ahead() -> Decimal:
     """Planned hours of all stages of open builds that are not finished."""
     rows = BuildStage.objects.filter(build__state__in=OPEN, finished_at=None)
     return rows.aggregate(hours=Sum("hours_planned"))["hours"] or Decimal(0)
-
-
-def open_days(start: date) -> OpenDays:
-    """The working week and the days off from `start` on."""
-    week = WorkingWeek.objects.first() or WorkingWeek()
-    monday, tuesday, wednesday, thursday, friday, saturday, sunday = (
-        int(hours * 60) for hours in week.hours
-    )
-    return OpenDays(
-        week=(monday, tuesday, wednesday, thursday, friday, saturday, sunday),
-        closed=_closed_days(start),
-    )
-
-
-def _closed_days(start: date) -> Mapping[date, str]:
-    return {
-        stretch.first + timedelta(days=number): stretch.reason or "day off"
-        for stretch in DayOff.objects.filter(last__gte=start)
-        for number in range((stretch.last - stretch.first).days + 1)
-    }
-
-
-def _work(name: str, hours: Decimal, waiting: Decimal) -> StageWork:
-    return StageWork(
-        name=name,
-        minutes=int(hours * 60),
-        waiting_days=int(waiting.to_integral_value(ROUND_CEILING)),
-    )

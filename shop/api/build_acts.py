@@ -21,7 +21,9 @@ from inventory.rest.examples import example
 from inventory.rest.views import ReadViewSet
 from shop.api.build_data import BuildData, quantity_field
 from shop.models import Build, BuildLine, BuildTemplate
+from shop.queries.hours import hours_by_stage
 from shop.queries.needs import Shortage
+from shop.queries.workdays import latest_plan
 from shop.services.begin_build import begin_build
 from shop.services.cancel_build import cancel_build
 from shop.services.change_build import change_build
@@ -80,6 +82,23 @@ class ShortageData(serializers.Serializer):
     here_by = serializers.DateField(allow_null=True)
 
 
+class LatestStepData(serializers.Serializer):
+    """A stage on the calendar; the next one may begin on `free`."""
+
+    name = serializers.CharField()
+    minutes = serializers.IntegerField(help_text="Still to work.")
+    starts = serializers.DateField()
+    finishes = serializers.DateField()
+    free = serializers.DateField()
+
+
+class LatestPlanData(serializers.Serializer):
+    """The latest days; null and empty where no day is promised or nothing is left."""
+
+    starts = serializers.DateField(allow_null=True)
+    steps = LatestStepData(many=True)
+
+
 @example("a change of mind", why="The client moves abroad.")
 class CancelAsked(serializers.Serializer):
     """Why a build is cancelled."""
@@ -132,6 +151,15 @@ class BuildActs(VersionedMixin, ReadViewSet):
             build=build, chosen=chosen, first=asked.get("first"), now=timezone.now()
         )
         return Response(ShortageData(short, many=True).data)
+
+    @extend_schema(responses=LatestPlanData)
+    @action(detail=True, methods=["get"], url_path="latest-start")
+    def latest_start(self, request: Request, pk: str) -> Response:
+        """Lay what is left back from the promised day: when to begin each stage at the latest."""
+        build = self.get_object()
+        plan = latest_plan(build, hours_by_stage(build))
+        shown = {"starts": plan and plan.starts, "steps": plan.steps if plan else ()}
+        return Response(LatestPlanData(shown).data)
 
     @extend_schema(request=None, responses=BuildData)
     @action(detail=True, methods=["post"])

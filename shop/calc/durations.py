@@ -1,8 +1,8 @@
-"""Lengths of time: read as a maker types them, shown as hours and minutes or as decimal hours."""
+"""Lengths of time: read as a maker types them, shown as hours and minutes."""
 
 import re
 import unicodedata
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 MOST_HOURS = 10_000
@@ -44,12 +44,6 @@ def format_minutes(minutes: int | Decimal) -> str:
     whole = _half_up(abs(Decimal(minutes)))
     sign = "−" if minutes < 0 and whole else ""
     return f"{sign}{whole // 60} h {whole % 60:02}"
-
-
-def decimal_hours(minutes: int | Decimal, places: int = 2) -> Decimal:
-    """Return `minutes` as decimal hours, rounded half up to `places`: 423 is 7.05."""
-    step = Decimal(1).scaleb(-places)
-    return (Decimal(minutes) / 60).quantize(step, rounding=ROUND_HALF_UP)
 
 
 def minutes_of(seconds: int) -> Decimal:

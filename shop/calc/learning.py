@@ -1,8 +1,7 @@
 """Learning curves: hours by number in the pattern, each doubling taking the same part as long.
 
-In the unit model (Crawford) the hours of the n-th build are first x n^b; in the cumulative
-average model (Wright) the average of the first n is. b is log2 of the rate: 0.9 means that every
-doubling takes 90 %.
+The unit model (Crawford): the hours of the n-th build are first x n^b, where b is log2 of the
+rate: 0.9 means that every doubling takes 90 %.
 """
 
 import math
@@ -42,31 +41,6 @@ class LearningCurve:
 def unit_factor(rate: float, number: float) -> float:
     """Return the hours of build `number` as a multiple of the first's, in the unit model."""
     return float(number ** math.log2(_checked(rate)))
-
-
-def unit_total(rate: float, number: int) -> float:
-    """Return the hours of builds 1 to `number` together, in the unit model."""
-    return math.fsum(unit_factor(rate, each) for each in range(1, number + 1))
-
-
-def unit_average(rate: float, number: int) -> float:
-    """Return the average hours of builds 1 to `number`, in the unit model."""
-    return unit_total(rate, number) / number
-
-
-def average_factor(rate: float, number: int) -> float:
-    """Return the average of builds 1 to `number`, in the cumulative average model."""
-    return unit_factor(rate, number)
-
-
-def average_total(rate: float, number: int) -> float:
-    """Return the hours of builds 1 to `number` together, in the cumulative average model."""
-    return number * average_factor(rate, number)
-
-
-def average_marginal(rate: float, number: int) -> float:
-    """Return the hours of build `number` alone, in the cumulative average model."""
-    return average_total(rate, number) - (average_total(rate, number - 1) if number > 1 else 0)
 
 
 def fit_learning(hours_by_number: Sequence[tuple[int, float]]) -> LearningCurve | None:

@@ -1,28 +1,15 @@
-"""Time shared by a batch: split over its builds so that the parts add up, then priced.
+"""Time shared by a batch: split over its builds so that the parts add up.
 
 Shares are whole seconds, so 75 minutes over two builds are 37.5 minutes each, exactly.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
-from inventory.calc.money import round_money, share_out
+from inventory.calc.money import share_out
 from shop.calc.durations import format_minutes, minutes_of
 
 ONE_SECOND = Decimal(1)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabourCost:
-    """What time costs: one rounded line for each build, and the total of those lines."""
-
-    lines: tuple[Decimal, ...]
-    total: Decimal
-
-    def __post_init__(self) -> None:
-        if sum(self.lines, Decimal(0)) != self.total:
-            raise ValueError(f"The lines {self.lines} do not add up to {self.total}.")
 
 
 def split_equally(seconds: int, builds: int) -> list[int]:
@@ -52,19 +39,6 @@ def split_by_hand(seconds: int, parts: Sequence[int]) -> list[int]:
             f"{_shown(abs(missing))} {'still to give' if missing > 0 else 'too much'}."
         )
     return list(parts)
-
-
-def cost_of_time(seconds: int, rate: Decimal, unit: Decimal = Decimal("0.01")) -> Decimal:
-    """Return what `seconds` cost at `rate` money an hour, rounded half up to `unit`."""
-    return round_money(rate * seconds / 3600, unit)
-
-
-def labour_cost(
-    seconds: Sequence[int], rate: Decimal, unit: Decimal = Decimal("0.01")
-) -> LabourCost:
-    """Price each build's seconds as one shown line; the total is the sum of the shown lines."""
-    lines = tuple(cost_of_time(part, rate, unit) for part in seconds)
-    return LabourCost(lines=lines, total=sum(lines, Decimal(0)))
 
 
 def _split(seconds: int, weights: Sequence[Decimal]) -> list[int]:

@@ -18,6 +18,7 @@ from shop.pages.telling import add_refusal
 from shop.queries.builds import build_rows
 from shop.queries.clock import in_full
 from shop.queries.hours import hours_by_stage
+from shop.queries.workdays import latest_plan
 from shop.services.add_build_note import add_build_note
 from shop.services.begin_build import begin_build
 from shop.services.cancel_build import cancel_build
@@ -77,6 +78,8 @@ def build(request: HttpRequest, pk: int) -> HttpResponse:
         "stages": stages,
         "planned": sum(one.planned_minutes for one in stages),
         "worked": sum(one.minutes for one in stages),
+        "latest": latest_plan(row, stages),
+        "today": timezone.localdate(),
         "tabs": tabs_of(row, "build"),
     }
     return render(request, "shop/build.html", context)

@@ -40,17 +40,6 @@ class Prediction:
     degrees: Floats
 
 
-def sums_of(values: Floats, design: Floats, weights: Floats) -> Sums:
-    """Add up `values` (n), rows of `design` (n, p), each counted `weights` (n) times."""
-    weighted = design * weights[:, None]
-    return Sums(
-        squares=weighted.T @ design,
-        products=weighted.T @ values,
-        values=np.asarray(weights @ values**2),
-        weights=np.asarray(weights.sum()),
-    )
-
-
 def update(sums: Sums, *, precision: Floats, shape: float, rate: float) -> Posterior:
     """Return the posterior from the prior `precision` of each coefficient (…, p) and `sums`."""
     diagonal = precision[..., :, None] * np.eye(precision.shape[-1])

@@ -1,4 +1,4 @@
-"""Textbook formulas of hours: three-point figures, log-normal, Student t."""
+"""Textbook formulas of hours: log-normal and Student t."""
 
 from typing import Any
 
@@ -7,16 +7,6 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import stdtrit
 
 Floats = NDArray[np.floating[Any]]
-
-
-def three_point_mean(low: float, likely: float, high: float) -> float:
-    """Return (low + 4 likely + high) / 6: the textbook mean of a three-point estimate (PERT)."""
-    return (low + 4 * likely + high) / 6
-
-
-def three_point_variance(low: float, high: float) -> float:
-    """Return ((high - low) / 6)²: the textbook variance of a three-point estimate (PERT)."""
-    return ((high - low) / 6) ** 2
 
 
 def lognormal_mean(centre: ArrayLike, variance: ArrayLike) -> Floats:

@@ -6,7 +6,9 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Meter, Species
+from inventory.queries.listings import annotations_in
 from inventory.services.load_species import load_species
+from tests.inventory.stocked import stocked_pieces
 
 
 def test_the_shipped_species_are_taken_in_with_their_sources(desk):
@@ -35,6 +37,22 @@ def test_every_listing_says_when_it_was_read_and_whom_to_ask(workshop):
     for species in Species.objects.all():
         assert species.listing_read_on
         assert "Check with the authority" in species.listing
+
+
+def test_what_the_annotation_of_a_listing_covers_stands_beside_it(desk):
+    load_species()
+    rosewood = Species.objects.get(botanical_name="Dalbergia latifolia")
+    material, (lot, _) = stocked_pieces()
+    material.species = rosewood
+    material.save(update_fields=["species"])
+    for address in (reverse("piece", args=[lot.number]), reverse("short_list", args=["species"])):
+        text = desk.get(address).text
+        assert "#15 covers all parts except leaves" in text
+
+
+def test_a_listing_without_an_annotation_or_with_an_unknown_one_has_none():
+    assert annotations_in("no listing known") == []
+    assert [one.number for one in annotations_in("Appendix II #17, #99 and #17")] == ["#17"]
 
 
 def test_a_species_of_one_s_own_is_added(desk):

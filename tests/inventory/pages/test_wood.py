@@ -94,7 +94,19 @@ def test_the_width_of_a_piece_moves_with_the_shop_s_air(desk, lot):
     water = seasoning_of(Piece.objects.get(pk=lot.pk))
     assert [movement.words for movement in water.movements] == ["quartersawn", "flatsawn"]
     assert all(movement.millimetres < 0 for movement in water.movements)
+    assert [one.words for one in water.shrinkings] == ["quartersawn", "flatsawn"]
     assert "moves by" in desk.get(reverse("piece", args=[lot.number])).content.decode()
+
+
+def test_how_much_green_wood_shrinks_in_the_shop_s_air_is_told(desk, lot):
+    """Down to 8.4 % of 30 (Wood Handbook, equations 4-5 and chapter 4): 7.5 x (30 - 8.4) / 30."""
+    lot.material.species = Species.objects.create(name="x", shrinkage_tangential=Decimal("7.5"))
+    lot.material.save()
+    (flat,) = seasoning_of(Piece.objects.get(pk=lot.pk)).shrinkings
+    assert flat.percent == pytest.approx(Decimal("5.4"), abs=Decimal("0.05"))
+    text = desk.get(reverse("piece", args=[lot.number])).text
+    assert "Green, flatsawn" in text
+    assert "5.4 % narrower by then" in text
 
 
 @pytest.mark.parametrize("rows", [1, 25])

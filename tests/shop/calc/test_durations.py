@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from shop.calc.durations import (
     billable_share,
-    decimal_hours,
     format_minutes,
     minutes_of,
     parse_duration,
@@ -113,12 +112,7 @@ def test_any_text_is_either_read_or_refused_with_advice(text):
     assert "Write hours as" in advice or minutes >= 0
 
 
-# Walk-through W3: 423 billable minutes are 7.05 h, all 465 are 7.75 h, 91.0 % billable.
-def test_a_day_at_the_bench_in_decimal_hours():
-    assert decimal_hours(423) == Decimal("7.05")
-    assert decimal_hours(465) == Decimal("7.75")
-
-
+# Walk-through W3: 423 billable minutes of 465 are 91.0 %.
 def test_the_billable_share_of_a_day_at_the_bench():
     share = billable_share(423 * 60, 465 * 60)
     assert round(share * 100, 1) == Decimal("91.0")

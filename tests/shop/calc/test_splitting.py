@@ -5,15 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.calc.splitting import (
-    LabourCost,
-    cost_of_time,
-    labour_cost,
     split_by_hand,
     split_by_likely,
     split_equally,
 )
-
-RATE = Decimal("45.00")
 
 
 def minutes(text):
@@ -88,20 +83,3 @@ def test_parts_by_likely_hours_add_up_and_are_never_negative(seconds, likely):
     parts = split_by_likely(seconds, likely)
     assert sum(parts) == seconds
     assert min(parts) >= 0
-
-
-# Walk-through W3: A 160.5, B 122.5, C 140 minutes at 45.00; total shown 317.26.
-def test_labour_is_the_sum_of_its_shown_lines():
-    cost = labour_cost([minutes("160.5"), minutes("122.5"), minutes("140")], RATE)
-    assert cost.lines == (Decimal("120.38"), Decimal("91.88"), Decimal("105.00"))
-    assert cost.total == Decimal("317.26")
-    assert cost.total != cost_of_time(minutes("423"), RATE)
-
-
-def test_labour_in_a_currency_without_minor_units_has_whole_lines():
-    assert labour_cost([1800, 1800], Decimal(4501), Decimal(1)).lines == (2251, 2251)
-
-
-def test_lines_that_do_not_add_up_cannot_travel():
-    with pytest.raises(ValueError, match="do not add up"):
-        LabourCost(lines=(Decimal("1.00"),), total=Decimal("1.01"))

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from shop.calc.estimates.conjugate import predict, sums_of, update
+from shop.calc.estimates.conjugate import predict, update
+from tests.shop.calc.estimates.sums import sums_of
 
 # Hoff, A First Course in Bayesian Statistical Methods, sec. 5.3: wing lengths of nine midges.
 # Data and prior from memory of the book; the printed posterior mean 1.814 and variance 0.015

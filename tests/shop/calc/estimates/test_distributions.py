@@ -1,5 +1,4 @@
-from math import exp, log, sqrt
-from statistics import NormalDist
+from math import exp, log
 
 import numpy as np
 import pytest
@@ -9,53 +8,8 @@ from shop.calc.estimates.distributions import (
     lognormal_mean,
     student_from_normal,
     student_quantile,
-    three_point_mean,
-    three_point_variance,
 )
 from shop.calc.estimates.ranges import stage_range
-
-# Three-point examples. Taylor, Introduction to Management Science, chapter on projects: seven
-# activities, critical path 1-3-5-7. Heizer and Render, Milwaukee Paper (from memory,
-# reproduced): eight activities, critical path A-C-E-G-H.
-TAYLOR = {
-    1: (5, 8, 17),
-    2: (7, 10, 13),
-    3: (3, 5, 7),
-    4: (1, 3, 5),
-    5: (4, 6, 8),
-    6: (3, 3, 3),
-    7: (3, 4, 5),
-}
-MILWAUKEE = {
-    "A": (1, 2, 3), "B": (2, 3, 4), "C": (1, 2, 3), "D": (2, 4, 6),
-    "E": (1, 4, 7), "F": (1, 2, 9), "G": (3, 4, 11), "H": (1, 2, 3),
-}  # fmt: skip
-
-
-def along(path, activities):
-    mean = sum(three_point_mean(*activities[name]) for name in path)
-    variance = sum(three_point_variance(activities[name][0], activities[name][2]) for name in path)
-    return mean, variance
-
-
-def test_three_point_means_and_variances_of_taylor():
-    assert [three_point_mean(*TAYLOR[name]) for name in (1, 3, 5, 7)] == [9, 5, 6, 4]
-    variances = [three_point_variance(TAYLOR[name][0], TAYLOR[name][2]) for name in (1, 3, 5, 7)]
-    assert variances == pytest.approx([4, 4 / 9, 4 / 9, 1 / 9])
-    mean, variance = along((1, 3, 5, 7), TAYLOR)
-    assert (mean, variance) == pytest.approx((24, 5))
-    assert NormalDist(mean, sqrt(variance)).cdf(28) == pytest.approx(0.963181, abs=5e-7)
-
-
-def test_three_point_means_and_variances_of_the_paper_mill():
-    means = [three_point_mean(*figures) for figures in MILWAUKEE.values()]
-    assert means == pytest.approx([2, 3, 2, 4, 4, 3, 5, 2])
-    mean, variance = along("ACEGH", MILWAUKEE)
-    assert mean == pytest.approx(15)
-    assert sqrt(variance) == pytest.approx(1.7638, abs=5e-5)
-    weeks = NormalDist(mean, sqrt(variance))
-    assert weeks.cdf(16) == pytest.approx(0.714625, abs=5e-7)
-    assert weeks.inv_cdf(0.99) == pytest.approx(19.1033, abs=5e-5)
 
 
 # Log-normal table, computed from the standard formulas: median, mean, 80th and 90th percentile.

@@ -5,7 +5,8 @@ import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
 
-from shop.calc.estimates.conjugate import sums_of, update
+from shop.calc.estimates.conjugate import update
+from tests.shop.calc.estimates.sums import sums_of
 
 PATTERNS, BUILDS_EACH = 30, 6
 
