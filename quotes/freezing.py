@@ -1,4 +1,4 @@
-"""The only place where a quote is frozen: every figure, every option, and the printed paper."""
+"""The only place where quotes and receipts are frozen: every figure and what is printed of it."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -8,7 +8,8 @@ from quotes.calc.offer import Offer
 from quotes.calc.snapshot import as_data
 from quotes.documents.printing import print_paper
 from quotes.keeping import keep_paper
-from quotes.models import Quote
+from quotes.models import Payment, Quote
+from quotes.queries.invoice_papers import receipt_paper
 from quotes.queries.papers import quote_paper
 
 
@@ -24,6 +25,12 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> None:
     }
     printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
     keep_paper(quote, f"{quote.number}-v{quote.version}", printed)
+
+
+def freeze_receipt(payment: Payment) -> None:
+    """Keep what the receipt of a payment says, whatever becomes of the shop and the client."""
+    payment.frozen = as_data(receipt_paper(payment))
+    payment.save(update_fields=["frozen"])
 
 
 def rename_keys(data: Any, names: dict[str, str]) -> Any:

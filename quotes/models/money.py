@@ -98,6 +98,7 @@ class Payment(models.Model):
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT
     )
+    frozen = models.JSONField(null=True, editable=False, help_text="Its receipt, as first printed.")
     counter_to = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="countered_by"
     )
@@ -110,3 +111,8 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} of {self.client}"
+
+    @property
+    def rate(self) -> Decimal:
+        """How much of its currency one of home money bought, as it turned out."""
+        return round(self.amount / self.home, 4) if self.home else Decimal(0)

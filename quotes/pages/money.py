@@ -16,7 +16,7 @@ from quotes.documents.printing import print_paper
 from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
 from quotes.pages.asking import posted
 from quotes.pages.money_forms import CreditForm, DueForm, PaymentForm, WhyForm
-from quotes.queries.invoice_papers import receipt_paper, statement_paper
+from quotes.queries.invoice_papers import receipt_of, statement_paper
 from quotes.queries.invoices import credit_left, owed_on, statement_of
 from quotes.queries.structured import why_not_structured
 from quotes.services.correct_payment import correct_payment
@@ -174,7 +174,7 @@ def payment_receipt(request: HttpRequest, pk: int) -> HttpResponse:
         Payment.objects.select_related("client", "invoice", "commission"), pk=pk
     )
     printed = print_paper(
-        "quotes/papers/receipt.html", receipt_paper(row), made_on=f"{row.received_on}"
+        "quotes/papers/receipt.html", receipt_of(row), made_on=f"{row.received_on}"
     )
     return _pdf(printed, row.number)
 

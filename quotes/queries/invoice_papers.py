@@ -10,6 +10,7 @@ from inventory.refusals import Refusal
 from quotes.calc.currency import home_value
 from quotes.calc.epc import Transfer, payment_code_text
 from quotes.calc.owed import StatementRow
+from quotes.calc.snapshot import from_data
 from quotes.calc.tax_document import TaxedDocument
 from quotes.documents.papers import (
     BankAccount,
@@ -63,6 +64,11 @@ def bank_account(
     if invoice is not None and invoice.currency == "EUR" and invoice.gross > 0:
         code = _payment_code(policy, holder, invoice)
     return BankAccount(holder=holder, iban=policy.iban, bic=policy.bic, code=code)
+
+
+def receipt_of(payment: Payment) -> ReceiptPaper:
+    """Return a receipt as it was when the payment was recorded."""
+    return from_data(ReceiptPaper, payment.frozen) if payment.frozen else receipt_paper(payment)
 
 
 def receipt_paper(payment: Payment) -> ReceiptPaper:

@@ -8,6 +8,7 @@ from django.db import transaction
 from inventory.refusals import Refusal
 from inventory.services.next_number import next_number
 from quotes.calc.numbering import DocumentNumber
+from quotes.freezing import freeze_receipt
 from quotes.models import Payment
 
 
@@ -21,7 +22,7 @@ def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = No
         raise Refusal(f"{locked.number} is itself a correction. Record the payment anew.")
     year = locked.received_on.year
     number = DocumentNumber("R", year, next_number(series=f"receipt:{year}"))
-    return Payment.objects.create(
+    made = Payment.objects.create(
         client=locked.client,
         commission=locked.commission,
         invoice=locked.invoice,
@@ -37,3 +38,5 @@ def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = No
         recorded_by=user,
         counter_to=locked,
     )
+    freeze_receipt(made)
+    return made

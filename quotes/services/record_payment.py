@@ -12,6 +12,7 @@ from inventory.services.next_number import next_number
 from quotes.calc.codes import check_currency
 from quotes.calc.currency import home_value
 from quotes.calc.numbering import DocumentNumber
+from quotes.freezing import freeze_receipt
 from quotes.models import Client, Commission, Invoice, Payment
 
 
@@ -45,7 +46,7 @@ def record_payment(
     if invoice is not None:
         _check_invoice(invoice, client, currency)
         commission = commission or invoice.commission
-    return Payment.objects.create(
+    made = Payment.objects.create(
         client=client,
         commission=commission,
         invoice=invoice,
@@ -60,6 +61,8 @@ def record_payment(
         recorded_at=now,
         recorded_by=user,
     )
+    freeze_receipt(made)
+    return made
 
 
 def _check_invoice(invoice: Invoice, client: Client, currency: str) -> None:

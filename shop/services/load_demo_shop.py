@@ -19,6 +19,8 @@ from shop.services.fill_demo_stock import fill_demo_stock
 from shop.services.open_workshop import open_workshop
 
 PASSWORD = "turnip-hollow"
+TAX_NUMBER = "NL123456782B90"
+"""Invented, with check digits that hold."""
 BY_THE_LIST = "Electric mandolin by the list"
 STRINGS = ("plain 0.010", "plain 0.014", "wound 0.024", "wound 0.036")
 
@@ -38,6 +40,7 @@ def load_demo_shop(*, now: datetime) -> Workshop:
         country="NL",
         time_zone="Europe/Amsterdam",
         tax_registered=True,
+        tax_number=TAX_NUMBER,
         address="Turnip Hollow 7\nUpper Puddle",
         is_demo=True,
     )
