@@ -44,7 +44,7 @@ def piece(request: HttpRequest, number: str) -> HttpResponse:
         "journal": journal(
             material=lot.material, lot=lot, before=key_typed(request.GET.get("before"))
         ),
-        "parts": list(lot.parts.select_related("material")),
+        "parts": list(lot.parts.select_related("material", "piece")),
         "split": split_of(own) if own else None,
         "halves": other_halves(own) if own else [],
         "sisters": sisters_of(own) if own else [],

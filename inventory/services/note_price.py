@@ -38,7 +38,8 @@ def note_price(
 def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) -> None:
     """Add to the history what says something new; that a price holds still is new for a day."""
     last = material.price_notes.filter(kind=kind, noted_on__lte=on).last()
-    if price == (last.price if last else None) and (price is None or last.noted_on == on):
+    known, known_on = (last.price, last.noted_on) if last else (None, None)
+    if price == known and (price is None or known_on == on):
         return
     PriceNote.objects.create(
         material=material,

@@ -52,6 +52,15 @@ def test_a_part_is_promised_or_taken_back():
         assert held_and_here(part) in {(1, 1), (0, 0)}
 
 
+def test_two_people_take_the_same_cut_back_once():
+    part, (take_back, _) = cut_and_rivals()
+    outcomes = at_the_same_moment([take_back, take_back])
+    assert sum(isinstance(outcome, Refusal) for outcome in outcomes) == 1, outcomes
+    board = part.cut_from
+    board.refresh_from_db()
+    assert (board.remaining, board.entries.filter(reason="corrected").count()) == (1, 1)
+
+
 def test_without_the_check_a_part_is_promised_and_gone(monkeypatch):
     monkeypatch.setattr(module, "_check_promises", lambda act, before: None)
     part, (take_back, promise) = cut_and_rivals()

@@ -8,8 +8,10 @@ from django.urls import reverse
 from inventory.models import Lot, Piece, PieceState, Sale
 from inventory.ordering import ToOrder
 from inventory.services.make_orders import make_orders
+from inventory.services.promise_stock import promise_stock
+from inventory.services.sell_stock import sell_stock
 from inventory.services.send_order import send_order
-from tests.factories import TODAY, make_material, make_supplier
+from tests.factories import NOW, TODAY, make_material, make_supplier
 from tests.inventory.stocked import stocked, stocked_pieces
 
 
@@ -103,3 +105,20 @@ def test_what_is_ordered_is_shown_with_its_sheet_and_day(desk):
     page = text_of(desk, "material", material.pk)
     assert order.number in page
     assert "Expected about" in page
+
+
+def test_a_piece_that_was_promised_and_sold_says_both(desk, pair):
+    promise_stock(
+        material=pair.material,
+        quantity=Decimal(1),
+        lot=pair,
+        holder="build:1",
+        holder_name="Osric's mandolin",
+        now=NOW,
+    )
+    sell_stock(
+        material=pair.material, quantity=Decimal(1), lot=pair, to="Lune", price=Decimal(1), now=NOW
+    )
+    page = text_of(desk, "piece", pair.number)
+    assert "(it was promised to Osric&#x27;s mandolin)" in page
+    assert "was promised to Osric" in text_of(desk, "to_reconcile")
