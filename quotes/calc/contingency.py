@@ -90,11 +90,13 @@ def share_of_labour(amount: Decimal, labour: Decimal) -> Decimal:
 
 def _line(risk: FailureRisk, rate: Decimal, unit: Decimal) -> Figure:
     each = risk.each(rate)
-    lost = f"{plain(risk.hours)} h × {plain(rate)} and {plain(risk.cost)} lost"
+    hours = f"{plain(risk.hours)} h × {plain(rate)}" if risk.hours else ""
+    lost = f"{plain(risk.cost)} lost" if risk.cost else ""
+    costs = " and ".join(filter(None, [hours, lost])) or "nothing"
     return Figure(
         name=risk.name,
         amount=round_money(risk.expected_times * each, unit),
-        how=f"{risk.stage}: {risk.chance_words}, {lost} each time",
+        how=f"{risk.stage}: {risk.chance_words}, {costs} each time",
         key=f"failure:{risk.stage}:{risk.name}",
     )
 

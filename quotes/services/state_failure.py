@@ -38,8 +38,9 @@ def state_failure(
 
 
 def _check(row: QuoteFailure, draft: Quote, lost: Collection[QuoteMaterial]) -> None:
-    rows = [row, row.stage, *([row.redo_from] if row.redo_from else []), *lost]
-    if any(each.quote_id != draft.pk for each in rows):
+    quotes = {row.quote_id, row.stage.quote_id, *(line.quote_id for line in lost)}
+    quotes |= {row.redo_from.quote_id} if row.redo_from else set()
+    if quotes != {draft.pk}:
         raise Refusal("That row is not part of this quote. Load the page again.")
     if not row.name:
         raise Refusal("Say in a few words what goes wrong.", field="name")

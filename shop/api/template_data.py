@@ -149,7 +149,7 @@ class TemplateFailureData(Serializer):
         fields = ["id", "stage", "name", "one_in", "hours", "redo_from", "lost"]
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        stage = attrs.get("stage") or self.instance.stage
+        stage = attrs.get("stage") or self.instance.stage  # type: ignore[union-attr]
         redo_from = attrs.get("redo_from")
         if redo_from and redo_from.template_id != stage.template_id:
             raise serializers.ValidationError({"redo_from": "It belongs to another template."})

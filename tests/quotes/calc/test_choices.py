@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from inventory.refusals import Refusal
 from quotes.calc.basis import MaterialLine, PriceBasis, PricingPolicy, StageHours
-from quotes.calc.choices import options_chosen, price_choice, with_choices
+from quotes.calc.choices import in_choice, options_chosen, price_choice, with_choices
 from quotes.calc.currency import ClientMoney, in_client_money
 from quotes.calc.offer import Offer, OfferedStage, read_parts
 from quotes.calc.parts import payment_parts
@@ -131,6 +131,28 @@ def test_any_choice_is_the_sum_of_its_lines(on, wanted, money):
     assert chosen.document.net == offer.document.net + added
     assert sum(line.net for line in chosen.document.lines) == chosen.document.lines_total
     assert sum(part.amount for part in chosen.parts) == chosen.document.gross
+    assert from_data(Offer, as_data(chosen)) == chosen
+
+
+@given(
+    on=st.sampled_from(list(OPTIONS)),
+    wanted=st.sampled_from(list(OPTIONS)),
+    money=st.sampled_from([None, DOLLARS]),
+)
+def test_one_of_a_choice_is_the_base_and_its_difference(on, wanted, money):
+    offer = offer_with(on, money=money)
+    choices = []
+    for name in OPTIONS:
+        other = next(each for each in OPTIONS if each != on) if name == on else name
+        beside = offer_with(other, money=money)
+        priced = price_choice(name, offer, beside, is_on=name == on, is_offered=True, days=3)
+        choices.append(in_choice(priced, "Trim"))
+    chosen = with_choices(offer, choices, options_chosen([on], choices, [wanted]), PARTS)
+    difference = next(choice.client_net for choice in choices if choice.name == wanted)
+    assert chosen.document.net == offer.document.net + difference
+    assert chosen.document.net == offer_with(wanted, money=money).document.net
+    assert sum(part.amount for part in chosen.parts) == chosen.document.gross
+    assert {row.key for row in chosen.stages} == {"stage:Body", f"stage:{wanted}"}
     assert from_data(Offer, as_data(chosen)) == chosen
 
 
