@@ -15,11 +15,9 @@ from quotes.calc.parts import payment_parts
 from quotes.calc.pricing import PriceSheet
 from quotes.calc.snapshot import from_data
 from quotes.models import Quote, QuoteExtra, QuoteStage
+from quotes.queries.costing import SMALLEST, CostedLine, quantity_words
 from quotes.queries.pricing import (
-    SMALLEST,
-    CostedLine,
     costed_lines,
-    quantity_words,
     sheet_of,
     stages_on,
 )

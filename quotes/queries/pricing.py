@@ -1,17 +1,14 @@
 """The price of a quote, worked out from its rows at today's replacement prices."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date, timedelta
-from decimal import ROUND_CEILING, Decimal
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
 
 from inventory.calc.money import minor_unit, round_money
 from inventory.calc.steps import as_percent
-from inventory.calc.units import QUANTITY_PLACES, from_base, unit_word
-from inventory.calc.waste import Draw
 from quotes.calc.basis import (
     BesideLine,
     BoughtLine,
@@ -26,13 +23,11 @@ from quotes.calc.contingency import FailureRisk
 from quotes.calc.fees import PaymentFee
 from quotes.calc.figures import plain
 from quotes.calc.pricing import PriceSheet, build_price
-from quotes.calc.tax import cost_to_maker
 from quotes.models import ContingencyBy, Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
+from quotes.queries.costing import CostedLine, cost_line, quantity_words
 from quotes.queries.failures import failure_risks
 from quotes.queries.taxing import net_of_typed, row_rate_of, shipping_rate_of, tax_rate_of
-from shop.calc.line_need import LineNeed, draw_at_net_cost, draw_at_unit_price
 
-SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
 QUOTE_ROWS: list[Any] = [
     "stages",
     Prefetch(
@@ -47,34 +42,7 @@ QUOTE_ROWS: list[Any] = [
 ]
 """What to fetch beside quotes before they are priced: five queries for any number of them."""
 
-NO_TAX = Decimal(0)
 OWN_KINDS = {QuoteExtra.Kind.OWN, QuoteExtra.Kind.ALLOWANCE}
-PRICE_GROWS_OLD_AFTER = timedelta(days=183)
-"""A replacement price that was checked longer ago than half a year is pointed out."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CostedLine:
-    """A material row with its draw (base units), its cost in home money, and what to look at."""
-
-    row: QuoteMaterial
-    net: Decimal
-    draw: Draw
-    cost: Decimal
-    how: str
-    warning: str = ""
-
-    @property
-    def to_draw(self) -> Decimal:
-        """What is put aside for one instrument, in whole thousandths of the base unit."""
-        return self.draw.drawn.quantize(SMALLEST, rounding=ROUND_CEILING)
-
-    @property
-    def wasted_share(self) -> Decimal:
-        """The share of the cost for what is used up on average beyond what is drawn."""
-        if not self.draw.expected:
-            return Decimal(0)
-        return max(1 - self.draw.drawn / self.draw.expected, Decimal(0))
 
 
 def sheet_of(
@@ -146,62 +114,6 @@ def costed_lines(quote: Quote, on: date | None = None) -> list[CostedLine]:
     prefetch_related_objects([quote], *QUOTE_ROWS)
     tax = quote.bought_tax_rate
     return [cost_line(row, on, tax) for row in quote.materials.all() if is_on(row, quote)]
-
-
-def cost_line(
-    row: QuoteMaterial, on: date | None = None, bought_tax_rate: Decimal = NO_TAX
-) -> CostedLine:
-    """Cost one row: the maker's own figure, the replacement price, or the template's seed.
-
-    The last two are net and become dearer by a tax that can't be reclaimed.
-    """
-    tax = bought_tax_rate * HUNDRED
-    inside = f"; with {plain(tax)} % tax" if tax else ""
-    need = need_of(row)
-    price = row.material.replacement_price if row.material else None
-    if row.cost_override is not None:
-        draw = draw_at_net_cost(need, row.cost_override)
-        return CostedLine(
-            row=row, net=need.net_base, draw=draw, cost=row.cost_override, how="set by hand"
-        )
-    if row.material is None or price is None:
-        draw = draw_at_net_cost(need, row.seed_cost)
-        how = f"seed value {plain(row.seed_cost)}; {draw.rule}{inside}"
-        return CostedLine(
-            row=row,
-            net=need.net_base,
-            draw=draw,
-            cost=cost_to_maker(draw.cost, tax),
-            how=how,
-            warning=_seed_warning(row),
-        )
-    draw = draw_at_unit_price(need, price, row.material.unit)
-    used = quantity_words(from_base(draw.expected, row.material.unit), row.material.unit)
-    how = f"{draw.rule}: {used} × {plain(price)}{inside}"
-    return CostedLine(
-        row=row,
-        net=need.net_base,
-        draw=draw,
-        cost=cost_to_maker(draw.cost, tax),
-        how=how,
-        warning=_age_warning(row, on),
-    )
-
-
-def need_of(row: QuoteMaterial) -> LineNeed:
-    """Return what a row needs as plain data."""
-    return LineNeed(
-        name=row.name,
-        quantity=row.quantity,
-        unit=row.unit,
-        rule=row.waste_rule,
-        rate=row.waste_rate,
-        spares=row.spares,
-        cut_length_mm=row.cut_length_mm,
-        stock_length_mm=row.stock_length_mm,
-        kerf_mm=row.kerf_mm,
-        least_remnant_mm=row.least_remnant_mm,
-    )
 
 
 def is_on(row: QuoteStage | QuoteMaterial, quote: Quote) -> bool:
@@ -305,23 +217,3 @@ def _shipping(quote: Quote, unit: Decimal) -> tuple[BoughtLine, ...]:
 
 def _typed_with_tax(quote: Quote, typed: Decimal) -> str:
     return f"{plain(typed)} with tax" if quote.prices_with_tax else ""
-
-
-def _seed_warning(row: QuoteMaterial) -> str:
-    if row.material is None:
-        return ""
-    return "the material has no replacement price"
-
-
-def _age_warning(row: QuoteMaterial, on: date | None) -> str:
-    checked = row.material.replacement_checked_on if row.material else None
-    if on is None or checked is None or on - checked <= PRICE_GROWS_OLD_AFTER:
-        return ""
-    return f"price last checked on {checked.day} {checked:%B %Y}"
-
-
-def quantity_words(value: Decimal, unit: str) -> str:
-    """Write a quantity with its unit, to three places, such as `1.05 m`."""
-    number = plain(round_money(value, Decimal("0.001")))
-    word = unit_word(unit)
-    return number if word == "each" else f"{number} {word}"

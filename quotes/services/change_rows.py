@@ -8,7 +8,7 @@ from django.db import models, transaction
 from inventory.refusals import Refusal
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
-from quotes.queries.pricing import cost_line
+from quotes.queries.costing import cost_line
 from quotes.queries.taxing import own_rate_of
 
 Changes = Mapping[int, Mapping[str, Any]]

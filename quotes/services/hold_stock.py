@@ -12,7 +12,8 @@ from inventory.services.promise_stock import promise_stock
 from inventory.services.release_promises import release_promises
 from quotes.locking import lock_quote
 from quotes.models import Quote
-from quotes.queries.pricing import CostedLine, costed_lines
+from quotes.queries.costing import CostedLine
+from quotes.queries.pricing import costed_lines
 from quotes.services.lapse_quotes import lapse_quotes
 from shop.queries.proposals import proposed_pieces
 
