@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.arrivals import PieceFacts
+from inventory.calc.string_sets import PlannedString
 from inventory.calc.units import to_base
 from inventory.cuts import CutPart
 from inventory.models import Lot, Material, Meter, Paper, PriceBreak
@@ -19,6 +20,7 @@ from inventory.services.open_pack import open_pack
 from inventory.services.read_moisture import read_moisture
 from inventory.services.weigh_piece import weigh_piece
 from inventory.services.write_recipe import write_recipe
+from inventory.services.write_string_set import StringChosen, write_string_set
 from shop.demo import DEMO
 from shop.demo.drawn import a_drawing
 
@@ -37,6 +39,8 @@ def fill_demo_stock(*, now: datetime) -> None:
     _weigh_and_read(data, now.date())
     for row in data["recipes"]:
         _recipe(row, materials, now)
+    for row in data["string_sets"]:
+        _string_set(row, materials)
     _price(data, materials, now.date())
     for name, days_ago in data["opened"].items():
         open_pack(lot=_lot(name), on=now.date() - timedelta(days=days_ago))
@@ -117,6 +121,28 @@ def _recipe(row: Row, materials: dict[str, Material], now: datetime) -> None:
     for days_ago, quantity in row["made"]:
         made_at = now - timedelta(days=days_ago)
         make_up(recipe=recipe, quantity=Decimal(quantity), now=made_at)
+
+
+def _string_set(row: Row, materials: dict[str, Material]) -> None:
+    strings = [
+        StringChosen(
+            material=materials[name],
+            string=PlannedString(
+                pitch=pitch,
+                count=count,
+                gauge=Decimal(gauge),
+                grams_per_metre=weight[0] if weight else None,
+            ),
+        )
+        for pitch, count, name, gauge, *weight in row["strings"]
+    ]
+    write_string_set(
+        material=materials[row["material"]],
+        instrument=row["instrument"],
+        scale_mm=Decimal(row["scale"]),
+        note=row["note"],
+        strings=strings,
+    )
 
 
 def _price(data: Row, materials: dict[str, Material], today: date) -> None:
