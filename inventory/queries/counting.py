@@ -1,7 +1,7 @@
 """Counts under way and done."""
 
 from django.db.models import Count as Number
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from inventory.models import Count, CountLine
 
@@ -15,7 +15,7 @@ def counts() -> QuerySet[Count]:
 
 
 def lines_of(count: Count) -> QuerySet[CountLine]:
-    """The lines of a count, by place, material and number."""
-    return count.lines.select_related("material", "lot__place", "lot__piece").order_by(
-        "lot__place__name", "material__name", "lot__number"
-    )
+    """The lines of a count, by place, material and number; what has no place comes last."""
+    by_place = F("lot__place__name").asc(nulls_last=True)
+    rows = count.lines.select_related("material", "lot__place", "lot__piece")
+    return rows.order_by(by_place, "material__name", "lot__number")

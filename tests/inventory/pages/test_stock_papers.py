@@ -7,8 +7,9 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
-from inventory.models import Count, KeptAs, Workshop
+from inventory.models import Count, KeptAs, Lot, Place, Workshop
 from inventory.ordering import ToOrder
+from inventory.queries.counting import lines_of
 from inventory.services.make_orders import make_orders
 from inventory.services.note_count import note_count
 from inventory.services.start_count import start_count
@@ -59,6 +60,14 @@ def test_a_blind_sheet_hides_what_the_books_say_until_the_count_is_closed(desk, 
     assert all(line.lot.number in open_sheet for line in count.lines.all())
     Count.objects.update(closed_at=NOW)
     assert "Books say" in words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
+
+
+def test_what_has_no_place_is_counted_last(desk, count):
+    first, last = count.lines.first(), count.lines.last()
+    Lot.objects.filter(pk=first.lot_id).update(place=Place.objects.create(name="Top shelf"))
+    sheet = words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
+    assert sheet.index("Top shelf") < sheet.index("No place noted") < sheet.index(last.lot.number)
+    assert lines_of(count).first() == first
 
 
 def test_a_closed_sheet_says_what_was_found_and_why(desk, count):
