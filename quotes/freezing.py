@@ -17,7 +17,7 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> None:
     """Copy what is offered into the quote and print its paper. The row is left to be saved."""
     choices = tuple(choices)
     paper = quote_paper(quote, offer, choices)
-    quote.gross = offer.document.gross
+    quote.gross = offer.document.due
     quote.frozen = {
         "offer": as_data(offer),
         "paper": as_data(paper),

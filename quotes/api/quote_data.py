@@ -151,7 +151,7 @@ class PriceData(serializers.Serializer):
     client_net = FigureData(source="client_price.net", default=None, allow_null=True)
     net = serializers.DecimalField(source="document.net", max_digits=18, decimal_places=3)
     tax = serializers.DecimalField(source="document.tax", max_digits=18, decimal_places=3)
-    gross = serializers.DecimalField(source="document.gross", max_digits=18, decimal_places=3)
+    gross = serializers.DecimalField(source="document.due", max_digits=18, decimal_places=3)
     parts = PartData(many=True)
     ready_on = serializers.DateField(allow_null=True)
     ready_because = serializers.CharField()

@@ -149,7 +149,7 @@ def with_choices(
         offer,
         sheet=sheet,
         client_price=client_price,
-        parts=payment_parts(document.gross, terms, document.unit),
+        parts=payment_parts(document.due, terms, document.unit),
         stages=_rows(offer.stages, [(choice.is_on, choice.stages) for choice in switched]),
         materials=_rows(offer.materials, [(choice.is_on, choice.materials) for choice in switched]),
         ready_on=offer.ready_on + timedelta(days=days) if offer.ready_on else None,
@@ -261,6 +261,7 @@ def _document(document: TaxedDocument, added: Iterable[TaxableLine]) -> TaxedDoc
         [first, *added, *others],
         allowances=document.allowances,
         charges=document.charges,
+        rounding=document.rounding,
         unit=document.unit,
     )
 

@@ -59,12 +59,12 @@ def part_documents(whole: TaxedDocument, parts: Sequence[PaymentPart]) -> tuple[
     """Give each part its own net and tax, so that each can be invoiced by itself.
 
     The taxable sums of all parts add up to the whole's for every rate, what is due adds up to
-    the whole's gross, and each part's tax is the standard's own; the odd cent between the two
+    what is due of the whole, and each part's tax is the standard's own; the odd cent between them
     stands in the part's rounding (BT-114). Raises ValueError when the parts aren't the whole.
     """
     amounts = [part.amount for part in parts]
-    if sum(amounts, NOTHING) != whole.gross:
-        raise ValueError(f"The parts come to {sum(amounts, NOTHING)}, not {whole.gross}.")
+    if sum(amounts, NOTHING) != whole.due:
+        raise ValueError(f"The parts come to {sum(amounts, NOTHING)}, not {whole.due}.")
     shares = [share_out(group.taxable, amounts, whole.unit) for group in whole.groups]
     rates = [group.rate for group in whole.groups]
     return tuple(

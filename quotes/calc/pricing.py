@@ -13,7 +13,7 @@ Rounding happens at these named steps only, half up to the currency's minor unit
 Every total is the sum of the lines shown.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -76,7 +76,7 @@ class PriceSheet:
     @property
     def gross(self) -> Decimal:
         """What the client pays."""
-        return self.document.gross
+        return self.document.due
 
     def find(self, key: str) -> Figure | None:
         """Return the figure with this key at any depth, or None."""
@@ -123,7 +123,7 @@ def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) 
         build_up=build_up,
         rounding=_rounding(total(build_up), price, policy),
         additions=_present(discount, beside, shipping),
-        document=_document(price, discount, goods, policy, unit),
+        document=_document((total(build_up), price), discount, goods, policy, unit),
     )
 
 
@@ -210,11 +210,15 @@ def _dealer_allowance(keep: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
 
 
 def _up_to_step(subtotal: Decimal, policy: PricingPolicy, unit: Decimal) -> Decimal:
-    """Return the list price; some prices with tax can't be met and are missed by one `unit`."""
-    if not policy.step_with_tax or not policy.price_step:
+    """Return the list price."""
+    if not policy.step_with_tax:
         return round_up_to_step(subtotal, policy.price_step)
-    gross = taxed_from_net(subtotal, policy.tax, unit).gross
-    return taxed_from_gross(round_up_to_step(gross, policy.price_step), policy.tax, unit).net
+    return taxed_from_gross(_with_tax(subtotal, policy, unit), policy.tax, unit).net
+
+
+def _with_tax(subtotal: Decimal, policy: PricingPolicy, unit: Decimal) -> Decimal:
+    """Return the list price with its tax where that is what goes up to the step."""
+    return round_up_to_step(taxed_from_net(subtotal, policy.tax, unit).gross, policy.price_step)
 
 
 def _rounding(subtotal: Decimal, price: Decimal, policy: PricingPolicy) -> Figure:
@@ -236,15 +240,25 @@ def _dealer_discount(price: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
 
 
 def _document(
-    price: Decimal,
+    prices: tuple[Decimal, Decimal],
     discount: Figure,
-    goods: Iterable[TaxableLine],
+    goods: Sequence[TaxableLine],
     policy: PricingPolicy,
     unit: Decimal,
 ) -> TaxedDocument:
-    lines = [TaxableLine(name="Instrument", net=price, rate=policy.tax), *goods]
+    """Put the tax on; `prices` are the instrument's, before and after it went up to the step.
+
+    Where prices have their tax in them, the odd cent between those prices and the tax of their sum
+    is the document's rounding (BT-114).
+    """
+    lines = [TaxableLine(name="Instrument", net=prices[1], rate=policy.tax), *goods]
     off = TaxableLine(name=discount.name, net=-discount.amount, rate=policy.tax)
-    return tax_document(lines, allowances=[off] if discount.amount else [], unit=unit)
+    document = tax_document(lines, allowances=[off] if discount.amount else [], unit=unit)
+    if not policy.step_with_tax or discount.amount:
+        return document
+    apart = (taxed_from_net(line.net, line.rate, unit).gross for line in goods)
+    wanted = sum(apart, _with_tax(prices[0], policy, unit))
+    return tax_document(lines, rounding=wanted - document.gross, unit=unit)
 
 
 def _present(*steps: Figure) -> tuple[Figure, ...]:

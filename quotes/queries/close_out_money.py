@@ -37,7 +37,7 @@ def money_outcome(
     receipts = tuple(_money_in(payment, quote) for payment in payments)
     expenses = tuple(_money_out(expense) for expense in build.expenses.all())
     asked = sum((invoice.gross for invoice in invoices), NOTHING)
-    expected = offer.document.gross + _billed(changes) * (1 + quote.tax_rate)
+    expected = offer.document.due + _billed(changes) * (1 + quote.tax_rate)
     came = sum((payment.amount for payment in payments), NOTHING)
     is_paid = bool(payments) and came >= max(asked, round_money(expected))
     tax = sum((invoice.home_tax for invoice in invoices), NOTHING)

@@ -50,14 +50,14 @@ def live_offer(
     home = home or home_currency()
     sheet = sheet_of(quote, stages, lines, extras, home=home)
     client_price = _client_price(quote, sheet, home)
-    gross = (client_price.document if client_price else sheet.document).gross
+    due = (client_price.document if client_price else sheet.document).due
     ready = propose_ready(stages, bench or bench_on(on)) if with_ready else None
     offer = Offer(
         home_currency=home,
         currency=quote.currency,
         sheet=sheet,
         client_price=client_price,
-        parts=payment_parts(gross, read_parts(quote.parts), minor_unit(quote.currency)),
+        parts=payment_parts(due, read_parts(quote.parts), minor_unit(quote.currency)),
         stages=tuple(_stage(stage) for stage in stages),
         materials=tuple(_material(line, minor_unit(home)) for line in lines),
         allowances=tuple(_allowances(extras)),

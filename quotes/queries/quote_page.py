@@ -183,7 +183,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         options=_options(quote, choices_of(quote, offer, on=on, bench=bench) if offer else ()),
         versions=list(_versions(quote)),
         last_close_out=_last_close_out(quote),
-        standing=standing_of(quote, on, gross=offer.document.gross if offer else None),
+        standing=standing_of(quote, on, gross=offer.document.due if offer else None),
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
         contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,

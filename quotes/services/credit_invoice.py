@@ -58,7 +58,7 @@ def _share(whole: TaxedDocument, amount: Decimal) -> TaxedDocument:
         return whole
     parts = [
         PaymentPart(name="Credit", amount=amount),
-        PaymentPart(name="Rest", amount=whole.gross - amount),
+        PaymentPart(name="Rest", amount=whole.due - amount),
     ]
     return part_documents(whole, parts)[0]
 

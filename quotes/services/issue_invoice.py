@@ -97,5 +97,5 @@ def _kind_of(part: int, parts: int) -> str:
 
 
 def _share(offer: Offer, part: int) -> str:
-    whole = in_figures(offer.document.gross, offer.currency)
+    whole = in_figures(offer.document.due, offer.currency)
     return f"Part {part + 1} of {len(offer.parts)} of a price of {whole}"

@@ -35,7 +35,9 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     if wanted <= 0 or wanted % unit:
         raise Refusal("A price is above 0, in whole cents.", field="amount")
     draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
-    stepped = taxed_from_net(wanted, rate, unit).gross if draft.prices_with_tax else wanted
+    stepped = wanted
+    if draft.prices_with_tax:
+        stepped = amount if is_gross else taxed_from_net(wanted, rate, unit).gross
     if draft.price_step and stepped % draft.price_step:
         draft.price_step = Decimal(0)
         draft.save(update_fields=["price_step"])

@@ -179,6 +179,19 @@ def test_a_price_set_with_tax_is_met_where_prices_are_typed_with_tax(mixed, amou
     assert document.gross == Decimal(amount) + Decimal("10.70")
 
 
+def test_a_price_with_tax_that_no_net_meets_is_met_by_a_cent_of_rounding(template):
+    # At 21 % net 3,082.64 makes 3,729.99 and 3,082.65 makes 3,730.01.
+    quote = make_quote(template=template)
+    change_quote(quote=quote, prices_with_tax=True, tax_rate=Decimal("0.21"), shipping=Decimal(0))
+    set_price(quote=quote, amount=Decimal("3730.00"), is_gross=True)
+    issued = issue_quote(quote=Quote.objects.get(pk=quote.pk), on=ON, now=NOW)
+    assert issued.gross == Decimal("3730.00")
+    accepted = accept_quote(quote=issued, on=ON, now=NOW).quote
+    parts = [issue_invoice(quote=accepted, part=part, on=ON) for part in range(3)]
+    assert sum(part.gross for part in parts) == Decimal("3730.00")
+    assert sum(part.net for part in parts) == Decimal("3082.64")
+
+
 def test_who_is_not_registered_pays_the_tax_in_the_material(workshop, template):
     make_policy(shipping=Decimal(0), bought_tax_rate=Decimal("0.20"))
     workshop.tax_registered = False
