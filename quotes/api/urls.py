@@ -9,6 +9,7 @@ from quotes.api.clients import ClientViewSet, CommissionViewSet
 from quotes.api.close_out import CloseOutView, ExpenseViewSet
 from quotes.api.money import ChangeViewSet, InvoiceViewSet, OwedView, PaymentViewSet
 from quotes.api.pieces import RowProposalsView
+from quotes.api.policy import PolicyView, TaxRateViewSet
 from quotes.api.quotes import QuoteViewSet
 from quotes.api.risk import QuoteRiskView
 from quotes.api.shop_rate import ShopRateView
@@ -22,6 +23,7 @@ router.register("changes", ChangeViewSet)
 router.register("invoices", InvoiceViewSet)
 router.register("payments", PaymentViewSet)
 router.register("expenses", ExpenseViewSet)
+router.register("tax-rates", TaxRateViewSet)
 router.register("client-links", ClientLinkViewSet)
 router.register("client-messages", ClientMessageViewSet)
 router.register("decisions", DecisionViewSet)
@@ -45,6 +47,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("books/<int:year>/", YearView.as_view(), name="api_year"),
     path("builds/<int:pk>/close-out/", CloseOutView.as_view(), name="api_close_out"),
+    path("pricing-policy/", PolicyView.as_view(), name="api_pricing_policy"),
     path("shop-rate/", ShopRateView.as_view(), name="api_shop_rate"),
     path("owed/", OwedView.as_view(), name="api_owed"),
     *router.urls,
