@@ -16,7 +16,8 @@ TABLES: dict[Any, Any] = {(200, CSV): OpenApiTypes.STR, (200, XLSX): OpenApiType
 class CsvRenderer(BaseRenderer):
     """Sends a table as it was written; a problem goes out as JSON all the same."""
 
-    media_type, format, charset, render_style = CSV, "csv", "utf-8", "binary"
+    media_type, format, render_style = CSV, "csv", "binary"
+    charset: str | None = "utf-8"
 
     def render(
         self,
@@ -38,7 +39,7 @@ TABLE_RENDERERS = [CsvRenderer, XlsxRenderer, JSONRenderer]
 
 def table(request: Request, rows: Any, name: str) -> Response:
     """Answer with `rows` as a file called `name`, in the form that was asked for."""
-    kind = request.accepted_renderer.format  # type: ignore[attr-defined]
+    kind = request.accepted_renderer.format
     kind = kind if kind in TYPES else "csv"
     headers = {"Content-Disposition": f'attachment; filename="{name}.{kind}"'}
     written = write_table(rows, kind, name.split("-", maxsplit=1)[0])

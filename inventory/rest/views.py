@@ -44,10 +44,11 @@ class Serializer(serializers.ModelSerializer):
     def _reader(self, field: Field) -> Callable[[Any], Any]:
         """Return what finds a field's value in a row: its own way, or where it is a plain one."""
         is_plain = type(field).get_attribute is Field.get_attribute
-        is_column = "." not in field.source and field.source != "*"
-        is_method = callable(getattr(self.Meta.model, field.source, None))
+        source = field.source or ""
+        is_column = "." not in source and source != "*"
+        is_method = callable(getattr(self.Meta.model, source, None))
         if is_plain and is_column and not is_method:
-            return attrgetter(field.source)
+            return attrgetter(source)
         return field.get_attribute
 
 
