@@ -1,5 +1,7 @@
 """Sending a quote, and what the client said to it."""
 
+from collections.abc import Iterable
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -19,6 +21,7 @@ from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_quote import issue_quote
 from quotes.services.revise_quote import revise_quote
 from shop.pages.telling import add_refusal
+from shop.queries.needs import Shortage
 
 
 @require_POST
@@ -62,12 +65,23 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:
-            short = len(accepted.shortages)
-            words = f"{short} lines are short." if short else "Everything is put aside."
+            words = _put_aside_words(accepted.shortages)
             messages.success(request, f"Build {accepted.build.serial} is entered. {words}")
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
     return render(request, "quotes/quote_accept.html", context, status=422 if form.errors else 200)
+
+
+def _put_aside_words(shortages: Iterable[Shortage]) -> str:
+    """Tell lines that are short from those for which nobody has named a material yet."""
+    lines = [shortage.line for shortage in shortages]
+    short = sum(1 for line in lines if line.material_id)
+    unnamed = len(lines) - short
+    words = [
+        f"{short} {'line is' if short == 1 else 'lines are'} short." if short else "",
+        f"{unnamed} {'names' if unnamed == 1 else 'name'} no material yet." if unnamed else "",
+    ]
+    return " ".join(filter(None, words)) or "Everything is put aside."
 
 
 def _chosen(form: AcceptForm) -> dict[int, Lot]:

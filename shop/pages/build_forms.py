@@ -5,11 +5,11 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.db.models import Q
+from django.db.models import Prefetch, Q
 
 from inventory.calc.units import QUANTITY_PLACES
 from inventory.forms.fields import QuantityField
-from inventory.models import SHELF_STATES, Lot, Material
+from inventory.models import SHELF_STATES, Lot, Material, Promise
 from shop.models import Build, BuildDraw, BuildLine, BuildStage, BuildTemplate
 from shop.queries.needs import Need
 
@@ -61,10 +61,18 @@ class QuantityForm(forms.Form):
         self.order_fields(self.field_order)
 
 
+class LotField(forms.ModelChoiceField):
+    """A lot by its number, and whom it is put aside for."""
+
+    def label_from_instance(self, obj: Lot) -> str:
+        held = ", ".join(promise.holder_name for promise in obj.promises.all())
+        return f"{obj.number}, put aside for {held}" if held else obj.number
+
+
 class DrawForm(QuantityForm):
     """What is taken off the shelf: which piece, how much, when, in which stage."""
 
-    lot = forms.ModelChoiceField(Lot.objects.none(), required=False)
+    lot = LotField(Lot.objects.none(), required=False)
     stage = forms.ModelChoiceField(BuildStage.objects.none(), required=False, empty_label="none")
     happened_at = forms.DateTimeField(
         label="When", required=False, widget=MOMENT, help_text="Empty means now."
@@ -84,7 +92,8 @@ class DrawForm(QuantityForm):
         self._offer_lots(material, need)
 
     def _offer_lots(self, material: Material, need: Need | None) -> None:
-        lots = Lot.objects.filter(material=material, remaining__gt=0)
+        held = Prefetch("promises", Promise.objects.filter(outstanding__gt=0))
+        lots = Lot.objects.filter(material=material, remaining__gt=0).prefetch_related(held)
         field = self.fields["lot"]
         field.label = "Piece" if material.is_piece else "Lot"
         if material.is_piece:

@@ -2,10 +2,12 @@
 
 import pytest
 
+from inventory.models import KeptAs
 from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_quote import issue_quote
+from tests.factories import make_material
 from tests.quotes.factories import make_quote
-from tests.shop.factories import NOW, TODAY
+from tests.shop.factories import NOW, TODAY, make_template_line
 from tests.shop.pieces import line_for, make_tops
 
 pytestmark = pytest.mark.django_db
@@ -64,3 +66,16 @@ def test_the_yes_asks_for_pieces_with_their_reasons(desk, tops, quote):
     desk.post(f"/quotes/{quote.pk}/accept/", {"by": "Osric", f"piece-{row.pk}": dear.pk})
     quote.refresh_from_db()
     assert quote.build.lines.get().material.promises.get(outstanding__gt=0).lot == dear
+
+
+def test_the_yes_tells_lines_that_are_short_from_those_without_a_material(desk, tops, workshop):
+    template = line_for(tops).template
+    make_template_line(template, "Case", material=make_material("Case", KeptAs.COUNT))
+    make_template_line(template, "Glue")
+    quote = make_quote(template=template, on=TODAY)
+    issue_quote(quote=quote, on=TODAY, now=NOW)
+
+    page = desk.post(f"/quotes/{quote.pk}/accept/", {"by": "Osric"}, follow=True)
+
+    said = [str(message) for message in page.context["messages"]]
+    assert said[0].endswith("is entered. 1 line is short. 1 names no material yet.")

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from inventory.models import Promise
 from inventory.services.promise_stock import promise_stock
+from shop.services.put_aside import put_aside
 from tests.shop.factories import NOW, make_build, planned_line
 from tests.shop.pieces import line_for, make_tops, receive_tops
 
@@ -61,3 +62,16 @@ def test_the_page_asks_as_often_however_much_lies_there(
         receive_tops(tops, NOW.date(), "75.00", 440, 441)
     with django_assert_max_num_queries(14):
         desk.get(address)
+
+
+def test_a_draw_says_whom_a_piece_is_put_aside_for_and_begins_with_the_builds_own(desk, tops):
+    build = make_build(lines=[planned_line(tops, template_line=line_for(tops))])
+    first, second, _ = tops.lots.order_by("pk")
+    other = {"holder": "build:99", "holder_name": "24-03"}
+    promise_stock(material=tops, quantity=Decimal(1), lot=first, now=NOW, **other)
+    put_aside(build=build, now=NOW, chosen={1: [second]})
+
+    page = desk.get(reverse("build_draw", args=[build.pk]), {"line": build.lines.get().pk})
+
+    assert f"{first.number}, put aside for 24-03" in page.text
+    assert f'value="{second.pk}" selected>{second.number}, put aside for {build}' in page.text
