@@ -1,18 +1,81 @@
 """The demo workshop loads whole, and once."""
 
+from decimal import Decimal
+from itertools import groupby
+
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 
-from quotes.models import CloseOut, Quote
+from inventory.models import Count, Lot, Order, PaperKind, Promise, Recipe, StockEntry
+from inventory.queries.seasoning import seasoning_of
+from inventory.queries.traces import contents_of, where_it_went
+from quotes.models import ClientLink, CloseOut, PricingPolicy, Quote, YearPlan
+from quotes.queries.today import todays_books
 
 pytestmark = pytest.mark.django_db
 
 
-def test_the_demo_shows_a_quote_in_every_state(settings, tmp_path, capsys):
+def test_the_demo_shows_a_shop_in_every_state(settings, tmp_path):
+    """One long look, since loading takes seconds."""
     settings.MEDIA_ROOT = tmp_path
     call_command("load_demo")
+    check_quotes()
+    check_orders_and_counts()
+    check_wood()
+    check_every_past_day()
+    with pytest.raises(CommandError, match="needs an empty database"):
+        call_command("load_demo")
+
+
+def check_quotes():
     states = set(Quote.objects.values_list("state", flat=True))
     assert states == {"draft", "issued", "accepted", "declined", "lapsed"}
     assert CloseOut.objects.count() == 1
-    with pytest.raises(CommandError, match="needs an empty database"):
-        call_command("load_demo")
+    link = ClientLink.objects.get()
+    assert link.opened_at
+    assert len(link.quote.offered) == 2
+    assert YearPlan.objects.count() == 1
+    # 14,400 of overheads over 1,104 hours, pay of 30,000, 10 % margin: 44.69, charged as 45
+    assert PricingPolicy.objects.get().shop_rate == 45
+    held = Promise.objects.filter(until__isnull=False, outstanding__gt=0)
+    assert {promise.holder.split(":")[0] for promise in held} == {"quote"}
+    books = todays_books(timezone.localdate())
+    assert books.due
+    assert books.lapsing
+
+
+def check_orders_and_counts():
+    assert {order.sent_on is not None for order in Order.objects.all()} == {True, False}
+    assert Order.objects.filter(lines__received__gt=0, closed_on=None).exists()
+    assert {count.closed_at is not None for count in Count.objects.all()} == {True, False}
+    differences = StockEntry.objects.filter(reason="counted")
+    assert differences.count() == 4
+    assert Recipe.objects.count() == 3
+
+
+def check_wood():
+    board = Lot.objects.get(material__name="Walnut board, 30 mm")
+    forecast = seasoning_of(board.piece).forecast
+    assert forecast.earliest < forecast.on < forecast.latest
+    assert board.photos.exists()
+    cut = Lot.objects.get(material__name="Maple board, 52 mm", cut_from=None)
+    assert where_it_went(cut), "its blanks went into builds"
+    build = StockEntry.objects.filter(material__name__startswith="Indian rosewood", quantity__lt=0)
+    papers = [
+        paper.kind for row in contents_of(build.get().holder) for paper in row.lot.papers.all()
+    ]
+    assert PaperKind.PERMIT in papers
+
+
+def check_every_past_day():
+    """No lot ever held less than nothing, but for the one draw that the books lack."""
+    entries = StockEntry.objects.exclude(lot=None).order_by("lot", "happened_at", "pk")
+    below = set()
+    for lot, own in groupby(entries.select_related("lot__material"), key=lambda entry: entry.lot):
+        left = Decimal(0)
+        for entry in own:
+            left += entry.quantity
+            if left < 0:
+                below.add(lot.material.name)
+    assert below <= {"Linings, kerfed"}
