@@ -61,6 +61,16 @@ class PriceRiskData(serializers.Serializer):
     earned = SpreadData()
 
 
+class MayFailData(serializers.Serializer):
+    """What may go wrong, how often, and what each time costs in hours and material."""
+
+    name = serializers.CharField()
+    stage = serializers.CharField()
+    chance = serializers.CharField(source="chance_words")
+    hours = serializers.DecimalField(max_digits=8, decimal_places=2)
+    cost = amount()
+
+
 class RiskData(serializers.Serializer):
     """The risk of a price, the price that reaches the chance wanted, and both chances along."""
 
@@ -70,6 +80,7 @@ class RiskData(serializers.Serializer):
     wanted = serializers.DecimalField(max_digits=18, decimal_places=4)
     overhead = serializers.DecimalField(max_digits=18, decimal_places=4)
     whose = serializers.CharField()
+    failures = MayFailData(many=True)
     curve = ChancePointData(many=True)
 
 

@@ -140,6 +140,14 @@ def test_the_risk_runs_the_chances_that_are_given(draft):
     assert (reject.name, reject.chance_percent, reject.hours) == ("top", 10, 0)
 
 
+def test_the_api_tells_what_may_fail(phone, draft):
+    failures = phone.get(f"/api/v1/quotes/{draft.pk}/risk/").json()["failures"]
+    assert failures[0] == {
+        "name": "Carved through", "stage": "Carve top", "chance": "one in 21", "hours": "17.00",
+        "cost": "45.000",
+    }  # fmt: skip
+
+
 def test_what_was_sent_is_judged_by_the_chances_it_was_sent_with(draft, template):
     sent = issue_quote(quote=draft, on=TODAY, now=NOW)
     before = risk_sheet(sent, RiskAsked(), on=TODAY)
