@@ -33,6 +33,15 @@ def test_the_clock_is_switched_in_one_act(desk, pair):
     assert "data-undo" in page.text
 
 
+def test_a_stage_is_clocked_on_from_its_build_until_it_is_finished(desk, pair):
+    stage = pair[0].stages.get()
+    button = f'name="stage" value="{stage.pk}"><button class="small">Clock on'
+    page = reverse("build", args=[pair[0].pk])
+    assert button in desk.get(page).text
+    desk.post(reverse("stage_act", args=[stage.pk, "finish"]))
+    assert button not in desk.get(page).text
+
+
 def test_a_batch_is_clocked_on_together(desk, pair):
     page = desk.get(reverse("today"))
     assert page.text.count("Both of the batch") == 2
