@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from quotes.models import Quote, QuoteMaterial
+from shop.pages.proposals import MOST_SHOWN
 from shop.queries.proposals import Candidates, shelf_of
 
 
@@ -29,8 +30,9 @@ class AcceptForm(forms.Form):
 
 def _piece_field(row: QuoteMaterial, candidates: Candidates) -> forms.TypedChoiceField:
     """Ask for a piece, each with the reason for or against it; without one the best is taken."""
-    own = [one for one in candidates.passed_over if not one.is_taken]
-    pieces = {str(one.lot.pk): one for one in (*candidates.free, *own)}
+    own = [one for one in candidates.passed_over if not one.is_taken or one.lot == row.lot]
+    offered = (*candidates.free[:MOST_SHOWN], *own[:MOST_SHOWN])
+    pieces = {str(one.lot.pk): one for one in offered}
     best = f", now {candidates.proposed[0].lot.number}" if candidates.proposed else ""
     return forms.TypedChoiceField(
         label=row.name,

@@ -12,7 +12,7 @@ from inventory.models import Lot
 from inventory.refusals import Refusal
 from quotes.models import QuoteMaterial
 from quotes.services.change_rows import change_rows
-from shop.pages.proposals import first_asked, first_tabs
+from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs
 from shop.queries.proposals import of_like_wood, shelf_of
 
 
@@ -29,6 +29,7 @@ def pieces_of_row(request: HttpRequest, row: QuoteMaterial) -> dict[str, Any]:
         "chosen": row.lot,
         "like_wood": of_like_wood(row.template_line, row.material, on=on, first=first),
         "tabs": first_tabs(candidates.first),
+        "most_shown": MOST_SHOWN,
     }
 
 

@@ -14,6 +14,8 @@ from shop.api.build_data import quantity_field
 from shop.models import BuildLine, TemplateLine
 from shop.queries.proposals import of_like_wood, shelf_of
 
+MOST_LISTED = 200
+
 
 class ProposalsAsked(serializers.Serializer):
     """How many pieces are wanted, and which of several that would do comes first."""
@@ -51,7 +53,7 @@ class SoughtData(serializers.Serializer):
 
 
 class CandidatesData(serializers.Serializer):
-    """Every piece on the shelf for a line, each list in order.
+    """The pieces on the shelf for a line, each list in order and of 200 at most.
 
     `passed_over` would not do; `of_like_wood` are of other materials, to be drawn in place.
     """
@@ -97,7 +99,13 @@ def proposals(
     on = timezone.localdate()
     shelf = shelf_of([material], on=on, holder=holder)
     found = shelf.candidates(line, material, given["wanted"], given.get("first"))
-    lists = {name: getattr(found, name) for name in ("proposed", "others", "passed_over")}
+    names = ("proposed", "others", "passed_over")
+    lists = {name: getattr(found, name)[:MOST_LISTED] for name in names}
     like_wood = of_like_wood(line, material, on=on, first=found.first)
-    body = {"sought": found.sought, "first": found.first, "of_like_wood": like_wood, **lists}
+    body = {
+        "sought": found.sought,
+        "first": found.first,
+        "of_like_wood": like_wood[:MOST_LISTED],
+        **lists,
+    }
     return Response(CandidatesData(body).data)

@@ -3,14 +3,17 @@ that the maker prefers; and why each of the rest is not the one.
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from itertools import accumulate
 from typing import Literal
 
 First = Literal["oldest", "dearest"]
 
+_Class = tuple[bool, bool]
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _RANKS = ("", "second ", "third ", "fourth ", "fifth ")
 
@@ -109,21 +112,26 @@ def propose_pieces(
     Ready ones come before seasoning ones, those known to fit before those of unknown wood or size;
     among equals the oldest or the dearest comes first. What is known not to fit is passed over.
     """
-    fitting, passed_over = [], []
+    fitting: list[tuple[ShelfPiece, _Class]] = []
+    passed_over = []
     for piece in sorted(pieces, key=lambda one: one.number):
         why_not = _why_not(piece, sought)
         if why_not:
             passed_over.append(Proposal(piece=piece, reason=why_not))
         else:
-            fitting.append(piece)
-    fitting.sort(key=lambda piece: (_class_of(piece, sought), _preference(piece, first)))
+            fitting.append((piece, _class_of(piece, sought)))
+    fitting.sort(key=lambda one: (one[1], _preference(one[0], first)))
+    alike: dict[_Class, list[int | Decimal]] = {}
+    for piece, own in fitting:
+        alike.setdefault(own, []).append(_value(piece, first))
+    places = {own: _Places(values) for own, values in alike.items()}
     ranked = [
         Proposal(
             piece=piece,
-            reason=_reason(piece, fitting, sought, on, first),
-            is_certain=not _unknown(piece, sought),
+            reason=_reason(piece, places[own], sought, on, first),
+            is_certain=not own[1],
         )
-        for piece in fitting
+        for piece, own in fitting
     ]
     wanted = max(wanted, 0)
     return Choice(
@@ -179,7 +187,7 @@ def _spares(piece: ShelfPiece, sought: Sought) -> list[tuple[str, str, Decimal |
     ]
 
 
-def _class_of(piece: ShelfPiece, sought: Sought) -> tuple[bool, bool]:
+def _class_of(piece: ShelfPiece, sought: Sought) -> _Class:
     """Sort ready before seasoning, and what is known to fit before what may."""
     return (not piece.is_ready, bool(_unknown(piece, sought)))
 
@@ -194,12 +202,14 @@ def _preference(piece: ShelfPiece, first: First) -> tuple[Decimal, date, str]:
     return (-piece.cost if first == "dearest" else Decimal(0), piece.age_from, piece.number)
 
 
-def _reason(
-    piece: ShelfPiece, fitting: Sequence[ShelfPiece], sought: Sought, on: date, first: First
-) -> str:
-    alike = [one for one in fitting if _class_of(one, sought) == _class_of(piece, sought)]
-    words = [_fit(piece, sought), _readiness(piece, on), _rank(piece, alike, first)]
+def _reason(piece: ShelfPiece, places: "_Places", sought: Sought, on: date, first: First) -> str:
+    words = [_fit(piece, sought), _readiness(piece, on), places.words(_value(piece, first), first)]
     return ", ".join(word for word in words if word)
+
+
+def _value(piece: ShelfPiece, first: First) -> int | Decimal:
+    """Return what is larger the more a piece is preferred."""
+    return piece.cost if first == "dearest" else -piece.age_from.toordinal()
 
 
 def _fit(piece: ShelfPiece, sought: Sought) -> str:
@@ -222,20 +232,27 @@ def _readiness(piece: ShelfPiece, on: date) -> str:
     return "still seasoning"
 
 
-def _rank(piece: ShelfPiece, alike: Sequence[ShelfPiece], first: First) -> str:
-    """Say where a piece stands among those that are as ready and as well known as it is."""
-    if len(alike) == 1:
-        return "the only one"
-    values = [one.cost if first == "dearest" else -one.age_from.toordinal() for one in alike]
-    own = piece.cost if first == "dearest" else -piece.age_from.toordinal()
-    if len(set(values)) == 1:
-        same = "of one cost" if first == "dearest" else "that came in together"
-        return f"one of {_number(len(alike))} {same}"
-    place = sum(value > own for value in values)
-    if place >= len(_RANKS):
-        return f"one of {_number(len(alike))}"
-    shared = "one of the " if values.count(own) > 1 else ""
-    return f"{shared}{_RANKS[place]}{first} of {_number(len(alike))}"
+class _Places:
+    """Where each value stands among `values`, those of pieces as ready and as well known."""
+
+    def __init__(self, values: Sequence[int | Decimal]) -> None:
+        self.count = len(values)
+        self.times = Counter(values)
+        best = sorted(self.times, reverse=True)
+        ahead = accumulate((self.times[value] for value in best), initial=0)
+        self.place = dict(zip(best, ahead, strict=False))
+
+    def words(self, value: int | Decimal, first: First) -> str:
+        """Say where a value stands, such as `second oldest of four`."""
+        if self.count == 1:
+            return "the only one"
+        if len(self.times) == 1:
+            same = "of one cost" if first == "dearest" else "that came in together"
+            return f"one of {_number(self.count)} {same}"
+        if self.place[value] >= len(_RANKS):
+            return f"one of {_number(self.count)}"
+        shared = "one of the " if self.times[value] > 1 else ""
+        return f"{shared}{_RANKS[self.place[value]]}{first} of {_number(self.count)}"
 
 
 def _number(count: int) -> str:

@@ -22,7 +22,7 @@ from shop.pages.build_forms import (
     still_out,
 )
 from shop.pages.builds import find_build, tabs_of
-from shop.pages.proposals import first_asked, first_tabs
+from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs
 from shop.pages.telling import add_refusal
 from shop.queries.needs import named_shortages, needs_of
 from shop.queries.proposals import of_like_wood, shelf_of
@@ -89,6 +89,7 @@ def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
         "candidates": candidates,
         "like_wood": of_like_wood(line.template_line, line.material, on=on, first=first),
         "tabs": first_tabs(candidates.first),
+        "most_shown": MOST_SHOWN,
         "draw_url": f"{reverse('build_draw', args=[line.build_id])}?line={line.pk}&material=",
     }
     return render(request, "shop/build_piece.html", context, status=422 if form.errors else 200)

@@ -5,6 +5,9 @@ from django.http import HttpRequest
 from inventory.models import TakeFirst
 from shop.calc.proposals import First
 
+MOST_SHOWN = 40
+"""A page shows so many pieces of each sort: the best ones of a large shelf."""
+
 
 def first_asked(request: HttpRequest) -> First | None:
     """Return which piece the address asks to come first, or None for the shop's own preference."""

@@ -54,6 +54,13 @@ def test_a_piece_of_somebody_else_has_no_button(desk, tops, address):
     assert desk.post(address, {"lot": taken.pk}).status_code == 422
 
 
+def test_of_a_large_shelf_the_best_are_shown(desk, tops, address):
+    receive_tops(tops, NOW.date(), "75.00", *[440] * 50)
+    text = desk.get(address).text
+    assert "The best 40 of 52." in text
+    assert text.count('name="lot"') == 41
+
+
 @pytest.mark.parametrize("more", [0, 5])
 def test_the_page_asks_as_often_however_much_lies_there(
     desk, tops, address, more, django_assert_max_num_queries
