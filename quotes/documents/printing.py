@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -34,5 +35,9 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
 def paper_html(template: str, paper: Any, *, made_on: str) -> str:
     """Return the HTML behind a paper. Amounts are set in the paper's own currency, unnamed."""
     currency = paper.totals.currency if hasattr(paper, "totals") else paper.currency
-    context = {"paper": paper, "workshop": {"currency": currency}, "made_on": made_on}
+    context = {
+        "paper": paper,
+        "workshop": SimpleNamespace(currency=currency),
+        "made_on": made_on,
+    }
     return render_to_string(template, context)
