@@ -17,7 +17,6 @@ class TaxCategory(StrEnum):
     ZERO = "Z"
     EXEMPT = "E"
     REVERSE_CHARGE = "AE"
-    WITHIN_UNION = "K"
     EXPORT = "G"
     OUTSIDE_SCOPE = "O"
 
@@ -27,7 +26,6 @@ REASONS: dict[TaxCategory, str] = {
     TaxCategory.ZERO: "Zero-rated",
     TaxCategory.EXEMPT: "Exempt from tax",
     TaxCategory.REVERSE_CHARGE: "Reverse charge: the client accounts for the tax",
-    TaxCategory.WITHIN_UNION: "Supply to another member state",
     TaxCategory.EXPORT: "Export",
     TaxCategory.OUTSIDE_SCOPE: "The maker is not registered for tax",
 }
