@@ -48,12 +48,12 @@ class SettingsForm(forms.ModelForm):
             "settled_number": "10 is common practice, no source.",
             "common_share": (
                 "0.3: a build that runs long in one stage runs long in the others by a third of "
-                "that. Our own choice, until past builds say."
+                "that. Until past builds say; no source."
             ),
-            "batch_doubt": "0.5: half of it, either way. Our own choice.",
-            "option_doubt": "0.2: a fifth, either way. Our own choice.",
+            "batch_doubt": "0.5: half of it, either way. No source.",
+            "option_doubt": "0.2: a fifth, either way. No source.",
             "learning_doubt": (
-                "0.1: the first may take a quarter more than the tenth, or less. Our own choice."
+                "0.1: the first may take a quarter more than the tenth, or less. No source."
             ),
         }
 

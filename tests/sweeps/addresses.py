@@ -7,7 +7,7 @@ from typing import Any
 from django.urls import URLPattern, get_resolver
 
 PART = re.compile(r"(?<!P)<(?:(\w+):)?(\w+)>|\(\?P<(\w+)>([^()]*)\)")
-FILLED = {"int": "1", "str": "x", "slug": "x", "day": "2027-03-16", "kind": "stage"}
+FILLED = {"int": "1", "str": "x", "slug": "x", "day": "2027-03-16", "kind": "stage", "path": "x"}
 """What stands for each kind of part of an address."""
 
 

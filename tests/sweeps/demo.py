@@ -48,6 +48,13 @@ def open_nothing():
     return StringIO()
 
 
+def read(answer):
+    """Return an answer; a file that it sends is read to its end, and so closed."""
+    if answer.streaming:
+        list(answer.streaming_content)
+    return answer
+
+
 @contextmanager
 def undone():
     """Take back whatever is written within."""

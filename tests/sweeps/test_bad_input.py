@@ -7,8 +7,8 @@ from django.urls import reverse
 from inventory.models import Lot
 from shop.models import TimeEntry
 from tests.sweeps.addresses import addresses
-from tests.sweeps.demo import DemoTestCase, undone
-from tests.sweeps.wording import framework_sentences
+from tests.sweeps.demo import DemoTestCase, read, undone
+from tests.sweeps.wording import complaints, framework_sentences
 
 NONSENSE = {
     "empty": "",
@@ -32,7 +32,7 @@ class BadInput(DemoTestCase):
 
     def test_every_page_answers_nonsense_in_the_shops_words(self):
         number = Lot.objects.values_list("number", flat=True)[0]
-        broken, borrowed = [], []
+        broken, borrowed, twice = [], [], set()
         for one in addresses():
             if one.is_api or one.name == "logout":
                 continue
@@ -40,20 +40,21 @@ class BadInput(DemoTestCase):
             names = self.fields_of(path, broken)
             for kind, value in NONSENSE.items():
                 with undone():
-                    answer = self.client.post(path, filled(names, value))
+                    answer = read(self.client.post(path, filled(names, value)))
                 if answer.status_code >= 500:
                     broken.append(f"{kind} at {path}")
                 borrowed += framework_sentences(page_of(answer))
+                if says_it_twice(page_of(answer)):
+                    twice.add(path)
         assert broken == []
         assert borrowed == []
+        assert twice == set()
 
     def fields_of(self, path, broken):
-        answer = self.client.get(path)
+        answer = read(self.client.get(path))
         if answer.status_code >= 500:
             broken.append(f"GET {path}")
-        names = set(NAME.findall(page_of(answer))) - LEFT_ALONE
-        answer.close()
-        return names
+        return set(NAME.findall(page_of(answer))) - LEFT_ALONE
 
     def test_a_row_that_no_database_holds_is_answered(self):
         entry = TimeEntry.objects.all()[0]
@@ -62,6 +63,12 @@ class BadInput(DemoTestCase):
         )
         # SQLite can't be asked for such a row; PostgreSQL says that there is none.
         assert answer.status_code in {400, 422}
+
+
+def says_it_twice(html):
+    """Say whether the first box of complaints stands on the page once more."""
+    boxes = [words for words in complaints(html) if words.startswith("Not saved yet")]
+    return len(boxes) != len(set(boxes))
 
 
 def page_of(answer):

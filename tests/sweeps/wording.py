@@ -12,7 +12,11 @@ COMPLAINTS = re.compile(r'<ul class="errorlist.*?</ul>|<div class="refusal.*?</d
 TAGS = re.compile(r"<[^>]+>|\s+")
 
 
+def complaints(html):
+    """Return what a page complains of, box by box and field by field."""
+    return [TAGS.sub(" ", found).strip() for found in COMPLAINTS.findall(html)]
+
+
 def framework_sentences(html):
     """Return what a page complains of in a framework's words."""
-    told = (TAGS.sub(" ", found).strip() for found in COMPLAINTS.findall(html))
-    return [words for words in told if FRAMEWORK.search(words)]
+    return [words for words in complaints(html) if FRAMEWORK.search(words)]
