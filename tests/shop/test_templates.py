@@ -131,13 +131,6 @@ def test_a_single_page_needs_no_pager():
     assert not render_to_string("parts/pager.html", {"page": Paginator([1], 25).page(1)}).strip()
 
 
-def test_steps_say_which_is_now():
-    steps = [("Quote", "done", "/q/"), ("Deposit", "now", ""), ("Build", "next", "")]
-    html = render_to_string("parts/steps.html", {"steps": steps})
-    assert html.count('aria-current="step"') == 1
-    assert '<a href="/q/">Quote</a>' in html
-
-
 def test_a_field_has_its_label_hint_and_unit():
     html = str(BoardForm())
     assert '<label for="id_name">Name</label>' in html
