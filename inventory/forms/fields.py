@@ -5,10 +5,11 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import OuterRef, Subquery
 
 from inventory.calc.typed import read_quantity
 from inventory.calc.units import from_base, unit_word
-from inventory.models import Lot, Material
+from inventory.models import Lot, Material, Promise
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.templatetags.figures import plain_decimal
@@ -74,11 +75,13 @@ class LotChoice(forms.ModelChoiceField):
         shown = list(material.lots.filter(remaining__gt=0).values_list("pk", flat=True)[:200])
         keys = [*shown, *([chosen.pk] if chosen else [])]
         kwargs.setdefault("empty_label", "the oldest first")
-        super().__init__(
-            Lot.objects.filter(pk__in=keys).select_related("piece"), initial=chosen, **kwargs
-        )
+        promises = Promise.objects.filter(lot=OuterRef("pk"), outstanding__gt=0)
+        lots = Lot.objects.filter(pk__in=keys).select_related("piece")
+        lots = lots.annotate(promised_to=Subquery(promises.values("holder_name")[:1]))
+        super().__init__(lots, initial=chosen, **kwargs)
 
     def label_from_instance(self, lot: Any) -> str:
         piece = getattr(lot, "piece", None)
         facts = f", {piece.get_state_display()}" if piece else ""
+        facts += f", promised to {lot.promised_to}" if lot.promised_to else ""
         return f"{lot.number}{facts}, in since {lot.received_on:%d %b %Y}"

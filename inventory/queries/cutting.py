@@ -10,7 +10,7 @@ from inventory.calc.cutting_boards import Blank, CutBoard, StockBoard, plan_boar
 from inventory.calc.cutting_lengths import CutLength, PartLength, StockLength, plan_lengths
 from inventory.cut_pictures import CutPicture, picture_of_board, picture_of_length
 from inventory.cuts import CutJob, CutPart
-from inventory.models import SHELF_STATES, KeptAs, Lot, Material, PieceState
+from inventory.models import SHELF_STATES, KeptAs, Lot, Material
 from inventory.refusals import Refusal
 
 SECONDS = 4.0
@@ -199,7 +199,7 @@ def _facts(lot: Lot, length: Decimal, width: Decimal | None) -> PieceFacts:
         grade=source.grade,
         felled_on=source.felled_on,
         log=source.log or lot.number,
-        is_ready=source.state == PieceState.READY,
+        is_ready=source.is_ready,
     )
 
 

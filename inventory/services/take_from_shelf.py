@@ -5,9 +5,18 @@ from decimal import Decimal
 from functools import partial
 
 from django.db import transaction
+from django.db.models import Case, Exists, OuterRef, QuerySet, When
 
 from inventory.calc.valuation import Layer, Taken, take_average, take_fifo
-from inventory.models import CostMethod, Lot, Material, Reason, StockEntry
+from inventory.models import (
+    SHELF_STATES,
+    CostMethod,
+    Lot,
+    Material,
+    Promise,
+    Reason,
+    StockEntry,
+)
 from inventory.money import home_unit, replacement_cost
 from inventory.services.mark_broken_promises import mark_broken_promises
 from inventory.services.post_entry import post_entry
@@ -29,12 +38,14 @@ def take_from_shelf(
 ) -> list[StockEntry]:
     """Post the entries that take `quantity` away: one for each lot, oldest first, or of `lot`.
 
+    Of pieces, those promised to `holder` come first, then free ones, other people's last.
+
     What the books lack is taken all the same, at replacement price and marked to be reconciled; so
     is what somebody else was promised. A draw uses up its holder's own promises, that of `line`
     first. The caller holds the material's lock.
     """
     unit = home_unit()
-    lots = _lots_on_shelf(material, lot)
+    lots = _lots_on_shelf(material, lot, holder)
     parts, uncovered = _take(material, lots, quantity, unit)
     post = partial(
         post_entry, material=material, reason=reason, told=told, holder=holder, note=note
@@ -52,11 +63,25 @@ def take_from_shelf(
     return entries
 
 
-def _lots_on_shelf(material: Material, lot: Lot | None) -> dict[int, Lot]:
+def _lots_on_shelf(material: Material, lot: Lot | None, holder: str) -> dict[int, Lot]:
     rows = Lot.objects.filter(material=material, remaining__gt=0)
     if lot is not None:
         rows = rows.filter(pk=lot.pk)
+    elif material.is_piece:
+        rows = _free_first(rows, holder)
     return {row.pk: row for row in rows}
+
+
+def _free_first(pieces: QuerySet[Lot], holder: str) -> QuerySet[Lot]:
+    """Sort the holder's own pieces first, then free ones, unfit ones, and those of others."""
+    promises = Promise.objects.filter(lot=OuterRef("pk"), outstanding__gt=0)
+    turn = Case(
+        When(Exists(promises.filter(holder=holder)), then=0),
+        When(Exists(promises), then=3),
+        When(piece__state__in=SHELF_STATES, then=1),
+        default=2,
+    )
+    return pieces.order_by(turn, "received_on", "pk")
 
 
 def _take(

@@ -97,7 +97,6 @@ class DrawForm(QuantityForm):
         field = self.fields["lot"]
         field.label = "Piece" if material.is_piece else "Lot"
         if material.is_piece:
-            lots = lots.filter(piece__state__in=SHELF_STATES)
             field.empty_label = "any"  # type: ignore[attr-defined]
             field.initial = next((lot.pk for lot in need.pieces), None) if need else None
         else:

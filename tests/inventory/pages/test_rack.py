@@ -122,3 +122,19 @@ def test_a_piece_that_was_promised_and_sold_says_both(desk, pair):
     page = text_of(desk, "piece", pair.number)
     assert "(it was promised to Osric&#x27;s mandolin)" in page
     assert "was promised to Osric" in text_of(desk, "to_reconcile")
+
+
+def test_a_form_that_offers_pieces_says_which_are_promised_or_unfit(desk, pair):
+    desk.post(reverse("split_set", args=[pair.number]), {"why": ""})
+    other = pair.material.lots.exclude(number__startswith=pair.number).get()
+    promise_stock(
+        material=pair.material,
+        quantity=Decimal(1),
+        lot=other,
+        holder="build:1",
+        holder_name="Osric's mandolin",
+        now=NOW,
+    )
+    page = text_of(desk, "draw_material", pair.material_id)
+    assert f"{pair.number}A, half set" in page
+    assert f"{other.number}, seasoning, promised to Osric&#x27;s mandolin" in page

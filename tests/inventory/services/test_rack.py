@@ -244,3 +244,16 @@ def test_wood_on_a_sent_sheet_is_ordered_until_it_is_here():
         assert [row.quantity for row in coming(material)] == left
     undo_entries(entries=list(StockEntry.objects.filter(material=material)[:1]), now=NOW)
     assert [row.quantity for row in coming(material)] == [1]
+
+
+def test_of_pieces_the_holder_s_own_is_taken_first_then_a_free_one_and_another_s_last():
+    material, lots = stocked_pieces(4)
+    others, unfit, free, own = lots
+    promise_stock(
+        material=material, quantity=ONE, lot=others, holder="build:2", holder_name="B", now=NOW
+    )
+    promise(material, own)
+    judge(unfit)
+    for expected, waits in ((own, False), (free, False), (unfit, False), (others, True)):
+        (entry,) = draw_stock(material=material, quantity=ONE, holder="build:1", now=NOW)
+        assert (entry.lot, entry.to_reconcile) == (expected, waits)
