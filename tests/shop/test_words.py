@@ -53,7 +53,7 @@ def as_forms(words):
 
 
 def test_no_form_speaks_as_a_framework():
-    kinds = kinds_below(forms.BaseForm)
+    kinds = [kind for kind in kinds_below(forms.BaseForm) if hasattr(kind, "base_fields")]
     assert len(kinds) > 50
     assert borrowed(m for kind in kinds for m in messages_of(kind.base_fields.values())) == []
 
