@@ -57,11 +57,13 @@ def add_material(page, name, kept_as):
     press(page, "Add it")
 
 
-def receive(page, name, quantity, price):
+def receive(page, name, quantity, price, parts):
     page.goto("/stock/deliveries/new/")
     page.get_by_label("Material", exact=True).fill(name)
     page.get_by_label("Quantity", exact=True).fill(quantity)
     page.get_by_label("Price for all of it").fill(price)
+    page.get_by_text("Mass, expiry, and what is known of each piece").click()
+    page.get_by_label(re.compile("^Parts in a set")).fill(parts)
     press(page, "Book it in")
 
 
@@ -107,7 +109,7 @@ def log_hours(page, line):
 def test_from_an_empty_shop_to_the_close_out(page):
     open_the_workshop(page)
     add_material(page, "Spruce top, mandolin", "piece")
-    receive(page, "Spruce top, mandolin", "2", "70.00")
+    receive(page, "Spruce top, mandolin", "2", "70.00", parts="2")
     draft_a_quote(page)
     press(page, "Issue")
     fetch_the_paper(page)
