@@ -23,7 +23,16 @@ BOOKS = {
     *("new_delivery", "check_price", "new_paper", "settle_credit"),
 }
 """Pages at which a bookkeeper writes."""
-BOOKS_API = ("api/v1/invoices/", "api/v1/payments/", "api/v1/deliveries/", "api/v1/suppliers/")
+BOOKS_API = (
+    "api/v1/invoices/",
+    "api/v1/payments/",
+    "api/v1/deliveries/",
+    "api/v1/suppliers/",
+    "api/v1/credits/",
+    "api/v1/price-breaks/",
+    "api/v1/lots/<str:number>/papers/",
+    "api/v1/materials/<int:pk>/prices/",
+)
 OWNERS_API = ("api/v1/estimate-settings/",)
 PROBLEM = "application/problem+json"
 MY_OWN_API = ("api/v1/devices/",)
