@@ -54,8 +54,9 @@ class ShelfPiece:
     """A piece on the shelf; `key` is the caller's, `age_from` the day it came in.
 
     `species` is empty while nobody said it; `called` is the name of its material, which is asked
-    then. `ready_about` is a forecast. `taken_by` is whoever it is promised to, `unfit` a word on
-    why it is on the shelf for something else.
+    then. One of `parts` may be a set that nobody counted, or a block to split. `ready_about` is a
+    forecast. `taken_by` is whoever it is promised to, `unfit` a word on why it is on the shelf for
+    something else.
     """
 
     key: int
@@ -163,7 +164,7 @@ def _why_not(piece: ShelfPiece, sought: Sought) -> str:
         return piece.unfit
     if sought.wood and piece.species and not is_of_wood(sought.wood, piece.species):
         return f"{piece.species.split(',')[0]}, not {sought.wood}"
-    if sought.parts and piece.parts < sought.parts:
+    if sought.parts and 1 < piece.parts < sought.parts:
         return f"{_number(piece.parts)} of {_number(sought.parts)} parts"
     lacks = [
         f"too {word} by {_millimetres(-spare)}"
@@ -195,7 +196,9 @@ def _class_of(piece: ShelfPiece, sought: Sought) -> _Class:
 def _unknown(piece: ShelfPiece, sought: Sought) -> list[str]:
     sides = [side for _, side, spare in _spares(piece, sought) if spare is None]
     is_named = piece.species or is_of_wood(sought.wood, piece.called)
-    return [*(["wood"] if sought.wood and not is_named else []), *sides]
+    wood = ["wood"] if sought.wood and not is_named else []
+    parts = ["parts"] if sought.parts and piece.parts == 1 < sought.parts else []
+    return [*wood, *sides, *parts]
 
 
 def _preference(piece: ShelfPiece, first: First) -> tuple[Decimal, date, str]:

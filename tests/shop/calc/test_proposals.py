@@ -94,7 +94,6 @@ def test_the_reason_says_how_it_fits_and_since_when_it_is_ready(one, reason):
             top("T-1", species="Sugar (hard) maple, Acer saccharum"),
             "Sugar (hard) maple, not spruce",
         ),
-        (top("T-1", parts=1), "one of two parts"),
         (top("T-1", taken_by="24-03 Octave mandolin"), "promised to 24-03 Octave mandolin"),
         (top("T-1", unfit="downgraded"), "downgraded"),
     ],
@@ -141,6 +140,14 @@ def test_pieces_of_one_delivery_are_told_as_such():
 )
 def test_a_kind_of_wood_is_found_in_either_name(wood, text, expected):
     assert is_of_wood(wood, text) is expected
+
+
+def test_a_set_with_parts_missing_is_passed_over_but_one_part_may_be_uncounted_or_split():
+    four = Sought(parts=4)
+    choice = choose([top("T-1", parts=2), top("T-2", parts=1), top("T-3", parts=4)], 2, four)
+    assert numbers(choice.proposed) == ["T-3", "T-2"]
+    assert choice.proposed[1].reason.startswith("parts not known")
+    assert [one.reason for one in choice.passed_over] == ["two of four parts"]
 
 
 def test_what_is_sought_is_told_in_words():
