@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.calc.units import UNITS_BY_KIND
 from inventory.models import SHELF_STATES, Lot, Material
-from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial
+from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.pages.fields import AmountField, Grouped, NumberField, PercentField, day_field
 from shop.choices import countries, currencies
 from shop.models import BuildTemplate, WasteRule
@@ -208,16 +208,19 @@ class MaterialForm(Grouped, forms.ModelForm):
         return data
 
 
-class StageForm(forms.Form):
-    """A stage of the maker's own."""
+class StageForm(forms.ModelForm):
+    """A stage of a draft in all its particulars."""
 
-    name = forms.CharField(max_length=120)
     hours = NumberField(unit="h", decimal_places=2)
     hours_low = NumberField(label="Low", unit="h", decimal_places=2, required=False)
     hours_high = NumberField(label="High", unit="h", decimal_places=2, required=False)
     waiting_days = NumberField(
         label="Waiting after it", unit="days", decimal_places=1, required=False
     )
+
+    class Meta:
+        model = QuoteStage
+        fields = ("name", "hours", "hours_low", "hours_high", "waiting_days")
 
 
 class ExtraForm(forms.ModelForm):

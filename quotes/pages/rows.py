@@ -88,7 +88,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 
 
 def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
-    """Change a material or an own line of a draft in all its particulars."""
+    """Change a stage, a material or an own line of a draft in all its particulars."""
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
     form = _with_rates(FORMS[kind](posted(request), instance=row))
     if form.is_valid():

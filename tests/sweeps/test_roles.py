@@ -13,6 +13,7 @@ STRANGERS = {
     *("login", "logout", "first_run"),
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),
+    *("offer_nowhere", "offer_without_secret"),
 }
 """Pages without a name at the door: signing in, the client's by its secret, and the phone's shell,
 which holds no data of its own."""
@@ -20,7 +21,7 @@ MY_OWN = {"logout", "devices", "device_revoke"}
 """What everybody does for themselves."""
 BOOKS = {
     *("payment_new", "payment_correct", "invoice_part", "invoice_change", "invoice_credit"),
-    *("new_delivery", "check_price", "new_paper", "settle_credit"),
+    *("new_delivery", "take_back_delivery", "check_price", "new_paper", "settle_credit"),
 }
 """Pages at which a bookkeeper writes."""
 BOOKS_API = (
@@ -33,7 +34,7 @@ BOOKS_API = (
     "api/v1/lots/<str:number>/papers/",
     "api/v1/materials/<int:pk>/prices/",
 )
-OWNERS_API = ("api/v1/estimate-settings/",)
+OWNERS_API = ("api/v1/estimate-settings/", "api/v1/pricing-policy/", "api/v1/tax-rates/")
 PROBLEM = "application/problem+json"
 MY_OWN_API = ("api/v1/devices/",)
 

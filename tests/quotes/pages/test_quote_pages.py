@@ -158,6 +158,29 @@ def test_a_line_of_the_maker_s_own_is_added_with_its_kind(desk, draft):
     assert (line.kind, line.cost, line.markup) == ("outside", 40, Decimal("0.1"))
 
 
+def test_a_stage_is_changed_in_all_its_particulars(desk, draft):
+    stage = draft.stages.first()
+    page = f"/quotes/{draft.pk}/stage/{stage.pk}/"
+    assert page in desk.get(f"/quotes/{draft.pk}/").text
+    assert f'value="{stage.name}"' in desk.get(page).text
+    fields = {
+        "name": "Carve twice",
+        "hours": "5",
+        "hours_low": "4",
+        "hours_high": "",
+        "waiting_days": "2",
+    }
+    assert desk.post(page, fields).status_code == 302
+    stage.refresh_from_db()
+    assert (stage.name, stage.hours, stage.hours_low, stage.waiting_days) == (
+        "Carve twice",
+        5,
+        4,
+        2,
+    )
+    assert stage.basis == "set by hand"
+
+
 def test_what_is_bought_counts_at_cost_in_the_hourly_and_a_dealer_s_discount_off(desk, draft):
     change_quote(quote=draft, price_step=Decimal(0), dealer_discount=Decimal("0.25"))
     add_row(quote=draft, of="extra", kind="outside", name="Plating", cost=Decimal(40),
