@@ -1,9 +1,10 @@
 """Stock and its journal as plain tables, for the accountant and for twenty years from now."""
 
+import csv
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 from decimal import Decimal
-from io import BytesIO
+from io import BytesIO, StringIO
 from typing import Any
 
 from django.utils import timezone
@@ -73,12 +74,25 @@ def write_table(rows: Iterable[dict[str, Any]], kind: str, sheet: str = "stock")
 
     Words that a spreadsheet would take for a formula are set as text.
     """
+    safe = ({name: _safe(value) for name, value in row.items()} for row in rows)
+    return _written_csv(safe) if kind == "csv" else _written_xlsx(safe, sheet)
+
+
+def _written_csv(rows: Iterator[dict[str, Any]]) -> bytes:
+    """Write row by row: a journal of years never lies in memory as more than its file."""
+    text = StringIO()
+    writer = csv.writer(text)
+    for place, row in enumerate(rows):
+        if not place:
+            writer.writerow(row)
+        writer.writerow(row.values())
+    return text.getvalue().encode("utf-8-sig")
+
+
+def _written_xlsx(rows: Iterator[dict[str, Any]], sheet: str) -> bytes:
     import pandas as pd
 
-    frame = pd.DataFrame([{name: _safe(value) for name, value in row.items()} for row in rows])
-    if kind == "csv":
-        text: str = frame.to_csv(index=False, lineterminator="\r\n")
-        return text.encode("utf-8-sig")
+    frame = pd.DataFrame(rows)
     written = BytesIO()
     with pd.ExcelWriter(written, engine="openpyxl") as book:
         frame.to_excel(book, index=False, sheet_name=sheet)
