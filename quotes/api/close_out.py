@@ -63,7 +63,9 @@ class EarningsData(serializers.Serializer):
     left = serializers.DecimalField(**MONEY)
     hours = serializers.DecimalField(**HOURS)
     effective_hourly = serializers.DecimalField(**MONEY)
+    effective_hourly_with_unbilled = serializers.DecimalField(**MONEY)
     earned_hourly = serializers.DecimalField(**MONEY)
+    earned_hourly_with_unbilled = serializers.DecimalField(**MONEY)
 
 
 class ChargeNextData(serializers.Serializer):
