@@ -15,12 +15,13 @@ LEAST = Decimal("0.001")
 MOST_LINES = 200
 
 
-def _quantity(**kwargs: Any) -> serializers.DecimalField:
+def quantity_field(**kwargs: Any) -> serializers.DecimalField:
+    """Return a field for a quantity in base units, to the thousandth."""
     return serializers.DecimalField(max_digits=15, decimal_places=3, **kwargs)
 
 
 def _size() -> serializers.DecimalField:
-    return _quantity(min_value=LEAST, required=False, allow_null=True, default=None)
+    return quantity_field(min_value=LEAST, required=False, allow_null=True, default=None)
 
 
 class AmountField(serializers.DecimalField):
@@ -85,7 +86,7 @@ class OfMaterial(serializers.Serializer):
     ]
 )
 class Draw(OfMaterial):
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     holder = HolderField(required=False, allow_blank=True, default="")
     line = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     note = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
@@ -98,7 +99,7 @@ class Draw(OfMaterial):
     ]
 )
 class Scrap(OfMaterial):
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     why = serializers.CharField(max_length=300)
     holder = HolderField(required=False, allow_blank=True, default="")
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
@@ -113,7 +114,7 @@ class Scrap(OfMaterial):
     ]
 )
 class Sell(OfMaterial):
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     to = serializers.CharField(max_length=120)
     price = AmountField(help_text="For all of it, net of tax.")
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
@@ -123,14 +124,14 @@ class Sell(OfMaterial):
     examples=[OpenApiExample("A drawer of nuts", value={"counted": "18", "why": "miscounted"})]
 )
 class Count(OfMaterial):
-    counted = _quantity(min_value=Decimal(0))
+    counted = quantity_field(min_value=Decimal(0))
     why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
 @extend_schema_serializer(examples=[OpenApiExample("A spruce set", value={"grams": "868"})])
 class Weighed(serializers.Serializer):
-    grams = _quantity(min_value=LEAST)
+    grams = quantity_field(min_value=LEAST)
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
@@ -149,7 +150,7 @@ class Photographed(serializers.Serializer):
 
 @extend_schema_serializer(examples=[OpenApiExample("Some wire back", value={"quantity": "90"})])
 class BringBack(serializers.Serializer):
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
 
 
@@ -166,7 +167,7 @@ class Correct(serializers.Serializer):
     ]
 )
 class SendBack(serializers.Serializer):
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     credit = AmountField()
     why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
 
@@ -187,7 +188,7 @@ class SendBack(serializers.Serializer):
 )
 class Promised(serializers.Serializer):
     material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     lot = LotField(required=False, allow_null=True, default=None)
     holder = HolderField()
     holder_name = serializers.CharField(max_length=120)
@@ -218,7 +219,7 @@ class NewPiece(serializers.Serializer):
 
 class NewDeliveryLine(serializers.Serializer):
     material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
-    quantity = _quantity(min_value=LEAST)
+    quantity = quantity_field(min_value=LEAST)
     price = AmountField(help_text="For all of it.")
     mass_g = _size()
     place = serializers.PrimaryKeyRelatedField(

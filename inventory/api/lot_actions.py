@@ -1,7 +1,5 @@
 """What is done with one lot or piece over the API."""
 
-from typing import Any
-
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import action
@@ -9,9 +7,12 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import asked, deep_asked, deep_serializers, happenings, serializers
+from inventory.api import asked, happenings, lot_asked, serializers
+from inventory.api.traces import WentSerializer
+from inventory.api.wood import MoistureReadingSerializer
 from inventory.models import Lot
 from inventory.queries.traces import where_it_went
+from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.services.add_photo import add_photo
 from inventory.services.cut_stock import cut_stock
@@ -26,13 +27,6 @@ from inventory.services.split_set import split_set
 ENTRIES = {201: happenings.EntrySerializer(many=True)}
 
 
-def read(serializer: Any) -> dict[str, Any]:
-    """Return what was asked. Raises the problem of what can't be read."""
-    serializer.is_valid(raise_exception=True)
-    data: dict[str, Any] = serializer.validated_data
-    return data
-
-
 class LotActions:
     """Mixed into the view set of lots."""
 
@@ -44,15 +38,15 @@ class LotActions:
     @action(detail=True, methods=["post"], url_path="send-back")
     def send_back(self, request: Request, number: str) -> Response:
         """Send stock of this lot back to its supplier for a credit."""
-        data = read(asked.SendBack(data=request.data))
+        data = asked_of(asked.SendBack, request)
         entry = send_back(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entry).data, status=201)
 
-    @extend_schema(request=deep_asked.Cut, responses={201: serializers.LotSerializer(many=True)})
+    @extend_schema(request=lot_asked.Cut, responses={201: serializers.LotSerializer(many=True)})
     @action(detail=True, methods=["post"])
     def cut(self, request: Request, number: str) -> Response:
         """Cut it into parts and remnants, its cost shared to the minor unit."""
-        asking = deep_asked.Cut(data=request.data)
+        asking = lot_asked.Cut(data=request.data)
         asking.is_valid(raise_exception=True)
         made = cut_stock(
             lot=self._lot(), now=timezone.now(), user=request.user, **asking.to_arguments()
@@ -60,28 +54,28 @@ class LotActions:
         fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
         return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
 
-    @extend_schema(request=deep_asked.Lose, responses=ENTRIES)
+    @extend_schema(request=lot_asked.Lose, responses=ENTRIES)
     @action(detail=True, methods=["post"])
     def lose(self, request: Request, number: str) -> Response:
         """Scrap a part: its cost on the good parts of the cut, or as a loss of its own."""
-        data = read(deep_asked.Lose(data=request.data))
+        data = asked_of(lot_asked.Lose, request)
         entries = lose_part(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
 
-    @extend_schema(request=deep_asked.Split, responses={201: serializers.LotSerializer(many=True)})
+    @extend_schema(request=lot_asked.Split, responses={201: serializers.LotSerializer(many=True)})
     @action(detail=True, methods=["post"])
     def split(self, request: Request, number: str) -> Response:
         """Split a set into its parts; taking its entry back joins them again."""
-        data = read(deep_asked.Split(data=request.data))
+        data = asked_of(lot_asked.Split, request)
         made = split_set(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
         return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
 
-    @extend_schema(request=deep_asked.Judge, responses={201: happenings.EntrySerializer})
+    @extend_schema(request=lot_asked.Judge, responses={201: happenings.EntrySerializer})
     @action(detail=True, methods=["post"])
     def judge(self, request: Request, number: str) -> Response:
         """Call a piece downgraded or rejected; nobody is promised it any more."""
-        data = read(deep_asked.Judge(data=request.data))
+        data = asked_of(lot_asked.Judge, request)
         entry = judge_piece(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entry).data, status=201)
 
@@ -93,38 +87,36 @@ class LotActions:
     @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
     def photos(self, request: Request, number: str) -> Response:
         """Keep a picture of the lot; it is made small and loses its place."""
-        data = read(asked.Photographed(data=request.data))
+        data = asked_of(asked.Photographed, request)
         on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
         photo = add_photo(lot=self._lot(), upload=data["photo"], on=on, note=data["note"])
         return Response(serializers.PhotoSerializer(photo).data, status=201)
 
-    @extend_schema(
-        request=deep_asked.Moisture, responses={201: deep_serializers.MoistureReadingSerializer}
-    )
+    @extend_schema(request=lot_asked.Moisture, responses={201: MoistureReadingSerializer})
     @action(detail=True, methods=["post"])
     def moisture(self, request: Request, number: str) -> Response:
         """Note what a meter says, raw and corrected."""
-        reading = read_moisture(lot=self._lot(), **read(deep_asked.Moisture(data=request.data)))
-        return Response(deep_serializers.MoistureReadingSerializer(reading).data, status=201)
+        reading = read_moisture(lot=self._lot(), **asked_of(lot_asked.Moisture, request))
+        return Response(MoistureReadingSerializer(reading).data, status=201)
 
-    @extend_schema(request=deep_asked.OpenPack, responses={200: serializers.LotSerializer})
+    @extend_schema(request=lot_asked.OpenPack, responses={200: serializers.LotSerializer})
     @action(detail=True, methods=["post"])
     def open(self, request: Request, number: str) -> Response:
         """Open a pack: from now on it keeps as an opened one does."""
-        lot = open_pack(lot=self._lot(), **read(deep_asked.OpenPack(data=request.data)))
+        lot = open_pack(lot=self._lot(), **asked_of(lot_asked.OpenPack, request))
         return Response(serializers.LotSerializer(lot).data)
 
-    @extend_schema(request=deep_asked.WriteOff, responses=ENTRIES)
+    @extend_schema(request=lot_asked.WriteOff, responses=ENTRIES)
     @action(detail=True, methods=["post"], url_path="write-off")
     def write_off(self, request: Request, number: str) -> Response:
         """Take what has expired to nil."""
-        data = read(deep_asked.WriteOff(data=request.data))
+        data = asked_of(lot_asked.WriteOff, request)
         entries = expire_lot(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
 
-    @extend_schema(responses=deep_serializers.WentSerializer(many=True), filters=False)
+    @extend_schema(responses=WentSerializer(many=True), filters=False)
     @action(detail=True, methods=["get"], pagination_class=None)
     def went(self, request: Request, number: str) -> Response:
         """Everyone who holds something of it, however it got there."""
         rows = where_it_went(self._lot())
-        return Response(deep_serializers.WentSerializer(rows, many=True).data)
+        return Response(WentSerializer(rows, many=True).data)

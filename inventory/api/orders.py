@@ -1,20 +1,24 @@
 """Order sheets and suppliers' credits in the API."""
 
+from decimal import Decimal
+
 from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import deep_asked, deep_serializers
+from inventory.api.asked import LEAST, quantity_field
 from inventory.documents.orders import printed_order
-from inventory.models import Credit, Order
+from inventory.models import Credit, Material, Order, OrderLine
+from inventory.ordering import ToOrder
 from inventory.queries.orders import due_credits
 from inventory.rest.asking import asked_of
 from inventory.rest.paper import PaperRenderer
-from inventory.rest.views import ReadViewSet
+from inventory.rest.views import ReadViewSet, Serializer
 from inventory.roles import BOOK_ROLES
 from inventory.services.change_order import change_order
 from inventory.services.close_order import close_order
@@ -25,36 +29,134 @@ from inventory.services.settle_credit import settle_credit
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 
 
+class OrderedLine(serializers.Serializer):
+    material = serializers.PrimaryKeyRelatedField(
+        queryset=Material.objects.select_related("supplier")
+    )
+    quantity = quantity_field(min_value=LEAST)
+    price = serializers.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        min_value=Decimal(0),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="Of one unit as shown, in the supplier's money.",
+    )
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "Ten nuts",
+            value={
+                "on": "2027-03-09",
+                "lines": [{"material": 4, "quantity": "10", "price": "4.00"}],
+            },
+        )
+    ]
+)
+class NewOrders(serializers.Serializer):
+    on = serializers.DateField()
+    lines = OrderedLine(many=True, allow_empty=False)
+
+    def to_lines(self) -> list[ToOrder]:
+        """Return what the service takes."""
+        return [ToOrder(**line) for line in self.validated_data["lines"]]
+
+
+class ChangedLine(serializers.Serializer):
+    line = serializers.PrimaryKeyRelatedField(queryset=OrderLine.objects.all())
+    quantity = quantity_field(min_value=Decimal(0), help_text="0 takes the line off.")
+    price = serializers.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        min_value=Decimal(0),
+        help_text="Of one unit as shown, in the supplier's money.",
+    )
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "Twelve nuts instead",
+            value={
+                "lines": [{"line": 9, "quantity": "12", "price": "3.90"}],
+                "note": "Blond, please.",
+            },
+        )
+    ]
+)
+class ChangeOrder(serializers.Serializer):
+    lines = ChangedLine(many=True)
+    note = serializers.CharField(max_length=2000, required=False, allow_blank=True)
+
+
+@extend_schema_serializer(examples=[OpenApiExample("A day", value={"on": "2027-03-09"})])
+class OnDay(serializers.Serializer):
+    on = serializers.DateField()
+
+
+class OrderLineSerializer(Serializer):
+    class Meta:
+        model = OrderLine
+        fields = ["id", "material", "words", "quantity", "price", "received"]
+
+
+class OrderSerializer(Serializer):
+    lines = OrderLineSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Order
+        fields = [
+            "id",
+            "number",
+            "supplier",
+            "made_on",
+            "sent_on",
+            "closed_on",
+            "currency",
+            "note",
+            "lines",
+        ]
+
+
+class CreditSerializer(Serializer):
+    """What a supplier owes for one entry of stock sent back, in home money."""
+
+    class Meta:
+        model = Credit
+        fields = ["id", "supplier", "entry", "amount", "given_on", "settled_on", "note"]
+
+
 class OrderViewSet(ReadViewSet):
     """Order sheets, the latest first."""
 
     queryset = Order.objects.prefetch_related("lines")
-    serializer_class = deep_serializers.OrderSerializer
+    serializer_class = OrderSerializer
     filterset_fields = ["supplier"]
 
     @extend_schema(
-        request=deep_asked.NewOrders,
-        responses={201: deep_serializers.OrderSerializer(many=True)},
+        request=NewOrders,
+        responses={201: OrderSerializer(many=True)},
     )
     def create(self, request: Request) -> Response:
         """Put materials on the draft sheets of their suppliers."""
-        asking = deep_asked.NewOrders(data=request.data)
+        asking = NewOrders(data=request.data)
         asking.is_valid(raise_exception=True)
         made = make_orders(lines=asking.to_lines(), on=asking.validated_data["on"])
-        return Response(deep_serializers.OrderSerializer(made, many=True).data, status=201)
+        return Response(OrderSerializer(made, many=True).data, status=201)
 
-    @extend_schema(
-        request=deep_asked.ChangeOrder, responses={200: deep_serializers.OrderSerializer}
-    )
+    @extend_schema(request=ChangeOrder, responses={200: OrderSerializer})
     @action(detail=True, methods=["post"])
     def change(self, request: Request, pk: str) -> Response:
         """Set quantities and prices of lines of a draft; a quantity of 0 takes a line off."""
-        data = asked_of(deep_asked.ChangeOrder, request)
+        data = asked_of(ChangeOrder, request)
         lines = {one["line"].pk: (one["quantity"], one["price"]) for one in data["lines"]}
         order = self.get_object()
         note = data.get("note", order.note)
         changed = change_order(order=order, lines=lines, note=note)
-        return Response(deep_serializers.OrderSerializer(changed).data)
+        return Response(OrderSerializer(changed).data)
 
     @extend_schema(responses=PDF)
     @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
@@ -62,38 +164,38 @@ class OrderViewSet(ReadViewSet):
         """Return the sheet (PDF) as it was sent, or as it stands."""
         return Response(printed_order(self.get_object()), content_type="application/pdf")
 
-    @extend_schema(request=deep_asked.OnDay, responses={200: deep_serializers.OrderSerializer})
+    @extend_schema(request=OnDay, responses={200: OrderSerializer})
     @action(detail=True, methods=["post"])
     def send(self, request: Request, pk: str) -> Response:
         """Freeze the sheet as sent on a day."""
-        data = asked_of(deep_asked.OnDay, request)
+        data = asked_of(OnDay, request)
         order = send_order(order=self.get_object(), **data)
-        return Response(deep_serializers.OrderSerializer(order).data)
+        return Response(OrderSerializer(order).data)
 
-    @extend_schema(request=deep_asked.OnDay, responses={200: deep_serializers.OrderSerializer})
+    @extend_schema(request=OnDay, responses={200: OrderSerializer})
     @action(detail=True, methods=["post"])
     def close(self, request: Request, pk: str) -> Response:
         """Expect the rest no more."""
-        data = asked_of(deep_asked.OnDay, request)
+        data = asked_of(OnDay, request)
         order = close_order(order=self.get_object(), **data)
-        return Response(deep_serializers.OrderSerializer(order).data)
+        return Response(OrderSerializer(order).data)
 
 
 class CreditViewSet(ReadViewSet):
     """What suppliers owe for stock sent back, until it is settled."""
 
     queryset = Credit.objects.all()
-    serializer_class = deep_serializers.CreditSerializer
+    serializer_class = CreditSerializer
     filterset_fields = {"supplier": ["exact"], "settled_on": ["exact", "isnull"]}
     write_roles = BOOK_ROLES
 
     def get_queryset(self) -> QuerySet[Credit]:
         return due_credits()
 
-    @extend_schema(request=deep_asked.OnDay, responses={200: deep_serializers.CreditSerializer})
+    @extend_schema(request=OnDay, responses={200: CreditSerializer})
     @action(detail=True, methods=["post"])
     def settle(self, request: Request, pk: str) -> Response:
         """Note that the credit was paid, or taken off an invoice."""
-        data = asked_of(deep_asked.OnDay, request)
+        data = asked_of(OnDay, request)
         credit = settle_credit(credit=self.get_object(), **data)
-        return Response(deep_serializers.CreditSerializer(credit).data)
+        return Response(CreditSerializer(credit).data)

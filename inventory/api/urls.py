@@ -5,15 +5,18 @@ from rest_framework.routers import SimpleRouter
 
 from inventory.api import (
     books,
+    buying,
+    counts,
     cutting,
-    deep_views,
     orders,
     papers,
     prices,
     recipes,
     reckoning,
     string_sets,
+    traces,
     views,
+    wood,
 )
 
 router = SimpleRouter()
@@ -27,10 +30,10 @@ router.register("entries", views.EntryViewSet)
 router.register("sales", views.SaleViewSet)
 router.register("promises", views.PromiseViewSet)
 router.register("deliveries", views.DeliveryViewSet)
-router.register("species", deep_views.SpeciesViewSet)
-router.register("meters", deep_views.MeterViewSet)
-router.register("counts", deep_views.CountViewSet)
-router.register("count-lines", deep_views.CountLineViewSet)
+router.register("species", wood.SpeciesViewSet)
+router.register("meters", wood.MeterViewSet)
+router.register("counts", counts.CountViewSet)
+router.register("count-lines", counts.CountLineViewSet)
 router.register("orders", orders.OrderViewSet)
 router.register("credits", orders.CreditViewSet)
 router.register("price-breaks", prices.PriceBreakViewSet)
@@ -51,7 +54,7 @@ urlpatterns = [
     path("stock-value/table/", books.StockValueTableView.as_view()),
     path("journal/table/", books.JournalTableView.as_view()),
     path("holders/<str:holder>/customs/", papers.CustomsView.as_view()),
-    path("to-buy/", deep_views.ToBuyView.as_view()),
-    path("holders/<str:holder>/contents/", deep_views.ContentsView.as_view()),
+    path("to-buy/", buying.ToBuyView.as_view()),
+    path("holders/<str:holder>/contents/", traces.ContentsView.as_view()),
     *router.urls,
 ]

@@ -1,0 +1,107 @@
+"""Counts in the API: freezing a shelf, noting what lies there, booking the differences."""
+
+from decimal import Decimal
+
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.api import happenings
+from inventory.api.asked import quantity_field
+from inventory.api.happenings import LotNumber
+from inventory.models import Count, CountLine, DifferenceReason, Place
+from inventory.rest.asking import asked_of
+from inventory.rest.views import ReadViewSet, Serializer
+from inventory.services.close_count import close_count
+from inventory.services.note_count import note_count
+from inventory.services.start_count import start_count
+
+ENTRIES = {201: happenings.EntrySerializer(many=True)}
+
+
+@extend_schema_serializer(
+    examples=[OpenApiExample("A blind count", value={"name": "year end 2027", "is_blind": True})]
+)
+class StartCount(serializers.Serializer):
+    name = serializers.CharField(max_length=80)
+    place = serializers.PrimaryKeyRelatedField(
+        queryset=Place.objects.all(), required=False, allow_null=True, default=None
+    )
+    is_blind = serializers.BooleanField(default=False)
+
+
+@extend_schema_serializer(
+    examples=[OpenApiExample("Three given away", value={"counted": "7", "reason": "given"})]
+)
+class NoteCount(serializers.Serializer):
+    counted = quantity_field(min_value=Decimal(0), allow_null=True)
+    reason = serializers.ChoiceField(
+        choices=DifferenceReason.choices, required=False, allow_blank=True, default=""
+    )
+    note = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+
+
+class CountLineSerializer(Serializer):
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+    expected = serializers.SerializerMethodField(
+        help_text="What the books said at the freeze; null in a blind count under way."
+    )
+    reason = serializers.ChoiceField(
+        choices=DifferenceReason.choices, allow_blank=True, read_only=True
+    )
+
+    class Meta:
+        model = CountLine
+        fields = ["id", "count", "material", "lot", "expected", "counted", "reason", "note"]
+        read_only_fields = fields
+
+    def get_expected(self, line: CountLine) -> str | None:
+        is_hidden = line.count.is_blind and line.count.closed_at is None
+        return None if is_hidden else f"{line.expected:.3f}"
+
+
+class CountSerializer(Serializer):
+    class Meta:
+        model = Count
+        fields = ["id", "name", "place", "is_blind", "frozen_at", "closed_at"]
+        read_only_fields = fields
+
+
+class CountViewSet(ReadViewSet):
+    """Counts by shelf, the latest first."""
+
+    queryset = Count.objects.all()
+    serializer_class = CountSerializer
+
+    @extend_schema(request=StartCount, responses={201: CountSerializer})
+    def create(self, request: Request) -> Response:
+        """Freeze a shelf and begin to count it."""
+        data = asked_of(StartCount, request)
+        count = start_count(now=timezone.now(), **data)
+        return Response(CountSerializer(count).data, status=201)
+
+    @extend_schema(request=None, responses=ENTRIES)
+    @action(detail=True, methods=["post"])
+    def close(self, request: Request, pk: str) -> Response:
+        """Book the differences."""
+        entries = close_count(count=self.get_object(), now=timezone.now(), user=request.user)
+        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+
+
+class CountLineViewSet(ReadViewSet):
+    """Lines of counts."""
+
+    queryset = CountLine.objects.select_related("count", "lot", "material").order_by("pk")
+    serializer_class = CountLineSerializer
+    filterset_fields = ["count", "material"]
+
+    @extend_schema(request=NoteCount, responses={200: CountLineSerializer})
+    @action(detail=True, methods=["post"])
+    def note(self, request: Request, pk: str) -> Response:
+        """Note what lay there, with the reason for a difference."""
+        data = asked_of(NoteCount, request)
+        line = note_count(line=self.get_object(), **data)
+        return Response(CountLineSerializer(line).data)
