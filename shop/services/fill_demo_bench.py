@@ -18,6 +18,7 @@ from shop.services.begin_build import begin_build
 from shop.services.draw_for_build import draw_for_build
 from shop.services.finish_stage import finish_stage
 from shop.services.log_hours import log_hours
+from shop.services.note_lost_days import note_lost_days
 from shop.services.put_aside import put_aside
 from shop.services.scrap_for_build import scrap_for_build
 from shop.services.start_stage import start_stage
@@ -35,18 +36,13 @@ def fill_demo_bench(*, person: Any, now: datetime) -> list[Build]:
         _draw(builds[name], line, Decimal(quantity), lost, now - timedelta(days=days_ago))
     for row in data["builds"]:
         _work_through(builds[row["key"]], row, now)
-    for days_ago, start, minutes, names, stage, reason in data["work"]["rows"]:
-        began = _moment(now, days_ago, start)
-        log_hours(
-            person=person,
-            day=timezone.localtime(began).date(),
-            minutes=minutes,
-            started_at=began,
-            work=work_on([builds[name] for name in names], stage),
-            is_billable=not reason,
-            reason=reason,
-            now=began + timedelta(minutes=minutes),
-        )
+    for work in data["work"]["rows"]:
+        _log(builds, work, person, now)
+    for work in data["made_again"]["rows"]:
+        _log(builds, work, person, now, is_remake=True)
+    for days_ago, name, days, reason, note in data["lost"]["rows"]:
+        on = timezone.localtime(now).date() - timedelta(days=days_ago)
+        note_lost_days(build=builds[name], days=days, reason=reason, on=on, note=note)
     for row in data["notes"]:
         _note(builds[row["build"]], row, person, now)
     return list(builds.values())
@@ -87,6 +83,24 @@ def _work_through(build: Build, row: Row, now: datetime) -> None:
         finish_stage(stage=stages[name], now=began + (number + 1) * step)
     for name in row["under_way"]:
         start_stage(stage=stages[name], now=now - step)
+
+
+def _log(
+    builds: dict[str, Build], row: list[Any], person: Any, now: datetime, *, is_remake: bool = False
+) -> None:
+    days_ago, start, minutes, names, stage, reason = row
+    began = _moment(now, days_ago, start)
+    log_hours(
+        person=person,
+        day=timezone.localtime(began).date(),
+        minutes=minutes,
+        started_at=began,
+        work=work_on([builds[name] for name in names], stage),
+        is_billable=not reason,
+        reason=reason,
+        is_remake=is_remake,
+        now=began + timedelta(minutes=minutes),
+    )
 
 
 def _note(build: Build, row: Row, person: Any, now: datetime) -> None:

@@ -8,7 +8,7 @@ from django.db.models import Sum
 from inventory.calc.money import round_money
 from inventory.models import Material, StockEntry, Workshop
 from inventory.roles import role_of
-from shop.models import Build, BuildState, BuildTemplate, TimeEntry, TimeShare
+from shop.models import Build, BuildState, BuildTemplate, LostDays, TimeEntry, TimeShare
 from shop.queries.needs import needs_of
 from shop.queries.templates import plan_of
 from shop.queries.today import today
@@ -53,6 +53,8 @@ def check_bench():
     assert seen.on_the_bench
     needs = needs_of(Build.objects.filter(title__startswith="Carved mandolin with slim"))
     assert sum(need.scrapped for need in needs) == 1
+    assert TimeEntry.objects.get(is_remake=True).shares.get().stage.name.startswith("Bend ribs")
+    assert sum(lost.days for lost in LostDays.objects.all()) == 14
 
 
 def check_balances():
