@@ -74,11 +74,21 @@ class DeliveryForm(forms.Form):
         label="The day's rate",
         help_text="Of that money for one of yours.",
     )
-    carriage = MoneyTyped(required=False, initial=Decimal(0))
-    duty = AmountField(
-        required=False, initial=Decimal(0), label="Duty and tax that can't be reclaimed"
+    carriage = MoneyTyped(
+        required=False, initial=Decimal(0), help_text="In the money of the invoice."
     )
-    tax = AmountField(required=False, initial=Decimal(0), label="Tax that can be reclaimed")
+    duty = AmountField(
+        required=False,
+        initial=Decimal(0),
+        label="Duty and tax that can't be reclaimed",
+        help_text="In your own money.",
+    )
+    tax = AmountField(
+        required=False,
+        initial=Decimal(0),
+        label="Tax that can be reclaimed",
+        help_text="In your own money.",
+    )
     share_by = forms.ChoiceField(choices=ShareBy.choices, label="Shared by")
     note = forms.CharField(required=False, max_length=2000)
 
