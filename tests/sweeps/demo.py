@@ -6,8 +6,10 @@ from contextlib import contextmanager
 from unittest import mock
 
 import weasyprint
+from django.apps import apps
 from django.core.management import call_command
-from django.db import transaction
+from django.core.management.color import no_style
+from django.db import connection, transaction
 from django.test import TestCase, override_settings
 from django.utils import timezone
 
@@ -31,10 +33,18 @@ class DemoTestCase(TestCase):
 
     @classmethod
     def setUpTestData(cls):
+        begin_keys_at_one()
         call_command("load_demo", verbosity=0, stdout=open_nothing())
         cls.people = {role: make_person(f"one {role}", role) for role in ROLES}
         cls.device, cls.token = add_device(user=cls.people["owner"], name="phone")
         cls.now = timezone.now()
+
+
+def begin_keys_at_one():
+    """Set the keys of PostgreSQL back, which go on after rows that earlier tests took back."""
+    with connection.cursor() as cursor:
+        for statement in connection.ops.sequence_reset_sql(no_style(), apps.get_models()):
+            cursor.execute(statement)
 
 
 def little_paper(real):
