@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.browser.shop_computer import ShopComputer
+
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = [
     "--headless=new",
@@ -40,10 +42,18 @@ def viewport(request):
 
 
 @pytest.fixture
-def page(chromium, viewport, live_server):
-    """A fresh browser at the live server's address. Any console error fails the test."""
+def computer(chromium, transactional_db):
+    """The shop's computer: it answers while the test lasts, and no longer."""
+    computer = ShopComputer()
+    yield computer
+    computer.stop()
+
+
+@pytest.fixture
+def page(chromium, viewport, computer):
+    """A fresh browser at the computer's address. Any console error fails the test."""
     context = chromium.new_context(
-        viewport=VIEWPORTS[viewport], has_touch=viewport == "phone", base_url=live_server.url
+        viewport=VIEWPORTS[viewport], has_touch=viewport == "phone", base_url=computer.url
     )
     page = context.new_page()
     page.set_default_timeout(15_000)

@@ -13,7 +13,6 @@ from inventory.services.receive_delivery import receive_delivery
 from shop.models import Batch, Build
 from shop.services.put_aside import put_aside
 from tests.browser.bench.phone import Phone
-from tests.browser.bench.shop_computer import ShopComputer
 from tests.factories import make_material
 from tests.shop.factories import make_build, planned_line, planned_stage
 
@@ -27,12 +26,10 @@ EARLIER = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 
 
 @pytest.fixture
-def shop(chromium, transactional_db, workshop, monkeypatch):
+def shop(computer, workshop, monkeypatch):
     cache.clear()
-    computer = ShopComputer()
     monkeypatch.setattr(timezone, "now", computer.now)
-    yield computer
-    computer.stop()
+    return computer
 
 
 @pytest.fixture
