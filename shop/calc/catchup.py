@@ -9,11 +9,17 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from shop.calc.catchup_days import parse_day
-from shop.calc.catchup_names import FILLERS, Known, find_group, find_known, listed
+from shop.calc.catchup_names import FILLERS, Known, find_group, find_known, listed, words_of
 from shop.calc.durations import HOW_TO_WRITE, format_minutes, parse_duration
 
 LONGEST_PHRASE = 8
 """Words that may belong together; the longest run of words that means something is taken."""
+
+MAKING_AGAIN = frozenset(
+    words_of(words)
+    for words in ("again", "making again", "made again", "remake", "remade", "redo", "redone")
+)
+"""What says that the time went into something that is made a second time."""
 
 _DIVIDER = re.compile(r";|,(?!\d)|(?<!\d),")
 
@@ -30,7 +36,10 @@ class Bench:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CatchUp:
-    """A line understood; keys are the caller's. Time without a stage has a `reason`."""
+    """A line understood; keys are the caller's. Time without a stage has a `reason`.
+
+    `is_remake` says that the stage was made again after it had failed.
+    """
 
     day: date
     minutes: int
@@ -38,6 +47,7 @@ class CatchUp:
     stage: str | None
     reason: str | None
     person: str | None
+    is_remake: bool = False
 
 
 @dataclass(slots=True)
@@ -48,6 +58,7 @@ class _Heard:
     stages: list[Known] = field(default_factory=list)
     reasons: list[Known] = field(default_factory=list)
     people: list[Known] = field(default_factory=list)
+    is_remake: bool = False
     unknown: list[str] = field(default_factory=list)
 
 
@@ -83,6 +94,8 @@ def _understood(phrase: str, bench: Bench, today: date, heard: _Heard) -> bool:
         heard.days.append(day)
     elif (minutes := _length(phrase)) is not None:
         heard.lengths.append(minutes)
+    elif words_of(phrase) in MAKING_AGAIN:
+        heard.is_remake = True
     elif group := find_group(phrase, bench.builds):
         heard.builds += group
     else:
@@ -127,6 +140,10 @@ def _entry(heard: _Heard, bench: Bench, today: date) -> CatchUp:
     stage, reason = _only(heard.stages, "stages"), _only(heard.reasons, "reasons")
     if stage and reason:
         raise ValueError(f"{stage.name} and {reason.name}: write the two on a line each.")
+    if reason and heard.is_remake:
+        raise ValueError(
+            f"What was made again? Name its stage, or leave “again” out of {reason.name}."
+        )
     if not stage and not reason:
         raise ValueError("Which stage was it? Name a stage, or a reason that can't be billed.")
     person = _only(heard.people, "people")
@@ -137,6 +154,7 @@ def _entry(heard: _Heard, bench: Bench, today: date) -> CatchUp:
         stage=stage.key if stage else None,
         reason=reason.key if reason else None,
         person=person.key if person else None,
+        is_remake=heard.is_remake,
     )
 
 

@@ -49,7 +49,10 @@ class LineForm(forms.Form):
     line = forms.CharField(
         label="In one line",
         max_length=200,
-        help_text="Such as: yesterday, 2.5 h, binding, both. Or: 30 min, clean-up.",
+        help_text=(
+            "Such as: yesterday, 2.5 h, binding, both. Or: 30 min, clean-up. "
+            "With the word again: made a second time after it had failed."
+        ),
     )
 
 

@@ -34,6 +34,7 @@ def catch_up_hours(
         work=work_meant(caught),
         is_billable=caught.reason is None,
         reason=caught.reason or "",
+        is_remake=caught.is_remake,
         now=now,
         device_at=device_at,
     )

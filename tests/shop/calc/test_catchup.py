@@ -218,3 +218,32 @@ def test_any_line_is_either_read_or_refused_in_a_sentence(parts):
 
 def test_the_same_words_in_any_order_mean_the_same():
     assert read("A, 2 h, binding, yesterday") == read("yesterday, binding, 2 h, A")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "C, 1 h, binding, again",
+        "binding again 1h C",
+        "made again: C, binding, 1 h",
+        "C remake binding 1",
+    ],
+)
+def test_what_is_made_a_second_time_is_said_by_a_word(line):
+    entry = read(line)
+    assert (entry.is_remake, entry.stage, entry.minutes) == (True, "binding and purfling", 60)
+
+
+def test_without_the_word_nothing_is_made_again():
+    assert read("C, 1 h, binding").is_remake is False
+
+
+def test_time_that_cannot_be_billed_is_not_made_again():
+    with pytest.raises(ValueError, match="What was made again"):
+        read("30 min clean-up again")
+
+
+def test_a_stage_that_is_called_so_is_still_meant_by_its_name():
+    stages = (Known(key="bend", name="Bend again"),)
+    bench = Bench(builds=BUILDS[2:], stages=stages)
+    assert read("bend again, 1 h", bench).is_remake is False

@@ -56,3 +56,11 @@ def test_they_are_no_hours_of_earlier_builds(desk, build):
     finish_build(build=build, now=NOW)
     later = make_build(template=build.template, stages=[planned_stage("Bind")])
     assert first_hours_before(later) == {"Bind": [120]}
+
+
+def test_a_word_in_the_typed_line_marks_them(desk, build):
+    day = f"/hours/{TODAY}/"
+    assert desk.post(day, {"line": "1:30, bind, again"}).status_code == 302
+    entry = TimeEntry.objects.get()
+    assert (entry.is_remake, entry.minutes) == (True, 90)
+    assert "making again" in desk.get(day).content.decode()

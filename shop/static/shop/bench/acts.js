@@ -48,9 +48,9 @@ export const interrupt = (one, startedAt, minutes, reason) =>
   add({ kind: "interruption", words: `${minutes} min ${reason}, out of ${workWords(one.work, one.reason)}`, path: "clock/interruptions/", hold: UNDO_SECONDS,
     body: { entry: one.entry, started_at: startedAt.toISOString(), minutes, reason } });
 
-export const logHours = (day, minutes, work, reason, startedAt = null) =>
-  add({ kind: "log", words: `${length(minutes)} ${workWords(work, reason)}, ${day}`, path: "time-entries/", hold: UNDO_SECONDS,
-    body: { day, minutes, work, reason, told_at: now(), started_at: startedAt?.toISOString() ?? null } });
+export const logHours = ({ day, minutes, work, reason, isRemake, startedAt = null }) =>
+  add({ kind: "log", words: `${length(minutes)} ${workWords(work, reason)}${isRemake ? ", making again" : ""}, ${day}`, path: "time-entries/", hold: UNDO_SECONDS,
+    body: { day, minutes, work, reason, is_remake: isRemake, told_at: now(), started_at: startedAt?.toISOString() ?? null } });
 
 export const logLine = (line, on) =>
   add({ kind: "line", words: `“${line}”`, path: "time-entries/line/", hold: UNDO_SECONDS, body: { line, on, told_at: now() } });
@@ -58,6 +58,11 @@ export const logLine = (line, on) =>
 /** Change an entry of the day; `seen` is what the change rests on. */
 export const changeEntry = (entry, seen, change, words) =>
   add({ kind: "edit", method: "PATCH", words, path: `time-entries/${entry}/`, seen, body: change });
+
+/** Say of a running clock that something is made a second time, or that it is not after all. */
+export const markRemake = (one) =>
+  add({ kind: "edit", method: "PATCH", words: `${workWords(one.work, one.reason)} is ${one.isRemake ? "not " : ""}making again`, path: `time-entries/${one.entry}/`, entry: one.entry,
+    seen: { is_remake: one.isRemake }, body: { is_remake: !one.isRemake } });
 
 /** Draw `quantity` (base units) of a material, for a build or for none. */
 export function draw({ material, quantity, build = null, line = null, lot = null }) {

@@ -2,7 +2,7 @@
 
 import { logHours, logLine } from "./acts.js";
 import { nextStage, reasons } from "./clock.js";
-import { button, choice, field, h, say, several } from "./dom.js";
+import { button, choice, field, h, say, several, toggle } from "./dom.js";
 import { state } from "./state.js";
 import { dayKey, dayWords, daysAgo, lastAt, length, minutesOf } from "./time.js";
 
@@ -10,7 +10,7 @@ const QUICK = ["0:30", "1:00", "1:30", "2:00", "2:30", "3:00", "4:00", "5:00"];
 
 export function catchUpScreen(again = "") {
   const now = new Date();
-  const asked = { day: dayKey(now), stage: null, reason: "" };
+  const asked = { day: dayKey(now), stage: null, reason: "", isRemake: false };
   const builds = new Set();
   const typed = h("input", { autocomplete: "off", inputmode: "text", placeholder: "2.5 or 2:30 or 150 min" });
   const from = h("input", { inputmode: "numeric", autocomplete: "off", placeholder: "15:00" });
@@ -29,7 +29,7 @@ export function catchUpScreen(again = "") {
     if (!minutes) return (problem.textContent = "How long? Write 2.5, 2:30 or 150 min.");
     if (!builds.size && !asked.reason) return (problem.textContent = "Choose a build, or why it can't be billed.");
     const work = [...builds].map((id) => ({ build: id, stage: stageOf(id, asked.stage) }));
-    await logHours(asked.day, minutes, work, builds.size ? "" : asked.reason, startOf(asked.day, from.value));
+    await logHours({ ...asked, minutes, work, reason: work.length ? "" : asked.reason, isRemake: work.length > 0 && asked.isRemake, startedAt: startOf(asked.day, from.value) });
     say(`Logged ${length(minutes)}.`);
     location.hash = "#/day";
     return null;
@@ -47,6 +47,7 @@ export function catchUpScreen(again = "") {
     several("Builds", state.builds.map((build) => [build.id, `${build.serial} ${build.title}`]), builds, chosen),
     h("p", { class: "label" }, "Stage"),
     stages,
+    toggle("Making again what had failed", asked.isRemake, (isRemake) => (asked.isRemake = isRemake)),
     h("details", {}, h("summary", {}, "Not for a build, or with its clock time"),
       choice("Why it can't be billed", reasons().slice(0, 9).map((each) => [each, each]), "", (reason) => ((asked.reason = reason), builds.clear())),
       field("Began at", from, "Only if you know it.")),
@@ -62,7 +63,7 @@ function lineForm(again, problem) {
     location.hash = "#/waiting";
     return null;
   };
-  return h("form", { onsubmit: (event) => (event.preventDefault(), log()) }, field("In one line", line, "Day, length, stage, builds, in any order."), h("button", { class: "main wide" }, "Log the line"));
+  return h("form", { onsubmit: (event) => (event.preventDefault(), log()) }, field("In one line", line, "Day, length, stage, builds, in any order; “again” for what is made a second time."), h("button", { class: "main wide" }, "Log the line"));
 }
 
 /** Stages that the chosen builds have, or all of them. */

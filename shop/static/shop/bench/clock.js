@@ -1,6 +1,6 @@
 /** The clock: what runs, what can be started, and a stop that was forgotten. */
 
-import { interrupt, settle, startWork, stopWork, workWords } from "./acts.js";
+import { interrupt, markRemake, settle, startWork, stopWork, workWords } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { isFinished } from "./fold.js";
 import { buildOf, freshActs, me, running, state } from "./state.js";
@@ -26,14 +26,15 @@ export function clockScreen() {
 
 function runningPanel(one) {
   const panel = h("section", { class: "running", "aria-label": "Running" },
-    h("p", { class: "state" }, "Running"),
+    h("p", { class: "state" }, one.isRemake ? "Running, making again" : "Running"),
     h("p", { class: "time", "data-since": one.startedAt }, barred(one.startedAt)),
     h("p", { class: "what" }, workWords(one.work, one.reason)),
     nudge(one),
     button("Stop", () => stopWork(one), { class: "stop" }),
     h("div", { class: "row" },
       button("Earlier", () => panel.replaceWith(forgottenPanel(one, true)), { class: "plain", "aria-label": "It stopped earlier" }),
-      button("Interruption", () => panel.replaceWith(interruptionPanel(one)), { class: "plain" })));
+      button("Interruption", () => panel.replaceWith(interruptionPanel(one)), { class: "plain" }),
+      one.work.length > 0 && button(one.isRemake ? "Not making again" : "Making again", () => markRemake(one), { class: "plain" })));
   return panel;
 }
 

@@ -1,7 +1,7 @@
 /** What was recorded today and yesterday, and one entry put right. */
 
 import { changeEntry, workWords } from "./acts.js";
-import { button, field, h, link, say, several } from "./dom.js";
+import { button, field, h, link, say, several, toggle } from "./dom.js";
 import { state } from "./state.js";
 import { clockTime, dayWords, length, minutesOf } from "./time.js";
 
@@ -22,13 +22,13 @@ function dayOf(day) {
   const total = entries.reduce((sum, entry) => sum + Number(entry.minutes || 0), 0);
   return h("section", {}, h("h2", {}, `${dayWords(day)}: ${length(total)}`), h("ul", { class: "list" }, entries.map((entry) =>
     h("li", {}, link([h("span", {}, workWords(entry.shares, entry.reason) || entry.note || "undone"), h("span", { class: "figure" }, entry.is_running ? "running" : length(Number(entry.minutes))),
-      h("span", { class: "hint" }, [times(entry), entry.person_name, entry.is_unsure && "unsure", entry.corrections.length && "corrected"].filter(Boolean).join(", "))],
+      h("span", { class: "hint" }, [times(entry), entry.person_name, entry.is_remake && "making again", entry.is_unsure && "unsure", entry.corrections.length && "corrected"].filter(Boolean).join(", "))],
     `/entry/${entry.id}`, { class: "item" })))));
 }
 
 const times = (entry) => entry.started_at && `${clockTime(new Date(entry.started_at))} to ${entry.stopped_at ? clockTime(new Date(entry.stopped_at)) : "now"}`;
 
-/** Change the length or the builds of an entry. If somebody else did so meanwhile, that is said. */
+/** Change the length or the builds of an entry, or whether something was made again. If somebody else did so meanwhile, that is said. */
 export function entryScreen(id) {
   const entry = state.entries.find((each) => String(each.id) === id);
   if (!entry) return [h("h1", {}, "This entry is not on the phone"), h("p", {}, "Open it at the desk.")];
@@ -36,6 +36,7 @@ export function entryScreen(id) {
   const stage = entry.shares[0]?.stage_name;
   const work = entry.shares.map(({ build, stage: own }) => ({ build, stage: own }));
   const builds = new Set(work.map((one) => one.build));
+  let isRemake = entry.is_remake;
   const problem = h("p", { class: "problem", role: "alert" });
   const save = async () => {
     const length_ = minutesOf(minutes.value);
@@ -44,6 +45,7 @@ export function entryScreen(id) {
     if (length_ !== Math.round(Number(entry.minutes))) [seen.minutes, change.minutes] = [entry.minutes, length_];
     const now = [...builds].map((build) => work.find((one) => one.build === build) || { build, stage: stageNamed(build, stage) });
     if (JSON.stringify(now) !== JSON.stringify(work)) [seen.work, change.work] = [work, now];
+    if (isRemake !== entry.is_remake) [seen.is_remake, change.is_remake] = [entry.is_remake, isRemake];
     if (Object.keys(change).length) {
       await changeEntry(entry.id, seen, change, `Changed ${workWords(entry.shares, entry.reason)} to ${length(length_)}`);
       say("The change is noted.");
@@ -57,7 +59,8 @@ export function entryScreen(id) {
     entry.raw_minutes && entry.raw_minutes !== entry.minutes && h("p", { class: "hint" }, `The clock said ${length(Number(entry.raw_minutes))}.`),
     entry.is_running ? h("p", {}, "It still runs. Stop it first.") : [
       field("Length", minutes),
-      entry.is_billable && [h("p", { class: "label" }, "Builds"), several("Builds", state.builds.map((build) => [build.id, `${build.serial} ${build.title}`]), builds)],
+      entry.is_billable && [h("p", { class: "label" }, "Builds"), several("Builds", state.builds.map((build) => [build.id, `${build.serial} ${build.title}`]), builds),
+        toggle("Making again what had failed", isRemake, (isOn) => (isRemake = isOn))],
       problem,
       button("Save the change", save, { class: "main wide" }),
     ],

@@ -51,6 +51,12 @@ export function several(label, options, chosen, onchange = () => {}) {
     }, { "aria-pressed": String(chosen.has(own)) })));
 }
 
+/** One button that is pressed or not. */
+export const toggle = (words, isOn, onchange) => {
+  const chosen = new Set(isOn ? [true] : []);
+  return several(words, [[true, words]], chosen, () => onchange(chosen.has(true)));
+};
+
 /** Tell a screen reader, and whoever looks at the foot of the page. */
 export function say(words) {
   const line = document.getElementById("said");

@@ -4,7 +4,7 @@
 export const fresh = (acts, upTo) => acts.filter((act) => ["waiting", "declined"].includes(act.state) || (act.state === "done" && act.doneAt > upTo));
 
 /**
- * My running clocks after the acts since `upTo`: {entry, startedAt, work, reason}, where `entry` is
+ * My running clocks after the acts since `upTo`: {entry, startedAt, work, reason, isRemake}, where `entry` is
  * an id or stands for one in an answer to come. Times are by this phone's clock.
  */
 export function runningNow(clock, acts, upTo, me, skew = 0) {
@@ -18,6 +18,7 @@ function ofServer(entry, skew) {
     startedAt: new Date(new Date(entry.started_at).getTime() - skew).toISOString(),
     work: entry.shares.map(({ build, stage }) => ({ build, stage })),
     reason: entry.reason,
+    isRemake: entry.is_remake,
   };
 }
 
@@ -25,16 +26,20 @@ function afterTap(running, act, acts) {
   if (act.state === "declined") return running;
   switch (act.kind) {
     case "switch":
-      return [{ entry: startedBy(act), startedAt: act.at, work: act.body.work || [], reason: act.body.reason || "" }];
+      return [{ entry: startedBy(act), startedAt: act.at, work: act.body.work || [], reason: act.body.reason || "", isRemake: false }];
     case "stop":
     case "settle":
       return running.filter((one) => known(one.entry, acts) !== known(act.body.entry, acts));
+    case "edit":
+      return running.map((one) => (isMarked(one, act, acts) ? { ...one, isRemake: act.body.is_remake } : one));
     case "undo":
       return act.before;
     default:
       return running;
   }
 }
+
+const isMarked = (one, act, acts) => "is_remake" in act.body && known(one.entry, acts) === known(act.entry, acts);
 
 /** The id of an entry once the answer to the act that began it is there. */
 function known(entry, acts) {

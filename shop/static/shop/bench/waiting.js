@@ -72,6 +72,6 @@ function otherPieces(act) {
 }
 
 function theirsInWords(theirs) {
-  const words = { minutes: (value) => `${value} min`, mass_g: (value) => (value ? `${Number(value)} g` : "no mass"), work: (value) => value.map((one) => buildOf(one.build)?.serial || one.build).join(" and ") };
+  const words = { is_remake: (value) => (value ? "making again" : "not making again"), minutes: (value) => `${value} min`, mass_g: (value) => (value ? `${Number(value)} g` : "no mass"), work: (value) => value.map((one) => buildOf(one.build)?.serial || one.build).join(" and ") };
   return Object.entries(theirs).map(([name, value]) => (words[name] ? words[name](value) : value)).join(", ");
 }
