@@ -74,6 +74,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("counts/<int:pk>/sheet.pdf", counting.count_pdf, name="count_pdf"),
     path("counts/<int:pk>/close/", counting.close, name="close_count"),
     path("value/", value.value, name="stock_value"),
+    path("value/<int:pk>/", value.family_value, name="family_value"),
     re_path(r"^value\.(?P<kind>csv|xlsx)$", value.value_file, name="value_file"),
     re_path(r"^journal\.(?P<kind>csv|xlsx)$", value.journal_file, name="stock_journal_file"),
     path("to-buy/", buying.to_buy, name="to_buy"),

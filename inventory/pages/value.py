@@ -4,29 +4,51 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.days import begin_of, end_of
 from inventory.exports import TYPES, journal_table, stock_table, write_table
+from inventory.models import Family
+from inventory.pages.asking import stock_trail
 from inventory.queries.sales import sales_between
 from inventory.queries.value import Held, by_family, stock_as_of, stock_now
 
+ON_ONE_PAGE = 200
+"""Up to so many materials stand in the table at once; of more, each family opens to its own."""
+PAGE = 100
+
 
 def value(request: HttpRequest) -> HttpResponse:
-    """What the stock stands at, now or at the end of any past day."""
+    """What the stock stands at, now or at the end of any past day, family by family."""
     on = _day(request.GET.get("on", ""))
-    families = by_family(_held(on))
+    held = _held(on)
     context = {
         "on": on,
-        "families": families,
-        "cost": sum((family.cost for family in families), Decimal(0)),
-        "value": sum((family.value for family in families), Decimal(0)),
-        "replacement": sum((family.replacement for family in families), Decimal(0)),
+        "families": by_family(held),
+        "is_whole": len(held) <= ON_ONE_PAGE or "whole" in request.GET,
+        **_sums(held),
         **_sold(on or timezone.localdate()),
     }
     return render(request, "inventory/value.html", context)
+
+
+def family_value(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the materials of one family stand at: the rows that its sums are made from."""
+    family = get_object_or_404(Family, pk=pk)
+    on = _day(request.GET.get("on", ""))
+    held = _held(on, family)
+    context = {
+        "on": on,
+        "family": family,
+        "page": Paginator(held, PAGE).get_page(request.GET.get("page")),
+        "trail": stock_trail(("Value", _value_on(on))),
+        **_sums(held),
+    }
+    return render(request, "inventory/family_value.html", context)
 
 
 def value_file(request: HttpRequest, kind: str) -> HttpResponse:
@@ -56,8 +78,20 @@ def _sold(on: date) -> dict[str, Any]:
     }
 
 
-def _held(on: date | None) -> list[Held]:
-    return stock_now() if on is None else stock_as_of(end_of(on))
+def _held(on: date | None, family: Family | None = None) -> list[Held]:
+    return stock_now(family) if on is None else stock_as_of(end_of(on), family)
+
+
+def _sums(held: list[Held]) -> dict[str, Decimal]:
+    return {
+        "cost": sum((row.cost for row in held), Decimal(0)),
+        "value": sum((row.value for row in held), Decimal(0)),
+        "replacement": sum((row.replacement or Decimal(0) for row in held), Decimal(0)),
+    }
+
+
+def _value_on(on: date | None) -> str:
+    return reverse("stock_value", query={"on": on.isoformat()} if on else None)
 
 
 def _day(typed: str) -> date | None:

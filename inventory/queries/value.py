@@ -5,13 +5,13 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
 from inventory.calc.money import round_money
 from inventory.calc.units import from_base
 from inventory.calc.valuation import carrying_value
-from inventory.models import Material, PriceKind, PriceNote, StockEntry
+from inventory.models import Family, Material, PriceKind, PriceNote, StockEntry
 from inventory.money import home_unit
 
 _ZERO = Decimal(0)
@@ -44,7 +44,7 @@ class Held:
 class FamilyHeld:
     """The materials of one family, and their sums."""
 
-    name: str
+    family: Family
     rows: list[Held] = field(default_factory=list)
 
     @property
@@ -60,28 +60,28 @@ class FamilyHeld:
         return sum((row.replacement or _ZERO for row in self.rows), _ZERO)
 
 
-def stock_as_of(moment: datetime) -> list[Held]:
+def stock_as_of(moment: datetime, family: Family | None = None) -> list[Held]:
     """What the journal says had happened by `moment`, material by material, by family and name.
 
-    Four queries, whatever the length of the journal. What was corrected later still counts as it
+    Five queries, whatever the length of the journal. What was corrected later still counts as it
     stood, since the correction happened later; so does a price that was noted for a later day.
     """
-    sums = (
-        StockEntry.objects.filter(happened_at__lte=moment)
-        .order_by()
-        .values("material")
-        .annotate(quantity=Sum("quantity"), cost=Sum("cost"))
-    )
-    held = {row["material"]: (row["quantity"], row["cost"]) for row in sums}
-    standing = {key: pair for key, pair in held.items() if any(pair)}
-    return _rows(standing, prices=_prices_on(timezone.localtime(moment).date(), standing))
+    entries = StockEntry.objects.filter(happened_at__lte=moment).order_by()
+    sums = entries.values_list("material").annotate(Sum("quantity"), Sum("cost"))
+    held = {key: (quantity, cost) for key, quantity, cost in sums if quantity or cost}
+    prices = _prices_on(timezone.localtime(moment).date(), held)
+    materials = _materials(family)
+    if len(held) < FEW:
+        materials = materials.filter(pk__in=held)
+    unit = home_unit()
+    return [_held(row, *held[row.pk], unit, prices) for row in materials if row.pk in held]
 
 
-def stock_now() -> list[Held]:
+def stock_now(family: Family | None = None) -> list[Held]:
     """What is on hand now, from the balances: the same figures without reading the journal."""
-    rows = Material.objects.exclude(on_hand=0, book_cost=0)
-    held = {row.pk: (row.on_hand, row.book_cost) for row in rows.only("on_hand", "book_cost")}
-    return _rows(held)
+    unit = home_unit()
+    standing = _materials(family).exclude(on_hand=0, book_cost=0)
+    return [_held(row, row.on_hand, row.book_cost, unit, {}) for row in standing]
 
 
 def by_family(rows: Iterable[Held]) -> list[FamilyHeld]:
@@ -89,7 +89,7 @@ def by_family(rows: Iterable[Held]) -> list[FamilyHeld]:
     families: dict[int, FamilyHeld] = {}
     for row in rows:
         family = row.material.family
-        families.setdefault(family.pk, FamilyHeld(name=family.name)).rows.append(row)
+        families.setdefault(family.pk, FamilyHeld(family=family)).rows.append(row)
     return list(families.values())
 
 
@@ -108,14 +108,14 @@ def _prices_on(day: date, held: Collection[int]) -> Prices:
     return prices
 
 
-def _rows(held: dict[int, tuple[Decimal, Decimal]], prices: Prices | None = None) -> list[Held]:
-    materials = Material.objects.select_related("family").order_by(
-        "family__position", "family__name", "name"
+def _materials(family: Family | None) -> QuerySet[Material]:
+    """Materials with what a row of the value shows, and each family once however many it has."""
+    rows = Material.objects.only(
+        "name", "unit", "family", "on_hand", "book_cost", "replacement_price", "realisable_price"
     )
-    if len(held) < FEW:
-        materials = materials.filter(pk__in=held)
-    unit = home_unit()
-    return [_held(row, *held[row.pk], unit, prices or {}) for row in materials if row.pk in held]
+    if family is not None:
+        rows = rows.filter(family=family)
+    return rows.prefetch_related("family").order_by("family__position", "family__name", "name")
 
 
 def _held(

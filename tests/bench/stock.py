@@ -41,7 +41,7 @@ def bench() -> list[Row]:
         *beside_sql(FEW, few),
         *grown(few, many),
         *beside_sql(MANY, many),
-        *depth_rows(NOW),
+        *depth_rows(NOW, a_desk()),
     ]
 
 

@@ -3,6 +3,9 @@
 from datetime import timedelta
 from decimal import Decimal
 
+from django.test import Client
+from django.urls import reverse
+
 from inventory.calc.cutting import Saw
 from inventory.calc.cutting_boards import Blank, StockBoard, plan_boards
 from inventory.models import Material
@@ -21,8 +24,9 @@ AS_OF_SQL = (
 SAW = Saw(kerf=Decimal(3), trim=Decimal(20), least_length=Decimal(200), least_width=Decimal(40))
 
 
-def depth_rows(now) -> list[Row]:
-    return [as_of_row(now - timedelta(days=700)), cutting_row(), buying_row()]
+def depth_rows(now, desk: Client) -> list[Row]:
+    past = now - timedelta(days=700)
+    return [as_of_row(past), value_row(past, desk), cutting_row(), buying_row()]
 
 
 def as_of_row(moment) -> Row:
@@ -34,6 +38,14 @@ def as_of_row(moment) -> Row:
         seconds=ours,
         against="the same sums by hand, without the materials",
         bare=bare,
+    )
+
+
+def value_row(moment, desk: Client) -> Row:
+    address, day = reverse("stock_value"), {"on": moment.date().isoformat()}
+    return Row(
+        what="the value page of that day, family by family",
+        seconds=median_of(lambda: desk.get(address, day), runs=3, warm=1),
     )
 
 

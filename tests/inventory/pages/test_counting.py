@@ -1,9 +1,7 @@
 """Counting a shelf: frozen, noted, closed."""
 
 from decimal import Decimal
-from io import BytesIO
 
-import pandas as pd
 import pytest
 from django.urls import reverse
 
@@ -11,7 +9,7 @@ from inventory.models import Count, KeptAs, Place, Reason
 from inventory.services.draw_stock import draw_stock
 from inventory.services.note_count import note_count
 from inventory.services.start_count import start_count
-from tests.factories import NOW, make_family, make_material
+from tests.factories import NOW
 from tests.inventory.stocked import stocked, stocked_pieces
 
 
@@ -153,56 +151,3 @@ def test_notes_without_a_change_of_figures_are_kept(desk):
     line = note_count(line=count.lines.get(), counted=None, note="not found in the dark")
     line.refresh_from_db()
     assert line.note == "not found in the dark"
-
-
-def test_value_is_the_lower_of_cost_and_realisable_item_by_item(desk):
-    stocked(quantity=10, price="20.00", realisable_price=Decimal("1.50"))
-    stocked(quantity=10, price="20.00", realisable_price=Decimal("9.00"))
-    stocked(quantity=10, price="20.00", family=make_family("Hardware"))
-    page = desk.get(reverse("stock_value"))
-    assert (page.context["cost"], page.context["value"]) == (Decimal(60), Decimal(55))
-    assert [family.name for family in page.context["families"]] == ["Hardware", "Tonewoods"]
-    assert page.context["replacement"] == Decimal(60)
-
-
-@pytest.mark.parametrize("rows", [1, 25])
-def test_the_value_of_the_stock_takes_a_fixed_number_of_queries(
-    desk, django_assert_num_queries, rows
-):
-    for _ in range(rows):
-        stocked()
-    with django_assert_num_queries(7):
-        desk.get(reverse("stock_value"))
-    with django_assert_num_queries(8):
-        desk.get(reverse("stock_value"), {"on": "2027-12-31"})
-
-
-@pytest.mark.parametrize("kind", ["csv", "xlsx"])
-def test_stock_of_a_past_day_goes_out_as_a_table(desk, kind):
-    material = stocked(name="=sum(A1)", quantity=10, price="20.00")
-    draw_stock(material=material, quantity=Decimal(4), holder="build:1", now=NOW.replace(year=2028))
-    answer = desk.get(reverse("value_file", args=[kind]), {"on": "2027-12-31"})
-    read = pd.read_csv if kind == "csv" else pd.read_excel
-    (row,) = read(BytesIO(answer.content)).to_dict("records")
-    assert (row["quantity"], row["cost"]) == (10, 20)
-    assert row["material"] == "'=sum(A1)"
-
-
-def test_the_journal_goes_out_entry_by_entry(desk):
-    material = stocked(KeptAs.LENGTH, 6000, unit="m")
-    draw_stock(material=material, quantity=Decimal(1050), holder="build:12", now=NOW)
-    answer = desk.get(reverse("stock_journal_file", args=["csv"]))
-    rows = pd.read_csv(BytesIO(answer.content)).to_dict("records")
-    assert [(row["what"], row["quantity"]) for row in rows] == [("received", 6), ("drawn", -1.05)]
-    assert rows[1]["for"] == "build:12"
-
-
-@pytest.mark.parametrize("name", ["value_file", "stock_journal_file"])
-def test_a_day_that_is_none_is_not_found(desk, name):
-    assert desk.get(reverse(name, args=["csv"]), {"on": "2027-02-30"}).status_code == 404
-
-
-def test_an_empty_stock_is_an_empty_table(desk):
-    make_material()
-    assert desk.get(reverse("value_file", args=["csv"])).status_code == 200
-    assert desk.get(reverse("stock_value")).context["cost"] == 0
