@@ -48,18 +48,23 @@ def check_tax_number(text: str, country: str = "", field: str = "tax_number") ->
     prefix = text.strip()[:2].upper()
     if prefix.lower() in {*european.MEMBER_STATES, "el"}:
         is_one = european.is_valid(text)
-    elif country.lower() in european.MEMBER_STATES:
+    elif is_member_state(country):
         is_one = False
     elif country in OF_COUNTRY:
         is_one = OF_COUNTRY[country].is_valid(text)
     else:
         return
     if not is_one:
-        begins = _prefix_of(country) if country.lower() in european.MEMBER_STATES else ""
+        begins = _prefix_of(country) if is_member_state(country) else ""
         hint = f" It begins with {begins}." if begins and prefix != begins else ""
         raise Refusal(
             f"“{text.strip()}” is not a tax number: a digit is wrong or missing.{hint}", field=field
         )
+
+
+def is_member_state(country: str) -> bool:
+    """Say whether `country` (ISO 3166) is one of the European Union, by the list in stdnum."""
+    return country.lower() in european.MEMBER_STATES
 
 
 def _has_ibans(country: str) -> bool:

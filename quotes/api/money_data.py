@@ -18,8 +18,8 @@ class InvoiceData(Serializer):
         model = Invoice
         fields = [
             "id", "number", "kind", "commission", "client", "quote", "change", "credits", "part",
-            "issued_on", "due_on", "currency", "exchange_rate", "net", "tax", "gross", "home_net",
-            "home_tax", "why", "document_sha256",
+            "issued_on", "due_on", "delivered_on", "deliver_to", "currency", "exchange_rate", "net",
+            "tax", "gross", "home_net", "home_tax", "why", "document_sha256",
         ]  # fmt: skip
 
 
@@ -35,6 +35,15 @@ class InvoiceAsked(serializers.Serializer):
         queryset=Change.objects.select_related("quote__commission__client"), required=False
     )
     due_on = serializers.DateField(required=False)
+    delivered_on = serializers.DateField(
+        required=False, help_text="Left out: not delivered yet, or not said."
+    )
+    deliver_to = serializers.CharField(
+        max_length=2,
+        required=False,
+        help_text="ISO 3166 code of the country that the goods go to; of an intra-community "
+        "supply, left out, the client's.",
+    )
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         if ("change" in asked) == ("part" in asked):

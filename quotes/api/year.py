@@ -49,6 +49,14 @@ class YearTaxData(serializers.Serializer):
     tax = amount()
 
 
+class YearUnionData(serializers.Serializer):
+    """What was supplied to one business in another member state, by its tax number."""
+
+    number = serializers.CharField()
+    client = serializers.CharField()
+    net = amount()
+
+
 class BooksYearData(serializers.Serializer):
     """A year of the books in home money."""
 
@@ -60,6 +68,7 @@ class BooksYearData(serializers.Serializer):
     templates = YearGroupData(many=True)
     clients = YearGroupData(many=True)
     taxes = YearTaxData(many=True)
+    union = YearUnionData(many=True)
 
 
 @extend_schema(tags=["books"])

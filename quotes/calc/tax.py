@@ -18,6 +18,7 @@ class TaxCategory(StrEnum):
     EXEMPT = "E"
     REVERSE_CHARGE = "AE"
     EXPORT = "G"
+    INTRA_COMMUNITY = "K"
     OUTSIDE_SCOPE = "O"
 
 
@@ -27,6 +28,7 @@ REASONS: dict[TaxCategory, str] = {
     TaxCategory.EXEMPT: "Exempt from tax",
     TaxCategory.REVERSE_CHARGE: "Reverse charge: the client accounts for the tax",
     TaxCategory.EXPORT: "Export",
+    TaxCategory.INTRA_COMMUNITY: "Intra-community supply to a business in another member state",
     TaxCategory.OUTSIDE_SCOPE: "The maker is not registered for tax",
 }
 """Category → the words that explain on a document why no tax is charged; wording our own."""

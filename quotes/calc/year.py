@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from inventory.calc.money import round_money, share_out
 from quotes.calc.figures import CENT, NOTHING
+from quotes.calc.tax import REASONS, TaxCategory
 
 Item = TypeVar("Item")
 Key = TypeVar("Key", bound=Hashable)
@@ -21,6 +22,7 @@ class BookedInvoice:
     on: date
     client: str
     client_kind: str
+    client_tax_number: str
     kind: str
     currency: str
     net: Decimal
@@ -99,6 +101,15 @@ class TaxRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UnionRow:
+    """What was supplied to one business in another member state; `number` is its tax number."""
+
+    number: str
+    client: str
+    net: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class YearBooks:
     """A year; `total` of each list is the sum of its rows."""
 
@@ -107,6 +118,7 @@ class YearBooks:
     templates: tuple[GroupRow, ...]
     clients: tuple[GroupRow, ...]
     taxes: tuple[TaxRow, ...]
+    union: tuple[UnionRow, ...]
     invoices: tuple[BookedInvoice, ...]
     payments: tuple[BookedPayment, ...]
 
@@ -169,6 +181,7 @@ def add_up_year(
         templates=_groups(orders, closed, lambda item: item.template),
         clients=_groups(orders, closed, lambda item: item.client_kind),
         taxes=_taxes(invoices),
+        union=_union(invoices),
         invoices=tuple(invoices),
         payments=tuple(payments),
     )
@@ -255,4 +268,18 @@ def _taxes(invoices: Iterable[BookedInvoice]) -> tuple[TaxRow, ...]:
             tax=sum((tax for _, _, tax in rows), NOTHING),
         )
         for words, rows in sorted(_by(groups, lambda group: group[0]).items())
+    )
+
+
+def _union(invoices: Iterable[BookedInvoice]) -> tuple[UnionRow, ...]:
+    supplied = REASONS[TaxCategory.INTRA_COMMUNITY]
+    nets = [
+        (invoice.client_tax_number, invoice.client, net)
+        for invoice in invoices
+        for words, net, _ in invoice.groups
+        if words == supplied
+    ]
+    return tuple(
+        UnionRow(number=number, client=rows[-1][1], net=sum((row[2] for row in rows), NOTHING))
+        for number, rows in sorted(_by(nets, lambda row: row[0]).items())
     )

@@ -42,6 +42,11 @@ def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
             rows=tuple((row.words, row.net, row.tax) for row in books.taxes),
         ),
         Table(
+            name="member-states",
+            columns=("tax number", "client", f"net {currency}"),
+            rows=tuple((row.number, row.client, row.net) for row in books.union),
+        ),
+        Table(
             name="invoices",
             columns=(
                 "number", "date", "client", "kind", "currency", "net", "tax", "gross",

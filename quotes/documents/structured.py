@@ -36,6 +36,16 @@ class Party:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """Where the goods go (BT-80), and the day (BT-72) or the time (BT-73, BT-74) of it."""
+
+    country: str
+    delivered_on: date | None
+    since: date | None
+    until: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StructuredLine:
     """An invoice line (BG-25) or, with the same fields, a tax group (BG-23)."""
 
@@ -59,6 +69,7 @@ class StructuredInvoice:
     note: str
     seller: Party
     buyer: Party
+    delivery: Delivery | None
     lines: tuple[StructuredLine, ...]
     groups: tuple[StructuredLine, ...]
     net: Decimal
@@ -87,7 +98,7 @@ def structured_xml(invoice: StructuredInvoice) -> bytes:
     agreement = _put(trade, "ram:ApplicableHeaderTradeAgreement")
     _add_party(_put(agreement, "ram:SellerTradeParty"), invoice.seller)
     _add_party(_put(agreement, "ram:BuyerTradeParty"), invoice.buyer)
-    _put(trade, "ram:ApplicableHeaderTradeDelivery")
+    _add_delivery(_put(trade, "ram:ApplicableHeaderTradeDelivery"), invoice.delivery)
     _add_settlement(_put(trade, "ram:ApplicableHeaderTradeSettlement"), invoice)
     written: bytes = ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
     return written
@@ -135,6 +146,15 @@ def _add_party(place: ElementTree.Element, party: Party) -> None:
         _put(place, "ram:SpecifiedTaxRegistration/ram:ID", party.tax_number).set("schemeID", "VA")
 
 
+def _add_delivery(place: ElementTree.Element, delivery: Delivery | None) -> None:
+    if delivery and delivery.country:
+        country = "ram:ShipToTradeParty/ram:PostalTradeAddress/ram:CountryID"
+        _put(place, country, delivery.country)
+    if delivery and delivery.delivered_on:
+        happened = "ram:ActualDeliverySupplyChainEvent/ram:OccurrenceDateTime"
+        _put_day(place, happened, delivery.delivered_on)
+
+
 def _add_settlement(place: ElementTree.Element, invoice: StructuredInvoice) -> None:
     _put(place, "ram:PaymentReference", invoice.number)
     _put(place, "ram:InvoiceCurrencyCode", invoice.currency)
@@ -142,6 +162,10 @@ def _add_settlement(place: ElementTree.Element, invoice: StructuredInvoice) -> N
         _add_account(place, invoice)
     for group in invoice.groups:
         _add_tax(place, group)
+    if invoice.delivery and invoice.delivery.since and invoice.delivery.until:
+        period = _put(place, "ram:BillingSpecifiedPeriod")
+        _put_day(period, "ram:StartDateTime", invoice.delivery.since)
+        _put_day(period, "ram:EndDateTime", invoice.delivery.until)
     if invoice.due_on:
         _put_day(place, "ram:SpecifiedTradePaymentTerms/ram:DueDateDateTime", invoice.due_on)
     _add_sums(place, invoice)
@@ -201,7 +225,8 @@ def _tag(name: str) -> str:
 
 
 def _amount(amount: Decimal) -> str:
-    return f"{amount:.2f}"
+    # Adding 0 takes the sign off a nothing: a credit note's tax of -0.00 is not its sum (BR-CO-14).
+    return f"{amount + 0:.2f}"
 
 
 def _percent(percent: Decimal) -> str:

@@ -42,6 +42,10 @@ class Invoice(models.Model):
     )
     number = models.CharField(max_length=20, unique=True)
     issued_on = models.DateField()
+    delivered_on = models.DateField(null=True, blank=True, help_text="Empty: not yet, or not said.")
+    deliver_to = models.CharField(
+        max_length=2, blank=True, help_text="ISO 3166 code of the country it goes to."
+    )
     due_on = models.DateField()
     currency = models.CharField(max_length=3)
     exchange_rate = models.DecimalField(max_digits=14, decimal_places=6, default=Decimal(1))

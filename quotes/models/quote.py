@@ -33,6 +33,7 @@ class Quote(models.Model):
         STANDARD = "S", "home, at the standard rate"
         ZERO = "Z", "zero rated"
         EXPORT = "G", "export, not taxed here"
+        INTRA_COMMUNITY = "K", "intra-community supply, to a business in another member state"
         REVERSE = "AE", "reverse charge"
         EXEMPT = "E", "exempt"
         OUTSIDE = "O", "not registered"

@@ -43,7 +43,8 @@ def invoice_change(request: HttpRequest, pk: int) -> HttpResponse:
 def _issue(
     request: HttpRequest, quote: Quote, part: int | None = None, change: Change | None = None
 ) -> HttpResponse:
-    form = DueForm(posted(request))
+    is_union_supply = quote.tax_kind == Quote.TaxKind.INTRA_COMMUNITY
+    form = DueForm(posted(request), is_union_supply=is_union_supply)
     if form.is_valid():
         try:
             invoice = issue_invoice(
@@ -51,13 +52,18 @@ def _issue(
                 part=part,
                 change=change,
                 on=timezone.localdate(),
-                due_on=form.cleaned_data["due_on"],
+                **form.cleaned_data,
             )
             messages.success(request, f"{invoice.number} is issued.")
             return redirect("invoice", invoice.pk)
         except Refusal as refusal:
             add_refusal(form, refusal)
-    context = {"form": form, "quote": quote, "change": change, "commission": quote.commission}
+    wanted = Invoice(commission=quote.commission, quote=quote)
+    context = {
+        "form": form,
+        "commission": quote.commission,
+        "why_not": why_not_structured(wanted, Workshop.objects.get()),
+    }
     status = 422 if form.errors else 200
     return render(request, "quotes/invoice_new.html", context, status=status)
 

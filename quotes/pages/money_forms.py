@@ -6,12 +6,28 @@ from django import forms
 
 from quotes.models import Invoice, Payment
 from quotes.pages.fields import AmountField, NumberField, day_field
+from shop.choices import countries
 
 
 class DueForm(forms.Form):
-    """When an invoice is due."""
+    """When an invoice is due, and what is known of the delivery."""
 
     due_on = day_field(label="Due by", required=False, help_text="Empty: by the days of payment.")
+    delivered_on = day_field(
+        label="Delivered on", required=False, help_text="Empty: not delivered yet, or not said."
+    )
+    deliver_to = forms.ChoiceField(
+        label="Delivered to",
+        choices=lambda: [("", "the client's country"), *countries()],
+        required=False,
+        help_text="Without a day the invoice names the time of building. Whether a payment before "
+        "the delivery is invoiced without tax is for the accountant to say.",
+    )
+
+    def __init__(self, *args: Any, is_union_supply: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_union_supply:
+            del self.fields["deliver_to"]
 
 
 class CreditForm(forms.Form):

@@ -20,6 +20,7 @@ from quotes.documents.papers import (
     StatementPaper,
 )
 from quotes.models import Client, Invoice, Payment, PricingPolicy
+from quotes.queries.delivery import delivery_of, delivery_words
 from quotes.queries.papers import (
     addressee_of,
     in_figures,
@@ -35,14 +36,14 @@ def invoice_paper(
     """Gather an invoice that has its number and its days but no document yet."""
     workshop = Workshop.objects.get()
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
-    is_credit = invoice.is_credit
+    is_credit, delivery = invoice.is_credit, delivery_of(invoice)
     return InvoicePaper(
         letterhead=letterhead_of(workshop),
         addressee=addressee_of(invoice.commission.client),
         name="Credit note" if is_credit else "Invoice",
         number=invoice.number,
         title=title,
-        concerns=tuple(concerns),
+        concerns=(*concerns, delivery_words(delivery)) if delivery else tuple(concerns),
         totals=paper_totals(document, invoice.currency, document.lines[0].name, tax_name()),
         home_tax=_home_tax(invoice, workshop),
         issued_on=invoice.issued_on,

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from inventory.models import Workshop
+from quotes.calc.union_supply import in_the_same_union
 from quotes.models import Client, ContingencyBy, DatedTaxRate, PricingPolicy, Quote
 
 
@@ -36,11 +37,13 @@ def tax_fields(
 ) -> dict[str, Any]:
     """Return how a client's quote is taxed on the day, unless the maker says otherwise.
 
-    A proposal by country only: what really applies is for the accountant to say.
+    A proposal by country only, and in another member state the tax of home: what really applies
+    is for the accountant to say.
     """
     if not workshop.tax_registered:
         return {"tax_kind": Quote.TaxKind.OUTSIDE, "tax_rate": Decimal(0)}
-    if client.country and client.country != workshop.country:
+    is_abroad = client.country and client.country != workshop.country
+    if is_abroad and not in_the_same_union(workshop.country, client.country):
         return {"tax_kind": Quote.TaxKind.EXPORT, "tax_rate": Decimal(0)}
     rate = standard_rate(policy, on)
     if not rate:

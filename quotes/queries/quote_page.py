@@ -25,6 +25,7 @@ from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS, is_on
 from quotes.queries.quote_list import QuoteStanding, standing_of
 from quotes.queries.ready import Bench, bench_on
+from quotes.queries.taxing import caution_of
 
 REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
 
@@ -93,6 +94,7 @@ class QuotePage:
     contingency_use: ContingencyUse | None
     changes: list[ChangeStanding]
     steps: list[Step]
+    tax_caution: str
 
     @property
     def seeded(self) -> int:
@@ -191,6 +193,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         if quote.state == Quote.State.ACCEPTED
         else [],
         steps=specification_steps(quote) if quote.state == Quote.State.ACCEPTED else [],
+        tax_caution=caution_of(quote) if quote.is_draft else "",
     )
 
 

@@ -14,7 +14,11 @@ from quotes.documents.structured import (
     StructuredLine,
     structured_xml,
 )
-from quotes.models import Client, Invoice, PricingPolicy
+from quotes.models import Client, Invoice, PricingPolicy, Quote
+from quotes.queries.delivery import delivery_of
+
+NAME_THE_BUYER = {Quote.TaxKind.REVERSE, Quote.TaxKind.INTRA_COMMUNITY}
+"""Taxes that ask for the client's tax number too (BR-AE-02, BR-IC-02)."""
 
 
 def why_not_structured(invoice: Invoice, workshop: Workshop) -> str:
@@ -24,7 +28,7 @@ def why_not_structured(invoice: Invoice, workshop: Workshop) -> str:
     if not (workshop.tax_registered and workshop.tax_number):
         return "The workshop has no tax number."
     client = invoice.commission.client
-    if invoice.quote and invoice.quote.tax_kind == "AE" and not client.tax_number:
+    if invoice.quote and invoice.quote.tax_kind in NAME_THE_BUYER and not client.tax_number:
         return "The client's tax number is not known."
     return ""
 
@@ -46,6 +50,7 @@ def invoice_xml(invoice: Invoice, document: TaxedDocument, note: str) -> bytes:
             note=note,
             seller=_seller(workshop),
             buyer=_buyer(invoice.commission.client, workshop),
+            delivery=delivery_of(invoice),
             lines=tuple(_line(line, sign) for line in document.lines),
             groups=tuple(_group(group, sign) for group in document.groups),
             net=sign * document.net,

@@ -2,9 +2,11 @@
 
 from decimal import Decimal
 
+from inventory.models import Workshop
 from inventory.refusals import Refusal
 from quotes.calc.checks import HUNDRED
 from quotes.calc.tax import TaxCategory, TaxRate, taxed_from_gross
+from quotes.calc.union_supply import Buyer, tax_caution
 from quotes.models import LineTax, Quote, QuoteExtra, QuoteMaterial
 
 
@@ -53,6 +55,19 @@ def own_rate_of(row: QuoteMaterial | QuoteExtra) -> TaxRate | None:
 def net_of_typed(quote: Quote, typed: Decimal, rate: TaxRate, unit: Decimal) -> Decimal:
     """Return the net of a selling price as it was typed, with its tax or without."""
     return taxed_from_gross(typed, rate, unit).net if quote.prices_with_tax else typed
+
+
+def caution_of(quote: Quote) -> str:
+    """Return what a draft's tax leaves to be asked; nothing where a country is not known.
+
+    One query, where the client's country is known.
+    """
+    client = quote.commission.client
+    if not client.country:
+        return ""
+    shop = Workshop.objects.values_list("country", flat=True).get()
+    buyer = Buyer(country=client.country, has_number=bool(client.tax_number))
+    return tax_caution(TaxCategory(quote.tax_kind), buyer, shop) if shop else ""
 
 
 def _has_rates(quote: Quote) -> bool:

@@ -90,6 +90,7 @@ def _invoices(year: int) -> Iterable[BookedInvoice]:
             on=invoice.issued_on,
             client=invoice.commission.client.name,
             client_kind=invoice.commission.client.kind,
+            client_tax_number=invoice.frozen["paper"]["addressee"]["tax_number"],
             kind=invoice.get_kind_display(),
             currency=invoice.currency,
             net=invoice.net,

@@ -50,6 +50,8 @@ def credit_invoice(
         why=why,
         on=on,
         due_on=on,
+        delivered_on=invoice.delivered_on,
+        deliver_to=invoice.deliver_to,
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import TypedDict
 
 from inventory.refusals import Refusal
 from quotes.calc.offer import Offer
@@ -11,6 +12,7 @@ from quotes.calc.tax_document import TaxedDocument, tax_document
 from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
 from quotes.models import Change, Invoice, PricingPolicy, Quote
+from quotes.queries.delivery import country_of_delivery
 from quotes.queries.invoices import invoiced_parts, is_invoiced
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import in_figures
@@ -26,11 +28,14 @@ def issue_invoice(
     part: int | None = None,
     change: Change | None = None,
     due_on: date | None = None,
+    delivered_on: date | None = None,
+    deliver_to: str = "",
 ) -> Invoice:
     """Return the invoice for part `part` (from 0) of an accepted quote, or for a change.
 
-    Due after the shop's days of payment unless said otherwise. Raises Refusal for what is not
-    accepted or agreed, or has been invoiced and not credited.
+    Due after the shop's days of payment unless said otherwise. An intra-community supply goes to
+    the client's country unless `deliver_to` says another. Raises Refusal for what is not accepted
+    or agreed, or has been invoiced and not credited, and where what the tax must name is missing.
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
@@ -39,46 +44,58 @@ def issue_invoice(
     due_on = due_on or on + timedelta(days=days)
     if due_on < on:
         raise Refusal("An invoice can't be due before it is issued.", field="due_on")
-    if change is not None:
-        return _invoice_change(locked, change, on, due_on)
-    return _invoice_part(locked, part or 0, on, due_on)
+    if delivered_on and delivered_on > on:
+        raise Refusal("What is not delivered yet has no day of delivery.", field="delivered_on")
+    invoiced = _change_invoiced(locked, change) if change else _part_invoiced(locked, part or 0, on)
+    return book_invoice(
+        **invoiced,
+        quote=locked,
+        change=change,
+        on=on,
+        due_on=due_on,
+        delivered_on=delivered_on,
+        deliver_to=country_of_delivery(locked, deliver_to),
+    )
 
 
-def _invoice_part(quote: Quote, part: int, on: date, due_on: date) -> Invoice:
+class Invoiced(TypedDict, total=False):
+    """What an invoice is for."""
+
+    kind: str
+    document: TaxedDocument
+    title: str
+    concerns: list[str]
+    part: int
+
+
+def _part_invoiced(quote: Quote, part: int, on: date) -> Invoiced:
     offer = offer_of(quote, on=on)
     if not 0 <= part < len(offer.parts):
         raise Refusal(f"The price has {len(offer.parts)} parts.", field="part")
     name = offer.parts[part].name
     if part in invoiced_parts(quote):
         raise Refusal(f"{name} of {quote.number} is invoiced already.", field="part")
-    return book_invoice(
-        quote=quote,
+    return Invoiced(
         kind=_kind_of(part, len(offer.parts)),
         document=_named(part_documents(offer.document, offer.parts)[part], name, quote),
         title=f"{name} for {quote.title}",
         concerns=[f"Quote {quote.number}, version {quote.version}", _share(offer, part)],
         part=part,
-        on=on,
-        due_on=due_on,
     )
 
 
-def _invoice_change(quote: Quote, change: Change, on: date, due_on: date) -> Invoice:
+def _change_invoiced(quote: Quote, change: Change) -> Invoiced:
     if change.state != Change.State.AGREED or not change.is_billed:
         raise Refusal(f"{change} is not agreed and billed, so there is nothing to invoice.")
     if is_invoiced(change):
         raise Refusal(f"{change} is invoiced already.")
     name = f"Change {change.number}: {change.title}"
     line = TaxableLine(name=name, net=change.price, rate=tax_rate_of(quote))
-    return book_invoice(
-        quote=quote,
+    return Invoiced(
         kind=Invoice.Kind.CHANGE,
         document=tax_document([line]),
         title=name,
         concerns=[f"Quote {quote.number}, version {quote.version}"],
-        change=change,
-        on=on,
-        due_on=due_on,
     )
 
 

@@ -4,6 +4,7 @@ from decimal import Decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
+from quotes.calc.tax import REASONS, TaxCategory
 from quotes.calc.year import (
     AcceptedOrder,
     BookedInvoice,
@@ -18,13 +19,14 @@ NO_HOURS = [(Decimal(0), Decimal(0))] * 12
 FIGURES = st.integers(-500_000, 500_000).map(lambda number: Decimal(number) / 100)
 
 
-def invoice(on, net, tax, words="20 %", client="Osric Pondweed"):
+def invoice(on, net, tax, words="20 %", client="Osric Pondweed", number=""):
     net, tax = Decimal(net), Decimal(tax)
     return BookedInvoice(
         number=f"I-{on}",
         on=on,
         client=client,
         client_kind="player",
+        client_tax_number=number,
         kind="deposit",
         currency="EUR",
         net=net,
@@ -129,3 +131,20 @@ def test_an_invoice_in_home_money_is_cut_to_its_rates_without_a_rest(net, tax, s
     cut = home_groups(sign * net, sign * tax, groups)
     assert sum(one[1] for one in cut) == sign * net
     assert sum(one[2] for one in cut) == sign * tax
+
+
+def test_supplies_to_other_member_states_are_added_up_by_tax_number():
+    words = REASONS[TaxCategory.INTRA_COMMUNITY]
+    shop = {"words": words, "client": "Fern & Burrow", "number": "BE0123456749"}
+    year = books(
+        invoices=[
+            invoice(date(2027, 3, 2), "900.00", "0", **shop),
+            invoice(date(2027, 5, 2), "-100.00", "0", **shop),
+            invoice(date(2027, 4, 2), "50.00", "0", words, "Toad Hall Strings", "AT U12345675"),
+            invoice(date(2027, 4, 3), "70.00", "14.00"),
+        ]
+    )
+    assert [(row.number, row.client, row.net) for row in year.union] == [
+        ("AT U12345675", "Toad Hall Strings", Decimal("50.00")),
+        ("BE0123456749", "Fern & Burrow", Decimal("800.00")),
+    ]

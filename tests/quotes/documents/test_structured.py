@@ -16,14 +16,17 @@ from lxml import etree
 from pypdf import PdfReader
 from saxonche import PySaxonProcessor
 
+from inventory.models import Workshop
+from inventory.refusals import Refusal
 from quotes.calc.tax import TaxableLine, TaxCategory, TaxRate, standard
 from quotes.calc.tax_document import tax_document
-from quotes.documents.structured import FILE_NAME
-from quotes.models import Change, PricingPolicy, Quote
+from quotes.documents.structured import FILE_NAME, NAMESPACES
+from quotes.models import Change, Client, Invoice, PricingPolicy, Quote
 from quotes.queries.structured import why_not_structured
 from quotes.services.accept_quote import accept_quote
 from quotes.services.add_row import add_row
 from quotes.services.book_invoice import book_invoice
+from quotes.services.change_quote import change_quote
 from quotes.services.credit_invoice import credit_invoice
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
@@ -148,6 +151,88 @@ def test_an_untaxed_invoice_says_why(shop, rules, kind, client):
         due_on=TODAY,
     )
     assert_valid(xml_in(invoice), rules)
+    assert_valid(xml_in(credit_invoice(invoice=invoice, on=TODAY, why="a favour")), rules)
+
+
+@pytest.fixture
+def to_belgium(shop):
+    """Accepted by a business in another member state, as an intra-community supply."""
+    template = make_template("Little mandolin")
+    make_template_stage(template, "Carve", hours=("2", "33.3", "80"))
+    client = make_client("Fern & Burrow", country="BE", tax_number="BE0123456749")
+    quote = make_quote(make_commission(client), template, on=TODAY)
+    quote = change_quote(quote=quote, tax_kind="K", ready_on=date(2027, 6, 1))
+    return accept_quote(quote=issue_quote(quote=quote, on=TODAY, now=NOW), on=TODAY, now=NOW).quote
+
+
+def test_a_supply_within_the_union_names_both_numbers_the_reason_and_the_delivery(
+    to_belgium, rules
+):
+    invoice = issue_invoice(
+        quote=to_belgium, part=2, on=date(2027, 6, 9), delivered_on=date(2027, 6, 8)
+    )
+    xml = xml_in(invoice)
+    assert_valid(xml, rules)
+    root = etree.fromstring(xml)
+    for path, said in {
+        "SellerTradeParty//ram:ID": "NL123456782B90",
+        "BuyerTradeParty//ram:ID": "BE0123456749",
+        "ShipToTradeParty//ram:CountryID": "BE",
+        "ActualDeliverySupplyChainEvent//udt:DateTimeString": "20270608",
+        "ExemptionReason": "Intra-community supply to a business in another member state",
+    }.items():
+        assert root.findtext(f".//ram:{path}", namespaces=NAMESPACES) == said
+    assert invoice.tax == 0
+    paper = PdfReader(BytesIO(_bytes(invoice))).pages[0].extract_text()
+    assert "Delivered to Belgium on 8 June 2027" in paper
+    assert "another member state: no tax is charged" in " ".join(paper.split())
+    assert all(number in paper for number in ("NL123456782B90", "BE0123456749"))
+
+
+def test_before_its_delivery_such_a_supply_names_the_time_of_building(to_belgium, rules):
+    invoice = issue_invoice(quote=to_belgium, part=0, on=TODAY)
+    xml = xml_in(invoice)
+    assert_valid(xml, rules)
+    period = etree.fromstring(xml).find(".//ram:BillingSpecifiedPeriod", NAMESPACES)
+    assert "".join(period.itertext()) == "2027030920270601"
+    assert_valid(xml_in(credit_invoice(invoice=invoice, on=TODAY, why="a favour")), rules)
+
+
+@pytest.mark.parametrize(
+    ("part", "rule"),
+    [
+        (b"<ram:CountryID>BE</ram:CountryID></ram:PostalTradeAddress></ram:ShipTo", "BR-IC-12"),
+        (b"<ram:BillingSpecifiedPeriod>", "BR-IC-11"),
+        (b'<ram:ID schemeID="VA">BE0123456749</ram:ID>', "BR-IC-02"),
+        (b"<ram:ExemptionReason>", "BR-IC-10"),
+    ],
+    ids=["country", "time", "number", "reason"],
+)
+def test_the_rules_ask_for_each_of_it(to_belgium, rules, part, rule):
+    xml = xml_in(issue_invoice(quote=to_belgium, part=0, on=TODAY))
+    assert part in xml
+    element = part.split(b">")[0].split(b" ")[0]
+    start = xml.index(part)
+    end = xml.index(b"</" + element[1:] + b">", start) + len(element) + 2
+    assert any(rule in sentence for sentence in rules(xml[:start] + xml[end:]))
+
+
+@pytest.mark.parametrize(
+    ("client", "own", "sentence"),
+    [
+        ({"tax_number": ""}, {}, "Enter Fern & Burrow's"),
+        ({}, {"tax_number": ""}, "Enter the workshop's own"),
+        ({"country": ""}, {}, "Give the country"),
+    ],
+    ids=["client's number", "own number", "country"],
+)
+def test_such_a_supply_is_not_invoiced_without_what_it_names(to_belgium, client, own, sentence):
+    Client.objects.update(**client)
+    Workshop.objects.update(**own)
+    to_belgium.refresh_from_db()
+    with pytest.raises(Refusal, match=sentence):
+        issue_invoice(quote=to_belgium, part=0, on=TODAY)
+    assert not Invoice.objects.exists()
 
 
 def test_what_is_taken_off_has_a_negative_quantity(shop, rules):

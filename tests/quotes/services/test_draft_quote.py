@@ -76,8 +76,14 @@ def test_a_family_keeps_its_own_markup(template):
 
 @pytest.mark.parametrize(
     ("registered", "country", "kind"),
-    [(False, "", "O"), (True, "", "S"), (True, "NL", "S"), (True, "CH", "G")],
-    ids=["not registered", "no country known", "at home", "abroad"],
+    [
+        (False, "", "O"),
+        (True, "", "S"),
+        (True, "NL", "S"),
+        (True, "CH", "G"),
+        (True, "BE", "S"),
+    ],
+    ids=["not registered", "no country known", "at home", "abroad", "in another member state"],
 )
 def test_tax_is_proposed_by_country(template, workshop, registered, country, kind):
     workshop.tax_registered, workshop.country = registered, "NL"
