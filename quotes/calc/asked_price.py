@@ -1,5 +1,6 @@
 """The own line that brings a price to what the maker asks for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -8,6 +9,8 @@ from inventory.refusals import Refusal
 from quotes.calc.basis import OwnLine, PriceBasis, PricingPolicy
 from quotes.calc.figures import CENT, NOTHING, plain
 from quotes.calc.pricing import PriceSheet, build_price
+from quotes.calc.tax import TaxableLine, taxed_from_gross
+from quotes.calc.tax_document import tax_document
 
 MOST_TRIES = 6
 FAR = Decimal(1000)
@@ -20,6 +23,33 @@ class AskedPrice:
 
     line: Decimal
     last_cents: Decimal = NOTHING
+
+
+def net_of_asked(
+    gross: Decimal, policy: PricingPolicy, beside: Sequence[TaxableLine], unit: Decimal = CENT
+) -> Decimal:
+    """Return the net list price by which what the client pays is more by `gross`, to the unit.
+
+    `beside` is what stands on the paper with the instrument: taxed together, it may move the odd
+    cent. With `step_with_tax` a multiple of the step is always met, by the paper's rounding.
+    Raises Refusal that names the nearest amounts where no net gives `gross`: at 20 % one amount in
+    six has none.
+    """
+    first = taxed_from_gross(gross, policy.tax, unit).net
+    if policy.step_with_tax:
+        beside = ()
+        if policy.price_step and not gross % policy.price_step:
+            return first
+    others = tax_document(beside, unit=unit).gross if beside else NOTHING
+    for net in (first, first - unit, first + unit):
+        instrument = TaxableLine(name="Instrument", net=net, rate=policy.tax)
+        if tax_document([instrument, *beside], unit=unit).gross == others + gross:
+            return net
+    raise Refusal(
+        f"No net price comes to {gross} gross at {policy.tax.words}: "
+        f"ask for {gross - unit} or {gross + unit}.",
+        field="amount",
+    )
 
 
 def ask_price(

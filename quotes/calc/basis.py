@@ -47,11 +47,15 @@ class MaterialLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoughtLine:
-    """Outside work, a case, packing or shipping: a cost and the markup put on it."""
+    """Outside work, a case, packing or shipping: a cost and the markup put on it.
+
+    `with_tax` is the selling price with its tax, where that is what was typed.
+    """
 
     name: str
     cost: Decimal
     markup_percent: Decimal = NOTHING
+    with_tax: Decimal | None = None
     how: str = ""
     key: str = ""
 

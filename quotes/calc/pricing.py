@@ -170,12 +170,15 @@ def _goods(
 ) -> tuple[TaxableLine, ...]:
     """What stands on the paper beside the instrument, each at its own rate."""
     lines = [
-        TaxableLine(name=figure.name, net=figure.amount, rate=line.tax)
+        TaxableLine(name=figure.name, net=figure.amount, rate=line.tax, with_tax=line.with_tax)
         for line, figure in zip(basis.beside, beside.parts, strict=True)
     ]
     if shipping.amount:
         rate = policy.shipping_tax or policy.tax
-        lines.append(TaxableLine(name=shipping.name, net=shipping.amount, rate=rate))
+        typed = basis.shipping[0].with_tax if len(basis.shipping) == 1 else None
+        lines.append(
+            TaxableLine(name=shipping.name, net=shipping.amount, rate=rate, with_tax=typed)
+        )
     return tuple(lines)
 
 
@@ -256,8 +259,10 @@ def _document(
     document = tax_document(lines, allowances=[off] if discount.amount else [], unit=unit)
     if not policy.step_with_tax or discount.amount:
         return document
-    apart = (taxed_from_net(line.net, line.rate, unit).gross for line in goods)
-    wanted = sum(apart, _with_tax(prices[0], policy, unit))
+    wanted = _with_tax(prices[0], policy, unit)
+    for line in goods:
+        by_net = taxed_from_net(line.net, line.rate, unit).gross
+        wanted += by_net if line.with_tax is None else line.with_tax
     return tax_document(lines, rounding=wanted - document.gross, unit=unit)
 
 

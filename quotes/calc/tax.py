@@ -115,8 +115,12 @@ def cost_to_maker(net: Decimal, percent: Decimal) -> Decimal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaxableLine:
-    """One line of a document: net (BT-131), rounded already, and how it is taxed."""
+    """One line of a document: net (BT-131), rounded already, and how it is taxed.
+
+    `with_tax` is its price as it was typed, where that has the tax in it.
+    """
 
     name: str
     net: Decimal
     rate: TaxRate
+    with_tax: Decimal | None = None

@@ -23,15 +23,26 @@ def quote(request: HttpRequest, pk: int) -> HttpResponse:
     return show_quote(request, pk)
 
 
-def show_quote(request: HttpRequest, pk: int, refusal: str = "") -> HttpResponse:
-    """Render a quote's page, or for htmx the part of it that changes with its figures."""
+def show_quote(
+    request: HttpRequest, pk: int, refusal: str = "", asked: PriceForm | None = None
+) -> HttpResponse:
+    """Render a quote's page, or for htmx the part of it that changes with its figures.
+
+    `asked` is a price that could not be set, kept as it was typed.
+    """
     try:
         page = quote_page(pk, timezone.localdate())
     except Quote.DoesNotExist:
         raise Http404 from None
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
     template = "quotes/parts/quote_body.html" if part else "quotes/quote.html"
-    context = {"page": page, "quote": page.quote, "offer": page.offer, "refusal": refusal}
+    context = {
+        "page": page,
+        "quote": page.quote,
+        "offer": page.offer,
+        "refusal": refusal,
+        "asked": asked,
+    }
     return render(request, template, context, status=409 if refusal else 200)
 
 
@@ -70,11 +81,11 @@ def quote_price(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Quote, pk=pk)
     form = PriceForm(request.POST)
     if not form.is_valid():
-        return show_quote(request, pk, "Give the price as a number above 0.")
+        return show_quote(request, pk, "Give the price as a number above 0.", form)
     try:
         set_price(quote=row, **form.cleaned_data)
     except Refusal as refusal:
-        return show_quote(request, pk, refusal.sentence)
+        return show_quote(request, pk, refusal.sentence, form)
     return redirect("quote", pk)
 
 

@@ -179,6 +179,7 @@ def _extra_beside(row: QuoteExtra, quote: Quote, unit: Decimal) -> BesideLine:
         name=row.name,
         cost=row.cost if is_bought else net_of_typed(quote, row.cost, rate, unit),
         markup_percent=row.markup * HUNDRED,
+        with_tax=None if is_bought or row.markup else _with_tax(quote, row.cost, unit),
         how="" if is_bought else _typed_with_tax(quote, row.cost),
         key=f"extra:{row.pk}",
         tax=rate,
@@ -209,10 +210,15 @@ def _shipping(quote: Quote, unit: Decimal) -> tuple[BoughtLine, ...]:
         BoughtLine(
             name="Shipping",
             cost=net_of_typed(quote, quote.shipping, shipping_rate_of(quote), unit),
+            with_tax=_with_tax(quote, quote.shipping, unit),
             how=_typed_with_tax(quote, quote.shipping),
             key="shipping-cost",
         ),
     )
+
+
+def _with_tax(quote: Quote, typed: Decimal, unit: Decimal) -> Decimal | None:
+    return round_money(typed, unit) if quote.prices_with_tax else None
 
 
 def _typed_with_tax(quote: Quote, typed: Decimal) -> str:

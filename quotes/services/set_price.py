@@ -5,10 +5,13 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Q
 
+from inventory.calc.money import round_money
 from inventory.money import home_currency, home_unit
 from inventory.refusals import Refusal
-from quotes.calc.asked_price import AskedPrice, ask_price
-from quotes.calc.tax import taxed_from_gross, taxed_from_net
+from quotes.calc.asked_price import ask_price, net_of_asked
+from quotes.calc.basis import PriceBasis
+from quotes.calc.pricing import build_price
+from quotes.calc.tax import taxed_from_net
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra
 from quotes.queries.pricing import basis_of, costed_lines, policy_of, stages_on
@@ -22,36 +25,41 @@ LAST_CENTS = "Last cents of the price set by hand"
 def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote:
     """Add the own line that brings the instrument to `amount` in home money, without shipping.
 
-    With `is_gross` the amount has the tax in it. An earlier line of this kind is replaced; a price
-    that is no multiple of the step takes the step away. Raises NotADraft, and Refusal on a price
-    that can't be.
+    With `is_gross` the amount has the tax in it: what the client pays is more by just that. An
+    earlier line of this kind is replaced; a price that is no multiple of the step takes the step
+    away. Raises NotADraft, and Refusal on a price that can't be.
     """
     draft = lock_draft(quote)
     if is_gross and draft.currency != home_currency():
         raise Refusal(f"Set the price net, in {home_currency()}; it is converted from there.")
     unit = home_unit()
-    rate = tax_rate_of(draft)
-    wanted = taxed_from_gross(amount, rate, unit).net if is_gross else amount
-    if wanted <= 0 or wanted % unit:
+    if amount <= 0 or amount % unit:
         raise Refusal("A price is above 0, in whole cents.", field="amount")
     draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
+    basis = _basis_of(draft, unit)
+    wanted = _net_of(draft, basis, amount, unit) if is_gross else amount
     stepped = wanted
     if draft.prices_with_tax:
-        stepped = amount if is_gross else taxed_from_net(wanted, rate, unit).gross
+        stepped = amount if is_gross else taxed_from_net(wanted, tax_rate_of(draft), unit).gross
     if draft.price_step and stepped % draft.price_step:
         draft.price_step = Decimal(0)
         draft.save(update_fields=["price_step"])
-    asked = _asked(Quote.objects.get(pk=draft.pk), wanted, unit)
+    asked = ask_price(basis, policy_of(draft), wanted, unit)
     _add(draft, NAME, QuoteExtra.Kind.OWN, asked.line, unit)
     if asked.last_cents:
         _add(draft, LAST_CENTS, QuoteExtra.Kind.CENTS, asked.last_cents, unit)
     return draft
 
 
-def _asked(draft: Quote, wanted: Decimal, unit: Decimal) -> AskedPrice:
-    extras = draft.extras.all()
-    basis = basis_of(draft, stages_on(draft), costed_lines(draft), extras, unit)
-    return ask_price(basis, policy_of(draft), wanted, unit)
+def _basis_of(draft: Quote, unit: Decimal) -> PriceBasis:
+    fresh = Quote.objects.get(pk=draft.pk)
+    return basis_of(fresh, stages_on(fresh), costed_lines(fresh), fresh.extras.all(), unit)
+
+
+def _net_of(draft: Quote, basis: PriceBasis, gross: Decimal, unit: Decimal) -> Decimal:
+    policy = policy_of(draft)
+    beside = build_price(basis, policy, unit).document.lines[1:]
+    return net_of_asked(round_money(gross, unit), policy, beside, unit)
 
 
 def _add(draft: Quote, name: str, kind: str, net: Decimal, unit: Decimal) -> None:

@@ -2,12 +2,15 @@ from dataclasses import replace
 from decimal import Decimal
 
 from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from inventory.refusals import Refusal
-from quotes.calc.asked_price import ask_price
-from quotes.calc.basis import OwnLine
+from quotes.calc.asked_price import ask_price, net_of_asked
+from quotes.calc.basis import OwnLine, PricingPolicy
 from quotes.calc.pricing import build_price
-from tests.quotes.calc.strategies import cents
+from quotes.calc.tax import TaxableLine, standard
+from quotes.calc.tax_document import tax_document
+from tests.quotes.calc.strategies import RATES, cents
 from tests.quotes.calc.test_pricing import bases, policies
 
 
@@ -31,3 +34,53 @@ def test_the_price_as_it_is_needs_no_line(basis, policy):
     assume(price > 0)
     asked = ask_price(basis, policy, price)
     assert (asked.line, asked.last_cents) == (0, 0)
+
+
+LINES = st.builds(TaxableLine, name=st.just("Beside"), net=cents(most=50_000), rate=RATES)
+
+
+@given(
+    gross=cents(least=10, most=900_000),
+    percent=st.integers(1, 270).map(lambda tenths: Decimal(tenths) / 10),
+    beside=st.lists(LINES, max_size=3),
+    at_its_rate=cents(most=50_000),
+)
+def test_a_gross_price_is_met_to_the_cent_or_the_amounts_next_to_it_are(
+    gross, percent, beside, at_its_rate
+):
+    rate = standard(percent)
+    beside = (*beside, TaxableLine(name="Shipping", net=at_its_rate, rate=rate))
+    policy = PricingPolicy(shop_rate=Decimal(45), tax=rate)
+    others = tax_document(beside).gross
+
+    def more(asked):
+        net = net_of_asked(asked, policy, beside)
+        instrument = TaxableLine(name="Instrument", net=net, rate=rate)
+        return tax_document([instrument, *beside]).gross - others
+
+    refused = ""
+    try:
+        assert more(gross) == gross
+    except Refusal as refusal:
+        refused = refusal.sentence
+    if not refused:
+        return
+    cent = Decimal("0.01")
+    for near in (gross - cent, gross + cent):
+        assert f"{near}" in refused
+        assert more(near) == near
+    least = max(gross / (1 + percent / 100) - 2, Decimal(0)).quantize(cent)
+    nets = [least + cent * place for place in range(400)]
+    lines = [TaxableLine(name="Instrument", net=net, rate=rate) for net in nets]
+    assert gross not in {tax_document([line, *beside]).gross - others for line in lines}
+
+
+def test_at_20_percent_one_amount_in_six_has_no_net():
+    policy = PricingPolicy(shop_rate=Decimal(45), tax=standard(Decimal(20)))
+    missed = 0
+    for place in range(600):
+        try:
+            net_of_asked(3000 + Decimal(place) / 100, policy, ())
+        except Refusal:
+            missed += 1
+    assert missed == 100

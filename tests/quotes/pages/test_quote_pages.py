@@ -234,3 +234,16 @@ def test_a_line_at_a_tax_rate_of_its_own_is_added(desk, draft):
     page = desk.get(f"/quotes/{draft.pk}/").content.decode()
     assert "sold beside it, taxed at 9 %" in page
     assert page.count("Sold beside it") == 1
+
+
+def test_a_gross_price_that_can_not_be_is_kept_as_typed_beside_the_nearest(desk, draft):
+    asked = {"amount": "3600.03", "is_gross": "yes"}
+    page = desk.post(f"/quotes/{draft.pk}/price/", asked)
+    text = page.content.decode()
+    assert page.status_code == 409
+    assert "ask for 3600.02 or 3600.04" in text
+    assert 'value="3600.03"' in text
+    assert '<option value="yes" selected>' in text
+    asked["amount"] = "3600.02"
+    text = desk.post(f"/quotes/{draft.pk}/price/", asked, follow=True).content.decode()
+    assert "3,672.02" in text

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.refusals import Refusal
+from quotes.calc.tax_document import tax_document
 from quotes.services.change_quote import change_quote
 from quotes.services.set_price import set_price
 from tests.quotes.factories import make_policy, make_quote, sheet_now
@@ -74,6 +75,32 @@ def test_less_than_the_fees_alone_is_refused(draft):
 def test_a_gross_price_has_its_tax_taken_out(draft):
     set_price(quote=draft, amount=Decimal(3600), is_gross=True)
     assert sheet(draft).price == Decimal(3000)
+
+
+@pytest.mark.parametrize("with_tax", [False, True], ids=["typed net", "typed with tax"])
+@pytest.mark.parametrize("amount", ["3599.99", "3600.01", "3600.00"])
+@pytest.mark.parametrize("shipping", ["0", "60", "60.01", "59.99"])
+def test_a_gross_price_is_what_the_client_pays_more(draft, amount, with_tax, shipping):
+    change_quote(quote=draft, prices_with_tax=with_tax, shipping=Decimal(shipping))
+    carried = sheet(draft).document.lines[1:]
+    alone = tax_document(carried).gross if carried else 0
+    set_price(quote=draft, amount=Decimal(amount), is_gross=True)
+    assert sheet(draft).gross == Decimal(amount) + (Decimal(shipping) if with_tax else alone)
+
+
+@pytest.mark.parametrize("with_tax", [False, True], ids=["typed net", "typed with tax"])
+def test_a_gross_price_that_no_net_gives_is_refused_with_the_nearest(draft, with_tax):
+    change_quote(quote=draft, prices_with_tax=with_tax, shipping=Decimal(0))
+    set_price(quote=draft, amount=Decimal(2900))
+    with pytest.raises(Refusal, match=r"3600.03 gross at 20 %: ask for 3600.02 or 3600.04"):
+        set_price(quote=draft, amount=Decimal("3600.03"), is_gross=True)
+    assert sheet(draft).price == Decimal(2900)
+
+
+def test_a_shipping_price_typed_with_tax_is_on_the_paper_to_the_cent(draft):
+    change_quote(quote=draft, prices_with_tax=True, shipping=Decimal("60.03"))
+    set_price(quote=draft, amount=Decimal(3600), is_gross=True)
+    assert sheet(draft).gross == Decimal("3660.03")
 
 
 def test_a_second_price_replaces_the_first(draft):
