@@ -9,17 +9,14 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import happenings
-from inventory.api.asked import quantity_field
-from inventory.api.happenings import LotNumber
+from inventory.api.fields import quantity_field
+from inventory.api.happenings import ENTRIES, LotNumber, entries_answer
 from inventory.models import Count, CountLine, DifferenceReason, Place
 from inventory.rest.asking import asked_of
 from inventory.rest.views import ReadViewSet, Serializer
 from inventory.services.close_count import close_count
 from inventory.services.note_count import note_count
 from inventory.services.start_count import start_count
-
-ENTRIES = {201: happenings.EntrySerializer(many=True)}
 
 
 @extend_schema_serializer(
@@ -88,7 +85,7 @@ class CountViewSet(ReadViewSet):
     def close(self, request: Request, pk: str) -> Response:
         """Book the differences."""
         entries = close_count(count=self.get_object(), now=timezone.now(), user=request.user)
-        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+        return entries_answer(entries)
 
 
 class CountLineViewSet(ReadViewSet):

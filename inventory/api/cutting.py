@@ -9,7 +9,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api.asked import LEAST, LotField
+from inventory.api.fields import LEAST, LotField
 from inventory.api.serializers import LotSerializer
 from inventory.calc.cutting import Saw
 from inventory.models import Lot, Material

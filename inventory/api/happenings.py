@@ -1,8 +1,10 @@
 """What happened to stock and what is promised of it, as the API shows it."""
 
+from collections.abc import Iterable
 from typing import TypeAlias
 
 from rest_framework import serializers
+from rest_framework.response import Response
 
 from inventory.models import Delivery, DeliveryLine, Lot, Promise, Sale, StockEntry
 from inventory.rest.views import Serializer
@@ -36,6 +38,15 @@ class EntrySerializer(Serializer):
             "reconciled_at",
         ]
         read_only_fields = fields
+
+
+ENTRIES = {201: EntrySerializer(many=True)}
+"""What an act answers that wrote several lines of the journal."""
+
+
+def entries_answer(entries: Iterable[StockEntry]) -> Response:
+    """Return what an act answers that wrote `entries`."""
+    return Response(EntrySerializer(entries, many=True).data, status=201)
 
 
 class SaleSerializer(Serializer):

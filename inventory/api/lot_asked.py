@@ -1,4 +1,4 @@
-"""What the actions on one lot or piece are asked with: cutting, losing, judging, measuring."""
+"""What the actions on one lot or piece are asked with: cutting, losing, judging, weighing."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,7 +6,8 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
-from inventory.api.asked import LEAST, NewPiece, quantity_field
+from inventory.api.delivery_asked import NewPiece
+from inventory.api.fields import LEAST, AmountField, quantity_field
 from inventory.arrivals import PieceFacts
 from inventory.calc.cutting import Loss
 from inventory.cuts import CutPart
@@ -96,4 +97,36 @@ class OpenPack(serializers.Serializer):
 
 @extend_schema_serializer(examples=[OpenApiExample("Old glue", value={"why": "set in the bottle"})])
 class WriteOff(serializers.Serializer):
+    why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
+
+
+@extend_schema_serializer(examples=[OpenApiExample("A spruce set", value={"grams": "868"})])
+class Weighed(serializers.Serializer):
+    grams = quantity_field(min_value=LEAST)
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A top", value={"photo": "top.jpg", "note": "run-out"}, media_type="multipart/form-data"
+        )
+    ]
+)
+class Photographed(serializers.Serializer):
+    photo = serializers.ImageField()
+    note = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+    happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A set with run-out", value={"quantity": "1", "credit": "32.00", "why": "run-out"}
+        )
+    ]
+)
+class SendBack(serializers.Serializer):
+    quantity = quantity_field(min_value=LEAST)
+    credit = AmountField()
     why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")

@@ -11,7 +11,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api.asked import LEAST, quantity_field
+from inventory.api.fields import LEAST, quantity_field
 from inventory.documents.orders import printed_order
 from inventory.models import Credit, Material, Order, OrderLine
 from inventory.ordering import ToOrder

@@ -16,8 +16,8 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import happenings
-from inventory.api.asked import LEAST, HolderField, quantity_field
+from inventory.api.fields import LEAST, HolderField, quantity_field
+from inventory.api.happenings import entries_answer
 from inventory.api.serializers import LotSerializer
 from inventory.models import KeptAs, Lot, Material, Recipe, RecipePart
 from inventory.queries.recipes import recipes, replacement_cost, still_makeable
@@ -146,7 +146,7 @@ class RecipeViewSet(VersionedMixin, ReadViewSet):
         asked = {"recipe": self.get_object(), "now": timezone.now(), "user": request.user, **data}
         if data["holder"]:
             entries = draw_made_up(**asked)
-            return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+            return entries_answer(entries)
         del asked["holder"]
         lot = Lot.objects.get(pk=make_up(**asked).pk)
         return Response(LotSerializer(lot).data, status=201)

@@ -8,28 +8,34 @@ from inventory.api import (
     buying,
     counts,
     cutting,
+    deliveries,
+    journal,
+    lists,
+    lots,
+    materials,
     orders,
     papers,
+    pieces,
     prices,
+    promises,
     recipes,
     reckoning,
     string_sets,
     traces,
-    views,
     wood,
 )
 
 router = SimpleRouter()
-router.register("families", views.FamilyViewSet)
-router.register("places", views.PlaceViewSet)
-router.register("suppliers", views.SupplierViewSet)
-router.register("materials", views.MaterialViewSet)
-router.register("lots", views.LotViewSet)
-router.register("pieces", views.PieceViewSet)
-router.register("entries", views.EntryViewSet)
-router.register("sales", views.SaleViewSet)
-router.register("promises", views.PromiseViewSet)
-router.register("deliveries", views.DeliveryViewSet)
+router.register("families", lists.FamilyViewSet)
+router.register("places", lists.PlaceViewSet)
+router.register("suppliers", lists.SupplierViewSet)
+router.register("materials", materials.MaterialViewSet)
+router.register("lots", lots.LotViewSet)
+router.register("pieces", pieces.PieceViewSet)
+router.register("entries", journal.EntryViewSet)
+router.register("sales", journal.SaleViewSet)
+router.register("promises", promises.PromiseViewSet)
+router.register("deliveries", deliveries.DeliveryViewSet)
 router.register("species", wood.SpeciesViewSet)
 router.register("meters", wood.MeterViewSet)
 router.register("counts", counts.CountViewSet)

@@ -3,9 +3,7 @@
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 
 from inventory.models import Meter, MoistureReading, Species
-from inventory.rest.views import EditViewSet, Serializer
-
-NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
+from inventory.rest.views import NO_DELETE, EditViewSet, Serializer
 
 
 @extend_schema_serializer(

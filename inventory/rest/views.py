@@ -13,6 +13,9 @@ from inventory.fields import MoneyField, QuantityField
 from inventory.rest.etags import VersionedMixin
 from inventory.rest.idempotency import AskedOnceMixin
 
+NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
+NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
+
 
 class Serializer(serializers.ModelSerializer):
     """A model serializer that knows exact money and quantities, sent as decimal strings."""

@@ -1,19 +1,24 @@
-"""What is done with one lot or piece over the API."""
+"""Lots by number over the API, and what is done with one lot or piece."""
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
+from rest_framework import mixins
 from rest_framework.decorators import action
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.api import asked, happenings, lot_asked, serializers
+from inventory.api import happenings, lot_asked, serializers
+from inventory.api.filters import LotFilter
+from inventory.api.happenings import ENTRIES, entries_answer
 from inventory.api.traces import WentSerializer
 from inventory.api.wood import MoistureReadingSerializer
 from inventory.models import Lot
 from inventory.queries.traces import where_it_went
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
+from inventory.rest.etags import VersionedMixin
+from inventory.rest.views import NO_CREATE, ReadViewSet
 from inventory.services.add_photo import add_photo
 from inventory.services.cut_stock import cut_stock
 from inventory.services.expire_lot import expire_lot
@@ -24,21 +29,26 @@ from inventory.services.read_moisture import read_moisture
 from inventory.services.send_back import send_back
 from inventory.services.split_set import split_set
 
-ENTRIES = {201: happenings.EntrySerializer(many=True)}
 
+class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+    """Lots by number; place, dates and note can be changed."""
 
-class LotActions:
-    """Mixed into the view set of lots."""
+    queryset = Lot.objects.order_by("number")
+    serializer_class = serializers.LotSerializer
+    filterset_class = LotFilter
+    search_fields = ["number", "note"]
+    lookup_field = "number"
+    http_method_names = NO_CREATE
 
     def _lot(self) -> Lot:
-        lot: Lot = self.get_object()  # type: ignore[attr-defined]
+        lot: Lot = self.get_object()
         return lot
 
-    @extend_schema(request=asked.SendBack, responses={201: happenings.EntrySerializer})
+    @extend_schema(request=lot_asked.SendBack, responses={201: happenings.EntrySerializer})
     @action(detail=True, methods=["post"], url_path="send-back")
     def send_back(self, request: Request, number: str) -> Response:
         """Send stock of this lot back to its supplier for a credit."""
-        data = asked_of(asked.SendBack, request)
+        data = asked_of(lot_asked.SendBack, request)
         entry = send_back(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entry).data, status=201)
 
@@ -60,7 +70,7 @@ class LotActions:
         """Scrap a part: its cost on the good parts of the cut, or as a loss of its own."""
         data = asked_of(lot_asked.Lose, request)
         entries = lose_part(lot=self._lot(), now=timezone.now(), user=request.user, **data)
-        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+        return entries_answer(entries)
 
     @extend_schema(request=lot_asked.Split, responses={201: serializers.LotSerializer(many=True)})
     @action(detail=True, methods=["post"])
@@ -80,14 +90,14 @@ class LotActions:
         return Response(happenings.EntrySerializer(entry).data, status=201)
 
     @extend_schema(
-        request={"multipart/form-data": asked.Photographed},
+        request={"multipart/form-data": lot_asked.Photographed},
         responses={201: serializers.PhotoSerializer},
         parameters=[DEVICE_TIME],
     )
     @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
     def photos(self, request: Request, number: str) -> Response:
         """Keep a picture of the lot; it is made small and loses its place."""
-        data = asked_of(asked.Photographed, request)
+        data = asked_of(lot_asked.Photographed, request)
         on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
         photo = add_photo(lot=self._lot(), upload=data["photo"], on=on, note=data["note"])
         return Response(serializers.PhotoSerializer(photo).data, status=201)
@@ -112,7 +122,7 @@ class LotActions:
         """Take what has expired to nil."""
         data = asked_of(lot_asked.WriteOff, request)
         entries = expire_lot(lot=self._lot(), now=timezone.now(), user=request.user, **data)
-        return Response(happenings.EntrySerializer(entries, many=True).data, status=201)
+        return entries_answer(entries)
 
     @extend_schema(responses=WentSerializer(many=True), filters=False)
     @action(detail=True, methods=["get"], pagination_class=None)
