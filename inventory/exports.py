@@ -74,7 +74,7 @@ def write_table(rows: Iterable[dict[str, Any]], kind: str, sheet: str = "stock")
 
     Words that a spreadsheet would take for a formula are set as text.
     """
-    safe = ({name: _safe(value) for name, value in row.items()} for row in rows)
+    safe = ({name: safe_in_sheet(value) for name, value in row.items()} for row in rows)
     return _written_csv(safe) if kind == "csv" else _written_xlsx(safe, sheet)
 
 
@@ -125,7 +125,8 @@ def _fetched(entry: StockEntry) -> Decimal | str:
     return _plain(entry.sale.price) if hasattr(entry, "sale") else ""
 
 
-def _safe(value: Any) -> Any:
+def safe_in_sheet(value: Any) -> Any:
+    """Return `value`; words that a spreadsheet would take for a formula behind an apostrophe."""
     if isinstance(value, str) and value.startswith(FORMULA_STARTS):
         return f"'{value}"
     return value

@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from shop.api import builds, clock, devices, estimates, old_hours, proposals, templates
+from shop.api import builds, clock, devices, estimates, everything, old_hours, proposals, templates
 from shop.api.lost_days import LostDaysViewSet
 from shop.api.readings import ReadingViewSet
 from shop.api.time_entries import TimeEntryViewSet
@@ -41,6 +41,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("build-lines/<int:pk>/proposals/", proposals.BuildLineProposalsView.as_view()),
     path("template-lines/<int:pk>/proposals/", proposals.TemplateLineProposalsView.as_view()),
     path("builds/<int:pk>/set-aside/", estimates.SetAsideView.as_view(), name="api_set_aside"),
+    path("everything/", everything.EverythingView.as_view(), name="api_everything"),
     path("hours/years/<int:year>/", estimates.YearView.as_view(), name="api_year"),
     path(
         "estimate-settings/",

@@ -15,6 +15,7 @@ from shop.pages import (
     clock,
     devices,
     estimates,
+    everything,
     failures,
     first_run,
     hours,
@@ -149,6 +150,7 @@ urlpatterns = [
     path("workshop/days-off/new/", workshop.day_off_add, name="day_off_add"),
     path("workshop/days-off/<int:pk>/remove/", workshop.day_off_remove, name="day_off_remove"),
     path("workshop/people/new/", workshop.person_add, name="person_add"),
+    path("workshop/everything/", everything.everything, name="everything"),
     path("workshop/devices/", devices.devices, name="devices"),
     path("workshop/devices/<str:token_key>/revoke/", devices.device_revoke, name="device_revoke"),
 ]

@@ -35,6 +35,7 @@ BOOKS_API = (
     "api/v1/materials/<int:pk>/prices/",
 )
 OWNERS_API = ("api/v1/estimate-settings/", "api/v1/pricing-policy/", "api/v1/tax-rates/")
+OWNERS_TO_READ = {"api_everything"}
 PROBLEM = "application/problem+json"
 MY_OWN_API = ("api/v1/devices/",)
 
@@ -109,10 +110,10 @@ def test_the_api_is_changed_only_by_whom_it_is_for(client, workshop, role):
     assert wrong == []
 
 
-def test_who_looks_on_may_read_everything_but_change_nothing(client, looker_on):
+def test_who_looks_on_may_read_every_page_but_change_nothing(client, looker_on):
     client.force_login(looker_on)
     assert LOOKER_ON not in {
         role for one in PAGES if one.name not in STRANGERS | MY_OWN for role in writers_of_page(one)
     }
-    refused = [one.name for one in addresses() if client.get(one.path()).status_code == 403]
-    assert refused == []
+    refused = {one.name for one in addresses() if client.get(one.path()).status_code == 403}
+    assert refused == OWNERS_TO_READ

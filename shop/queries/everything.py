@@ -1,0 +1,121 @@
+"""All that is in the books: every table in plain words, and every file that was kept."""
+
+import json
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from functools import cached_property, partial
+from pathlib import Path
+from typing import Any
+
+from django.apps import apps
+from django.conf import settings
+from django.contrib.auth.models import Group, User
+from django.core.files import File
+from django.db import DEFAULT_DB_ALIAS
+from django.db.models import Field, FileField, Model
+from django.utils import timezone
+
+from inventory.exports import safe_in_sheet
+
+LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
+"""Tables of passing things: answers that the API may have to repeat, codes for pairing."""
+SECRETS = {"password", "secret_sha256", "token_id"}
+Words = Callable[[Any], str]
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table of the books; `name` is its app and what its rows are, such as `shop/builds`."""
+
+    name: str
+    model: type[Model]
+
+    @cached_property
+    def fields(self) -> list[Field]:
+        fields = self.model._meta.concrete_fields
+        return [field for field in fields if field.attname not in SECRETS]
+
+    @property
+    def heads(self) -> list[str]:
+        return [field.attname for field in self.fields]
+
+    def rows(self, using: str = DEFAULT_DB_ALIAS) -> Iterator[list[str]]:
+        """Yield every row in words, the oldest first, a few thousand in memory at a time."""
+        words = [_words_of(field) for field in self.fields]
+        rows = self.model._base_manager.using(using).order_by("pk").values_list(*self.heads)
+        for row in rows.iterator(chunk_size=5000):
+            yield [say(value) for say, value in zip(words, row, strict=True)]
+
+
+def all_tables() -> list[Table]:
+    """Return every table of the program's own apps, and of the people who sign in."""
+    own = [app for app in apps.get_app_configs() if Path(app.path).parent == settings.BASE_DIR]
+    models: list[Any] = [one for app in own for one in app.get_models(include_auto_created=True)]
+    models += [User, Group, User.groups.through]
+    kept = [model for model in models if model._meta.label_lower not in LEFT_OUT]
+    return [Table(_name_of(model), model) for model in kept]
+
+
+def column_rows(tables: Iterable[Table]) -> Iterator[list[str]]:
+    """Yield what each column of `tables` holds: a row of heads, then one for each column."""
+    tables = list(tables)
+    named: dict[Any, str] = {table.model: table.name for table in tables}
+    yield ["table", "column", "what it is", "note", "key of", "one of"]
+    for table in tables:
+        for field in table.fields:
+            key_of = named.get(field.related_model, "")
+            choices = ", ".join(str(word) for _, word in field.flatchoices)
+            about = [str(field.verbose_name), str(field.help_text)]
+            yield [table.name, field.attname, *about, key_of, choices]
+
+
+def kept_files(
+    tables: Iterable[Table], using: str = DEFAULT_DB_ALIAS
+) -> Iterator[tuple[str, Callable[[], File]]]:
+    """Yield the name of every file that `tables` keep, with what opens it."""
+    for table in tables:
+        for field in table.fields:
+            if isinstance(field, FileField):
+                rows = table.model._base_manager.using(using).order_by("pk")
+                names = rows.exclude(**{field.name: ""}).values_list(field.name, flat=True)
+                for name in names.iterator():
+                    yield name, partial(field.storage.open, name)
+
+
+def _name_of(model: type[Model]) -> str:
+    meta = model._meta
+    if not meta.auto_created:
+        return f"{meta.app_label}/{meta.verbose_name_plural}"
+    ends: list[Any] = [field.related_model for field in meta.fields if field.is_relation]
+    return f"{meta.app_label}/{', '.join(str(end._meta.verbose_name_plural) for end in ends)}"
+
+
+def _words_of(field: Field) -> Words:
+    """Return what puts a value of `field` in words; choices are written as pages show them."""
+    if field.flatchoices:
+        shown = {value: str(word) for value, word in field.flatchoices}
+        return lambda value: shown.get(value) or _in_words(value)
+    return _in_words
+
+
+def _in_words(value: Any) -> str:
+    return IN_WORDS.get(type(value), str)(value)
+
+
+def _as_json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+IN_WORDS: dict[type, Words] = {
+    type(None): lambda _: "",
+    str: safe_in_sheet,
+    bool: lambda value: "yes" if value else "no",
+    Decimal: lambda value: f"{value.normalize() + 0:f}",
+    datetime: lambda value: timezone.localtime(value).isoformat(timespec="seconds"),
+    date: date.isoformat,
+    time: time.isoformat,
+    list: _as_json,
+    dict: _as_json,
+}
