@@ -17,7 +17,7 @@ from quotes.calc.currency import ClientPrice
 from quotes.calc.figures import NOTHING, Figure, total
 from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage
 from quotes.calc.parts import PartTerm, payment_parts
-from quotes.calc.pricing import PriceSheet
+from quotes.calc.pricing import CHOSEN, PriceSheet
 from quotes.calc.tax import TaxableLine, TaxRate
 from quotes.calc.tax_document import TaxedDocument, tax_document
 from shop.calc.options import check_choices
@@ -211,7 +211,7 @@ def _sheet(sheet: PriceSheet, switched: Sequence[Choice]) -> PriceSheet:
             name=choice.line_name,
             amount=choice.net,
             how="option, as priced when the quote was issued",
-            key=f"choice:{choice.name}",
+            key=f"{CHOSEN}{choice.name}",
             parts=choice.steps,
         )
         for choice in _with_lines(switched)
@@ -226,7 +226,7 @@ def _sheet(sheet: PriceSheet, switched: Sequence[Choice]) -> PriceSheet:
 
 def _client_price(price: ClientPrice, switched: Sequence[Choice]) -> ClientPrice:
     figures = tuple(
-        Figure(name=choice.line_name, amount=choice.client_net, key=f"choice:{choice.name}")
+        Figure(name=choice.line_name, amount=choice.client_net, key=f"{CHOSEN}{choice.name}")
         for choice in _with_lines(switched)
     )
     return replace(

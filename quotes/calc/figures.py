@@ -4,6 +4,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from inventory.calc.money import round_money
+
 CENT = Decimal("0.01")
 NOTHING = Decimal(0)
 
@@ -57,6 +59,11 @@ def amount_of(figures: Iterable[Figure], key: str) -> Decimal:
     """Return the amount of the figure with this key, 0 where there is none."""
     found = find(figures, key)
     return found.amount if found else NOTHING
+
+
+def in_words(amount: Decimal, unit: Decimal = CENT) -> str:
+    """Write money for the words of `how`, to its minor unit: 4900 becomes 4,900.00."""
+    return f"{round_money(amount, unit):,}"
 
 
 def plain(value: Decimal) -> str:

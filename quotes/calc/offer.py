@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from inventory.refusals import Refusal
 from quotes.calc.currency import ClientPrice
-from quotes.calc.figures import Figure
+from quotes.calc.figures import NOTHING, Figure
 from quotes.calc.parts import PartTerm, PaymentPart
 from quotes.calc.pricing import PriceSheet
 from quotes.calc.tax_document import TaxedDocument
@@ -86,6 +86,12 @@ class Offer:
         beside = self.sheet.find("beside")
         sold = {figure.key for figure in beside.parts} if beside else set()
         return tuple(line for line in self.materials if line.key not in sold)
+
+    @property
+    def bought(self) -> Decimal:
+        """What is bought for the instrument, at cost, for the options that were chosen too."""
+        materials = sum((line.cost for line in self.built_in), NOTHING)
+        return self.sheet.bought - self.sheet.amount("materials-cost") + materials
 
     @property
     def is_foreign(self) -> bool:

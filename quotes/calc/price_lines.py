@@ -6,7 +6,7 @@ from decimal import Decimal
 from inventory.calc.money import round_money, share_out
 from quotes.calc.basis import BoughtLine, MaterialLine, OwnLine, StageHours
 from quotes.calc.checks import percent_of
-from quotes.calc.figures import CENT, NOTHING, Figure, added_up, plain, total
+from quotes.calc.figures import CENT, NOTHING, Figure, added_up, in_words, plain, total
 from quotes.calc.margins import markup_words
 
 
@@ -79,10 +79,10 @@ def _markup(percent: Decimal, families: dict[str, list[Figure]], unit: Decimal) 
         share_out(round_money(percent_of(percent, whole), unit), costs, unit) if whole else costs
     )
     parts = (
-        Figure(name=name, amount=share, how=f"share of {cost} at cost")
+        Figure(name=name, amount=share, how=f"share of {in_words(cost, unit)} at cost")
         for name, share, cost in zip(families, shares, costs, strict=True)
     )
-    words = f"{markup_words(percent)} on {whole}"
+    words = f"{markup_words(percent)} on {in_words(whole, unit)}"
     return added_up("Markup on materials", parts, key=f"markup:{plain(percent)}", how=words)
 
 
@@ -96,7 +96,7 @@ def _bought_line(line: BoughtLine, unit: Decimal) -> Figure:
         Figure(
             name="Markup",
             amount=round_money(percent_of(line.markup_percent, cost.amount), unit),
-            how=f"{markup_words(line.markup_percent)} on {cost.amount}",
+            how=f"{markup_words(line.markup_percent)} on {in_words(cost.amount, unit)}",
         ),
     )
     return added_up(line.name, parts, key=key)

@@ -23,19 +23,33 @@ from quotes.calc.basis import PriceBasis, PricingPolicy
 from quotes.calc.checks import percent_of, whole_units
 from quotes.calc.contingency import ExpectedFailures, FailureRisk, expect_failures, share_of_labour
 from quotes.calc.fees import dealer_discount, fee_to_add, list_price
-from quotes.calc.figures import CENT, NOTHING, Figure, added_up, amount_of, find, plain, total
+from quotes.calc.figures import (
+    CENT,
+    NOTHING,
+    Figure,
+    added_up,
+    amount_of,
+    find,
+    in_words,
+    plain,
+    total,
+)
 from quotes.calc.price_lines import bought, labour, materials, own_line
 from quotes.calc.tax import TaxableLine, TaxRate, taxed_from_gross, taxed_from_net
 from quotes.calc.tax_document import TaxedDocument, tax_document
+
+CHOSEN = "choice:"
+"""How the keys of options begin that a client chose."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceSheet:
     """A price and everything behind it, for the maker's eyes.
 
-    `build_up` comes to `subtotal`; `rounding` brings it to `price`; `additions` (dealer's
-    discount, what is sold beside it, shipping) make it `net`; `document` puts the tax
-    on. Raises ValueError when the document's net is not the sum of the steps.
+    `build_up` comes to `subtotal`; `rounding` and the options that a client chose bring it to
+    `price`; what else is among the `additions` (dealer's discount, what is sold beside it,
+    shipping) makes it `net`; `document` puts the tax on. Raises ValueError when the document's net
+    is not the sum of the steps.
     """
 
     hours: Decimal
@@ -59,14 +73,27 @@ class PriceSheet:
         return total(self.build_up)
 
     @property
+    def chosen(self) -> tuple[Figure, ...]:
+        """Options that a client switched, each at the price that was frozen for it."""
+        return tuple(figure for figure in self.additions if figure.key.startswith(CHOSEN))
+
+    @property
+    def after_price(self) -> tuple[Figure, ...]:
+        """What is added to the instrument's price or taken off it."""
+        return tuple(figure for figure in self.additions if figure not in self.chosen)
+
+    @property
     def price(self) -> Decimal:
-        """The instrument's list price: net, without shipping and what is sold beside it."""
-        return self.subtotal + self.rounding.amount
+        """The instrument's price: net, chosen options in it, without shipping and what is beside.
+
+        A list price where a dealer's discount is among what follows.
+        """
+        return self.subtotal + self.rounding.amount + total(self.chosen)
 
     @property
     def net(self) -> Decimal:
         """What the client pays before tax, shipping in it."""
-        return self.price + total(self.additions)
+        return self.price + total(self.after_price)
 
     @property
     def tax(self) -> Decimal:
@@ -90,7 +117,10 @@ class PriceSheet:
 
     @property
     def bought(self) -> Decimal:
-        """What is bought for the instrument, at cost: materials, outside work, case and packing."""
+        """What is bought for the instrument, at cost: materials, outside work, case and packing.
+
+        Without what options need that a client chose: `Offer.bought` has it.
+        """
         return self.amount("materials-cost") + self.cost_of("outside") + self.cost_of("packing")
 
     def amount(self, key: str) -> Decimal:
@@ -121,7 +151,7 @@ def build_price(basis: PriceBasis, policy: PricingPolicy, unit: Decimal = CENT) 
     return PriceSheet(
         hours=sum((stage.hours for stage in basis.stages), NOTHING),
         build_up=build_up,
-        rounding=_rounding(total(build_up), price, policy),
+        rounding=_rounding(total(build_up), price, policy, unit),
         additions=_present(discount, beside, shipping),
         document=_document((total(build_up), price), discount, goods, policy, unit),
     )
@@ -156,13 +186,14 @@ def _spread(expected: ExpectedFailures, worked: Decimal, unit: Decimal) -> str:
     if not expected.lines:
         return ""
     percent = round_money(share_of_labour(expected.amount, worked), Decimal("0.1"))
-    spread = round_money(expected.spread, unit)
+    spread = in_words(expected.spread, unit)
     return f"on average, give or take {spread}; {plain(percent)} % of labour"
 
 
 def _percent_step(key: str, name: str, percent: Decimal, base: Decimal, unit: Decimal) -> Figure:
     amount = round_money(percent_of(percent, base), unit)
-    return Figure(name=name, amount=amount, how=f"{plain(percent)} % of {base}", key=key)
+    how = f"{plain(percent)} % of {in_words(base, unit)}"
+    return Figure(name=name, amount=amount, how=how, key=key)
 
 
 def _goods(
@@ -192,13 +223,14 @@ def _fee(
     together = nets.pop(policy.tax)
     apart = sum((taxed_from_net(net, rate, unit).gross for rate, net in nets.items()), NOTHING)
     fee = policy.fee
+    fixed, kept = in_words(fee.fixed, unit), keep + together + sum(nets.values(), NOTHING)
     return Figure(
         name="Payment fees",
         amount=fee_to_add(
             keep + together, fee, tax_percent=policy.tax.percent, beside=apart, unit=unit
         ),
-        how=f"{plain(fee.percent)} % and {fee.payments} × {plain(fee.fixed)} of what is paid, "
-        f"so that {keep + together + sum(nets.values(), NOTHING)} is kept",
+        how=f"{plain(fee.percent)} % and {fee.payments} × {fixed} of what is paid, "
+        f"so that {in_words(kept, unit)} is kept",
         key="fees",
     )
 
@@ -207,7 +239,8 @@ def _dealer_allowance(keep: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
     return Figure(
         name="Room for the dealer's discount",
         amount=list_price(keep, policy.dealer_percent, unit) - keep,
-        how=f"{plain(policy.dealer_percent)} % of the list price, so that {keep} is kept",
+        how=f"{plain(policy.dealer_percent)} % of the list price, "
+        f"so that {in_words(keep, unit)} is kept",
         key="dealer",
     )
 
@@ -224,11 +257,12 @@ def _with_tax(subtotal: Decimal, policy: PricingPolicy, unit: Decimal) -> Decima
     return round_up_to_step(taxed_from_net(subtotal, policy.tax, unit).gross, policy.price_step)
 
 
-def _rounding(subtotal: Decimal, price: Decimal, policy: PricingPolicy) -> Figure:
-    step = f"the next {plain(policy.price_step)}"
+def _rounding(subtotal: Decimal, price: Decimal, policy: PricingPolicy, unit: Decimal) -> Figure:
+    step = f"up to the next {plain(policy.price_step)}"
     words = "not rounded"
     if policy.price_step:
-        words = f"with tax up to {step}" if policy.step_with_tax else f"{subtotal} up to {step}"
+        before = "with tax" if policy.step_with_tax else in_words(subtotal, unit)
+        words = f"{before} {step}"
     return Figure(name="Rounding up", amount=price - subtotal, how=words, key="rounding")
 
 
@@ -237,7 +271,7 @@ def _dealer_discount(price: Decimal, policy: PricingPolicy, unit: Decimal) -> Fi
     return Figure(
         name="Dealer's discount",
         amount=-dealer_discount(price, percent, unit),
-        how=f"{plain(percent)} % of {price}",
+        how=f"{plain(percent)} % of {in_words(price, unit)}",
         key="discount",
     )
 

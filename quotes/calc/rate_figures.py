@@ -74,7 +74,7 @@ def rate_figures(year: ShopYear, rate: ShopRate) -> tuple[RateFigure, ...]:
             name="Shop rate",
             value=rate.rate,
             kind=MONEY,
-            how=f"{rate.with_profit:.2f} up to the next {plain(year.rate_step)}"
+            how=f"{rate.with_profit:,.2f} up to the next {plain(year.rate_step)}"
             if year.rate_step
             else "not rounded",
         ),

@@ -12,7 +12,7 @@ from quotes.calc.checks import HUNDRED
 from quotes.calc.choices import Choice
 from quotes.calc.closeout import ContingencyUse
 from quotes.calc.fees import dealer_hourly
-from quotes.calc.figures import Figure, amount_of, plain
+from quotes.calc.figures import Figure, amount_of, plain, total
 from quotes.calc.margins import margin_of_markup, price_per_hour
 from quotes.calc.offer import Offer
 from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
@@ -139,21 +139,22 @@ class QuotePage:
     @property
     def hourly(self) -> Decimal | None:
         """What an hour would earn: the price less everything bought, over the hours."""
-        sheet = self.offer.sheet if self.offer else None
-        if sheet is None or not sheet.hours:
+        if self.offer is None or not self.offer.sheet.hours:
             return None
-        return price_per_hour(sheet.price, sheet.bought + sheet.amount("fees"), sheet.hours)
+        sheet = self.offer.sheet
+        return price_per_hour(sheet.price, self.offer.bought + sheet.amount("fees"), sheet.hours)
 
     @property
     def dealer_hourly(self) -> Decimal | None:
         """The same when the dealer's discount is off: the rate to test before agreeing to it."""
-        sheet = self.offer.sheet if self.offer else None
-        if sheet is None or not sheet.hours or not self.quote.dealer_discount:
+        if self.offer is None or not self.offer.sheet.hours or not self.quote.dealer_discount:
             return None
+        sheet = self.offer.sheet
+        chosen = total(sheet.chosen)  # priced with the discount off
         return dealer_hourly(
-            sheet.price,
+            sheet.price - chosen,
             self.quote.dealer_discount * HUNDRED,
-            materials=sheet.bought + sheet.amount("fees"),
+            materials=self.offer.bought + sheet.amount("fees") - chosen,
             hours=sheet.hours,
         )
 

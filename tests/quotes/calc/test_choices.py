@@ -10,7 +10,7 @@ from inventory.refusals import Refusal
 from quotes.calc.basis import MaterialLine, PriceBasis, PricingPolicy, StageHours
 from quotes.calc.choices import in_choice, options_chosen, price_choice, with_choices
 from quotes.calc.currency import ClientMoney, in_client_money
-from quotes.calc.offer import Offer, OfferedStage, read_parts
+from quotes.calc.offer import Offer, OfferedMaterial, OfferedStage, read_parts
 from quotes.calc.parts import payment_parts
 from quotes.calc.pricing import build_price
 from quotes.calc.snapshot import as_data, from_data
@@ -58,7 +58,7 @@ def offer_with(*options, policy=POLICY, money=None, ready=date(2027, 7, 1)):
         client_price=client_price,
         parts=payment_parts((client_price or sheet).document.gross, PARTS),
         stages=tuple(offered(name, hours) for name, hours in stages),
-        materials=(),
+        materials=tuple(needed(line) for line in basis.materials),
         allowances=(),
         ready_on=ready,
         ready_because="",
@@ -75,6 +75,21 @@ def offered(name, hours):
         hours_high=Decimal(0),
         waiting_days=Decimal(0),
         basis="",
+    )
+
+
+def needed(line):
+    return OfferedMaterial(
+        key=line.key,
+        name=line.name,
+        family=line.family,
+        quantity="1",
+        net=Decimal(1),
+        to_draw=Decimal(1),
+        cost=line.cost,
+        waste=Decimal(0),
+        how="",
+        warning="",
     )
 
 
@@ -112,6 +127,8 @@ def test_one_switched_option_comes_out_as_if_quoted_so(name, on, money):
     switched = with_choices(offer, choices, options, PARTS)
     quoted = offer_with(*(option for option in OPTIONS if option in options), money=money)
     assert switched.sheet.net == quoted.sheet.net
+    assert switched.sheet.price == quoted.sheet.price
+    assert switched.bought == quoted.bought == quoted.sheet.bought
     assert switched.document.gross == quoted.document.gross
     assert switched.sheet.hours == quoted.sheet.hours
     assert {row.key for row in switched.stages} == {row.key for row in quoted.stages}

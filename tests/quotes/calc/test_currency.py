@@ -38,7 +38,7 @@ def test_w1_in_the_clients_money():
         ("buffer", Decimal("75.35")),
         ("client-rounding", Decimal("2.25")),
     ]
-    assert price.net.parts[2].how == "3842.75 up to the next 5"
+    assert price.net.parts[2].how == "3,842.75 up to the next 5"
     assert price.net.amount == price.document.gross == 3845
     halves = [PartTerm(name=str(percent), percent=Decimal(percent)) for percent in (30, 30, 40)]
     assert [part.amount for part in payment_parts(price.document.gross, halves)] == [

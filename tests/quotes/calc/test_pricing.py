@@ -77,8 +77,8 @@ def test_every_figure_opens_to_its_lines():
     assert sheet.amount("family:hardware") == Decimal("137.00")
     assert sheet.find("material:String set").amount == Decimal("11.80")
     assert sheet.find("markup:25").how == "25 % markup, a margin of 20 %, on 560.80"
-    assert sheet.find("contingency-percent").how == "10 % of 2160.00"
-    assert sheet.find("rounding").how == "3077.00 up to the next 10"
+    assert sheet.find("contingency-percent").how == "10 % of 2,160.00"
+    assert sheet.find("rounding").how == "3,077.00 up to the next 10"
 
 
 def test_a_markup_is_rounded_once_and_shared_among_its_families():

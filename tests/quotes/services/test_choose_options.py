@@ -9,6 +9,8 @@ from inventory.refusals import Refusal
 from quotes.models import PricingPolicy, Quote
 from quotes.queries.choices import frozen_choices
 from quotes.queries.offer import offer_of
+from quotes.queries.quote_page import quote_page
+from quotes.queries.risk import RiskAsked, risk_sheet
 from quotes.services.accept_quote import accept_quote
 from quotes.services.choose_options import choose_options
 from quotes.services.hold_stock import hold_stock
@@ -93,3 +95,15 @@ def test_what_was_not_offered_is_refused(workshop, settings, tmp_path):
     with pytest.raises(Refusal, match="not among the options offered"):
         choose_options(quote=quote, wanted=["Scroll and points"], on=TODAY)
     assert Quote.objects.count() == 1
+
+
+def test_the_price_of_the_instrument_and_an_hour_s_share_have_the_options_in_them(quote):
+    new = choose_options(quote=quote, wanted=["Scroll and points", "Binding"], on=TODAY)
+    before, after = offer_of(quote, on=TODAY), offer_of(new, on=TODAY)
+    scroll = price_of(quote, "Scroll and points")
+    assert after.sheet.price == before.sheet.price + scroll
+    assert after.bought == before.bought
+    page = quote_page(new.pk, TODAY)
+    assert page.hourly == (after.sheet.price - after.bought) / (Decimal("17.25") + 40)
+    risk = risk_sheet(new, RiskAsked(), on=TODAY)
+    assert risk.quoted == after.sheet.price
