@@ -1,5 +1,6 @@
 """A quote's own page, its paper, and two versions side by side."""
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,7 +14,7 @@ from quotes.queries.papers import quote_pdf
 from quotes.queries.quote_page import quote_page
 from quotes.queries.versions import side_by_side
 from quotes.services.change_quote import change_quote
-from quotes.services.set_price import set_price
+from quotes.services.set_price import NAME, set_price
 from shop.pages.asked_options import options_asked
 from shop.pages.telling import add_refusal
 
@@ -83,10 +84,18 @@ def quote_price(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return show_quote(request, pk, "Give the price as a number above 0.", form)
     try:
-        set_price(quote=row, **form.cleaned_data)
+        priced = set_price(quote=row, **form.cleaned_data)
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence, form)
+    messages.success(request, _price_words(row, priced))
     return redirect("quote", pk)
+
+
+def _price_words(before: Quote, after: Quote) -> str:
+    words = f"The price is set by the line “{NAME}”: take it out to go back."
+    if before.price_step == after.price_step:
+        return words
+    return f"{words} It is no longer rounded up to the next {before.price_step.normalize():f}."
 
 
 def quote_document(request: HttpRequest, pk: int) -> HttpResponse:

@@ -20,13 +20,20 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     """Return the quote as sent: it is valid to `on` and its valid days, that day included.
 
     Numbers run without gaps in each year. An earlier version that is still open is replaced, and
-    what was held for it is released. Raises NotADraft, and Refusal on a quote without a price.
+    what was held for it is released. Raises NotADraft, and Refusal on a quote without a price or
+    promised for a day that has passed.
     """
     draft = lock_draft(quote)
     bench = bench_on(on)
     offer = live_offer(draft, on=on, bench=bench)
     if offer.sheet.net <= 0:
         raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
+    if draft.ready_on and draft.ready_on < on:
+        raise Refusal(
+            f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
+            "Write a later day, or none to have it proposed.",
+            field="ready_on",
+        )
     draft.issued_on = on
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or _number(on)

@@ -320,3 +320,10 @@ def test_the_maker_is_told_until_it_is_seen(client, desk, quote, secret):
 
 def test_a_quote_nobody_accepted_by_link_has_no_record(desk, quote):
     assert desk.get(f"/quotes/{quote.pk}/acceptance/").status_code == 404
+
+
+def test_what_is_wrong_stands_where_the_client_signs(client, secret):
+    page = client.post(f"/offer/{secret}/accept/", YES | {"dated": "2020-01-01"})
+    text = page.content.decode()
+    assert f'action="/offer/{secret}/accept/#order"' in text
+    assert text.index('id="order"') < text.index("Nothing was ordered.") < text.index("Your name")

@@ -247,3 +247,21 @@ def test_a_gross_price_that_can_not_be_is_kept_as_typed_beside_the_nearest(desk,
     asked["amount"] = "3600.02"
     text = desk.post(f"/quotes/{draft.pk}/price/", asked, follow=True).content.decode()
     assert "3,672.02" in text
+
+
+def test_a_price_set_by_hand_says_how_to_go_back_and_what_became_of_the_step(desk, draft):
+    page = desk.post(f"/quotes/{draft.pk}/price/", {"amount": "293"}, follow=True)
+    assert "take it out to go back. It is no longer rounded up to the next 10." in text_of(page)
+    page = desk.post(f"/quotes/{draft.pk}/price/", {"amount": "294"}, follow=True)
+    assert "no longer rounded" not in text_of(page)
+
+
+def test_every_part_of_the_policy_that_counts_is_named(desk, draft):
+    address = f"/quotes/{draft.pk}/"
+    without = text_of(desk.get(address))
+    assert "Rush" not in without
+    change_quote(quote=draft, rush=Decimal("0.15"), fee_percent=Decimal("0.03"),
+                 fee_fixed=Decimal("0.30"), dealer_discount=Decimal("0.25"))  # fmt: skip
+    text = text_of(desk.get(address))
+    for words in ("15 % of everything before it", "25 % off the list price", "3 % of what is paid"):
+        assert words in text

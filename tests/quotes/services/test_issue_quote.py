@@ -1,6 +1,6 @@
 """Issuing: numbered without gaps, frozen, printed once."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
@@ -123,3 +123,12 @@ def test_a_change_that_can_not_be_meant_is_refused(template, fields, sentence):
     quote = make_quote(template=template)
     with pytest.raises(Refusal, match=sentence):
         change_quote(quote=quote, **fields)
+
+
+def test_an_instrument_is_not_promised_for_a_day_that_has_passed(template):
+    draft = make_quote(template=template)
+    change_quote(quote=draft, ready_on=ON - timedelta(days=1))
+    with pytest.raises(Refusal, match="has passed"):
+        issue_quote(quote=draft, on=ON, now=NOW)
+    change_quote(quote=draft, ready_on=ON)
+    assert issue_quote(quote=draft, on=ON, now=NOW).number == "Q-2027-001"
