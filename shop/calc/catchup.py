@@ -56,6 +56,7 @@ class _Heard:
     lengths: list[int] = field(default_factory=list)
     builds: list[str] = field(default_factory=list)
     stages: list[Known] = field(default_factory=list)
+    unsure: list[tuple[str, list[Known]]] = field(default_factory=list)
     reasons: list[Known] = field(default_factory=list)
     people: list[Known] = field(default_factory=list)
     is_remake: bool = False
@@ -113,8 +114,11 @@ def _length(phrase: str) -> int | None:
 def _named(phrase: str, bench: Bench, heard: _Heard) -> bool:
     everything = [*bench.builds, *bench.stages, *bench.reasons, *bench.people]
     found = find_known(phrase, everything)
+    if len(found) > 1 and all(one in bench.stages for one in found):
+        heard.unsure.append((phrase, found))
+        return True
     if len(found) > 1:
-        raise ValueError(f"“{phrase}” could be {listed(found)}. Write more of the name.")
+        raise ValueError(_several(phrase, found))
     for one in found:
         if one in bench.builds:
             heard.builds.append(one.key)
@@ -123,6 +127,10 @@ def _named(phrase: str, bench: Bench, heard: _Heard) -> bool:
         else:
             (heard.reasons if one in bench.reasons else heard.people).append(one)
     return bool(found)
+
+
+def _several(phrase: str, found: Sequence[Known]) -> str:
+    return f"“{phrase}” could be {listed(found)}. Write more of the name."
 
 
 def _not_understood(words: Sequence[str]) -> str:
@@ -137,6 +145,8 @@ def _not_understood(words: Sequence[str]) -> str:
 
 def _entry(heard: _Heard, bench: Bench, today: date) -> CatchUp:
     minutes = _one_length(heard.lengths)
+    builds = _builds(heard, bench, needed=bool(heard.stages or heard.unsure))
+    heard.stages += [_of_builds(phrase, found, builds) for phrase, found in heard.unsure]
     stage, reason = _only(heard.stages, "stages"), _only(heard.reasons, "reasons")
     if stage and reason:
         raise ValueError(f"{stage.name} and {reason.name}: write the two on a line each.")
@@ -150,12 +160,20 @@ def _entry(heard: _Heard, bench: Bench, today: date) -> CatchUp:
     return CatchUp(
         day=_only_day(heard.days, today),
         minutes=minutes,
-        builds=_builds(heard, bench, needed=stage is not None),
+        builds=builds,
         stage=stage.key if stage else None,
         reason=reason.key if reason else None,
         person=person.key if person else None,
         is_remake=heard.is_remake,
     )
+
+
+def _of_builds(phrase: str, found: Sequence[Known], builds: Sequence[str]) -> Known:
+    """Return the one of `found` that the named builds have."""
+    own = [one for one in found if one.builds & set(builds)]
+    if len(own) != 1:
+        raise ValueError(_several(phrase, own or found))
+    return own[0]
 
 
 def _one_length(lengths: Sequence[int]) -> int:

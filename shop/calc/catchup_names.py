@@ -14,12 +14,16 @@ _ENDINGS = ("ings", "ing", "ed", "es", "s", "e")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """Something that can be named: the caller's key, its name, other names, its batch if any."""
+    """Something that can be named: the caller's key, its name, other names, its batch if any.
+
+    A stage may say by the keys of `builds` which of them have it.
+    """
 
     key: str
     name: str
     aliases: tuple[str, ...] = ()
     batch: str = ""
+    builds: frozenset[str] = frozenset()
 
 
 def find_known(phrase: str, known: Sequence[Known]) -> list[Known]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.contrib.auth import get_user_model
-from django.db.models import Max
+from django.db.models import Max, QuerySet
 
 from shop.calc.catchup import Bench, CatchUp
 from shop.calc.catchup_names import Known
@@ -21,7 +21,7 @@ def bench_words() -> Bench:
     people = get_user_model().objects.filter(is_active=True)
     return Bench(
         builds=[_known_build(build) for build in builds],
-        stages=[Known(key=name, name=name) for name in stage_names()],
+        stages=_known_stages(),
         reasons=[Known(key=reason, name=reason) for reason in reasons_in_use()],
         people=[_known_person(person) for person in people],
     )
@@ -29,8 +29,11 @@ def bench_words() -> Bench:
 
 def stage_names() -> list[str]:
     """Return the names of the stages of open builds, in the order of the work."""
-    rows = BuildStage.objects.filter(build__state__in=OPEN_STATES).order_by("position", "pk")
-    return list(dict.fromkeys(rows.values_list("name", flat=True)))
+    return list(dict.fromkeys(_open_stages().values_list("name", flat=True)))
+
+
+def _open_stages() -> QuerySet[BuildStage]:
+    return BuildStage.objects.filter(build__state__in=OPEN_STATES).order_by("position", "pk")
 
 
 def reasons_in_use() -> list[str]:
@@ -61,6 +64,13 @@ def work_on(builds: Iterable[Build], stage: str | None) -> list[Work]:
 
 def _stage_named(stages: Iterable[BuildStage], name: str | None) -> BuildStage | None:
     return next((stage for stage in stages if stage.name == name), None)
+
+
+def _known_stages() -> list[Known]:
+    builds: dict[str, set[str]] = {}
+    for name, build in _open_stages().values_list("name", "build"):
+        builds.setdefault(name, set()).add(str(build))
+    return [Known(key=name, name=name, builds=frozenset(of)) for name, of in builds.items()]
 
 
 def _known_build(build: Build) -> Known:

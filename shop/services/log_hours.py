@@ -6,8 +6,10 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.days import begin_of
 from inventory.refusals import Refusal
 from shop.models import TimeEntry
+from shop.services.start_stage import start_stage
 from shop.sharing import EQUAL, Work, check_work, share_time
 
 LONGEST_DAY = 24 * 60
@@ -32,8 +34,9 @@ def log_hours(
 ) -> TimeEntry:
     """Return a new entry of `minutes` on `day`, shared over `work` as `split_by` says.
 
-    With `started_at` the entry has clock times too. Raises Refusal for no time at all, more than
-    a day, or hours that belong to no build and have no reason.
+    With `started_at` the entry has clock times too. A stage that was worked on, as typed in, has
+    begun: then, or on that day. Raises Refusal for no time at all, more than a day, or hours that
+    belong to no build and have no reason.
     """
     _check_minutes(minutes, source)
     check_work(work, is_billable=is_billable, reason=reason)
@@ -57,7 +60,15 @@ def log_hours(
         device_at=device_at,
     )
     share_time(entry, work, split_by)
+    if source == TimeEntry.Source.TYPED:
+        _begin_stages(work, started_at or begin_of(day))
     return entry
+
+
+def _begin_stages(work: Sequence[Work], began: datetime) -> None:
+    for one in work:
+        if one.stage:
+            start_stage(stage=one.stage, now=began)
 
 
 def _check_minutes(minutes: int, source: str) -> None:

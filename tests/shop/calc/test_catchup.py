@@ -247,3 +247,24 @@ def test_a_stage_that_is_called_so_is_still_meant_by_its_name():
     stages = (Known(key="bend", name="Bend again"),)
     bench = Bench(builds=BUILDS[2:], stages=stages)
     assert read("bend again, 1 h", bench).is_remake is False
+
+
+OWN_STAGES = (
+    Known(key="choice", name="Stock choice, drawing to the spec", builds=frozenset("ab")),
+    Known(key="drawing", name="Spec drawing", builds=frozenset("c")),
+)
+
+
+@pytest.mark.parametrize(
+    ("line", "stage"),
+    [("C, spec, 1 h", "drawing"), ("spec 1 h A", "choice"), ("both, spec, 1 h", "choice")],
+)
+def test_of_stages_that_share_a_word_the_one_of_the_named_build_is_meant(line, stage):
+    bench = Bench(builds=BUILDS, stages=OWN_STAGES)
+    assert read(line, bench).stage == stage
+
+
+def test_where_several_named_builds_have_such_a_stage_more_is_asked():
+    bench = Bench(builds=BUILDS, stages=OWN_STAGES)
+    with pytest.raises(ValueError, match="“spec” could be Stock choice"):
+        read("all, spec, 1 h", bench)

@@ -6,7 +6,9 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, transaction
 
+from inventory.days import begin_of
 from inventory.refusals import Refusal
+from shop.models import BuildState
 from shop.services.correct_hours import correct_hours
 from shop.services.log_hours import log_hours
 from shop.sharing import BY_HAND, LIKELY, Work
@@ -139,3 +141,18 @@ def test_the_database_holds_one_share_per_build_and_stage(posy, pair, has_stage)
     share.pk = None
     with pytest.raises(IntegrityError), transaction.atomic():
         share.save(force_insert=True)
+
+
+def test_a_stage_has_begun_once_hours_of_it_are_typed_in(posy, pair):
+    log_hours(person=posy, day=date(2027, 3, 5), minutes=75, now=NOW, work=[on(pair[0])])
+    build = pair[0]
+    build.refresh_from_db()
+    assert (build.state, build.started_on) == (BuildState.UNDER_WAY, date(2027, 3, 5))
+    assert build.stages.get().started_at == begin_of(date(2027, 3, 5))
+    log(posy, work=[on(build)])
+    assert build.stages.get().started_at == begin_of(date(2027, 3, 5))
+
+
+def test_hours_of_a_build_at_large_begin_no_stage(posy, pair):
+    log(posy, work=[Work(build=pair[0])])
+    assert pair[0].stages.get().started_at is None
