@@ -1,6 +1,7 @@
 """Choose options of a quote that was sent: a new version at the prices that were frozen with it."""
 
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import date
 
 from django.db.models import Max
@@ -40,10 +41,21 @@ def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
     )
     new = _next_version(old, options, on)
     names = copy_rows(old, new)
-    freeze(new, from_data(Offer, rename_keys(as_data(offer), names)))
+    freeze(new, from_data(Offer, rename_keys(as_data(_in_order(offer, old)), names)))
     new.save()
     _replace(old, new, names)
     return new
+
+
+def _in_order(offer: Offer, old: Quote) -> Offer:
+    """Put the rows of switched options where they stand in the quote: a build is made by it."""
+    keys = [f"stage:{row.pk}" for row in old.stages.all()]
+    keys += [f"material:{row.pk}" for row in old.materials.all()]
+    return replace(
+        offer,
+        stages=tuple(sorted(offer.stages, key=lambda row: keys.index(row.key))),
+        materials=tuple(sorted(offer.materials, key=lambda row: keys.index(row.key))),
+    )
 
 
 def _next_version(old: Quote, options: list[str], on: date) -> Quote:

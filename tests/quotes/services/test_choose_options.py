@@ -89,6 +89,14 @@ def test_the_build_has_the_stages_and_lines_of_the_options_chosen(quote):
     assert [line.name for line in build.lines.all()] == ["top"]
 
 
+def test_a_stage_of_an_option_stands_in_the_build_where_it_stands_in_the_quote(quote):
+    quote.stages.filter(name="Carve").update(position=9999)
+    new = choose_options(quote=quote, wanted=["Scroll and points", "Binding"], on=TODAY)
+    build = accept_quote(quote=new, on=TODAY, now=NOW).build
+    assert [stage.name for stage in build.stages.all()] == ["Carve scroll", "Carve"]
+    assert [line.name for line in build.lines.all()] == ["top", "binding"]
+
+
 def test_what_was_not_offered_is_refused(workshop, settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     quote = make_offered_quote(offered=["Binding"])
