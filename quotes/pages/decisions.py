@@ -33,7 +33,7 @@ def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
         issued = issue_quote(quote=row, on=timezone.localdate(now), now=now)
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    messages.success(request, f"{issued.number} is issued. Send its paper to the client.")
+    messages.success(request, f"{issued.number} is issued. Send its paper or a link to the client.")
     return redirect("quote", pk)
 
 

@@ -1,6 +1,6 @@
 """Invoices, credit notes and payments on the desk."""
 
-from decimal import Decimal
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -17,7 +17,7 @@ from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
 from quotes.pages.asking import posted
 from quotes.pages.money_forms import CreditForm, DueForm, PaymentForm, WhyForm
 from quotes.queries.invoice_papers import receipt_of, statement_paper
-from quotes.queries.invoices import credit_left, owed_on, statement_of
+from quotes.queries.invoices import OwedInvoice, credit_left, owed_on, statement_of
 from quotes.queries.structured import why_not_structured
 from quotes.services.correct_payment import correct_payment
 from quotes.services.credit_invoice import credit_invoice
@@ -115,13 +115,13 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Record what came in for a commission."""
     commission = get_object_or_404(Commission.objects.select_related("client"), pk=pk)
     invoices = commission.invoices.exclude(kind=Invoice.Kind.CREDIT)
-    asked_for = request.GET.get("invoice", "")
-    initial = {
-        "received_on": timezone.localdate(),
-        "invoice": asked_for,
-        "amount": _open_amount(asked_for, commission.client),
-    }
-    form = PaymentForm(posted(request), invoices=invoices, initial=initial)
+    owed = _owed_first(commission, request.GET.get("invoice", ""))
+    initial: dict[str, Any] = {"received_on": timezone.localdate()}
+    if owed:
+        initial |= {"invoice": owed.invoice.pk, "amount": owed.owed}
+    form = PaymentForm(
+        posted(request), invoices=invoices, is_foreign=_is_foreign(commission), initial=initial
+    )
     if form.is_valid():
         try:
             _record(form, commission, request)
@@ -133,10 +133,22 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "quotes/payment_new.html", context, status=status)
 
 
-def _open_amount(key: str, client: Client) -> Decimal | None:
-    """What is still owed on the invoice that the link named."""
-    owed = [one for account in owed_on(timezone.localdate(), client) for one in account.invoices]
-    return next((one.owed for one in owed if str(one.invoice.pk) == key), None)
+def _owed_first(commission: Commission, key: str) -> OwedInvoice | None:
+    """The invoice that the link named, else the only one of the commission that is still owed."""
+    accounts = owed_on(timezone.localdate(), commission.client)
+    owed = [one for account in accounts for one in account.invoices]
+    if key:
+        return next((one for one in owed if str(one.invoice.pk) == key), None)
+    own = [one for one in owed if one.invoice.commission_id == commission.pk]
+    return own[0] if len(own) == 1 else None
+
+
+def _is_foreign(commission: Commission) -> bool:
+    """Say whether something of the commission is, or may be, paid in another money than home's."""
+    home = home_currency()
+    asked = set(commission.quotes.values_list("currency", flat=True))
+    asked |= set(commission.invoices.values_list("currency", flat=True))
+    return bool({*asked, commission.client.currency or home} - {home})
 
 
 def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> None:

@@ -55,9 +55,11 @@ class PaymentForm(forms.Form):
     )
     note = forms.CharField(max_length=200, required=False)
 
-    def __init__(self, *args: Any, invoices: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, invoices: Any, is_foreign: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["invoice"].queryset = invoices  # type: ignore[attr-defined]
+        if not is_foreign:
+            del self.fields["exchange_rate"]
 
 
 class WhyForm(forms.Form):

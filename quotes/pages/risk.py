@@ -41,7 +41,8 @@ def _worked_out(quote: Quote, request: HttpRequest) -> dict[str, Any]:
     data = {name: getattr(usual, name) for name in RiskForm.base_fields} | request.GET.dict()
     form = RiskForm(data)
     if not form.is_valid():
-        return {"form": form, "refusal": "Some figure is no number, or too large."}
+        wrong = [f"{form[name].label}: {errors[0]}" for name, errors in form.errors.items()]
+        return {"form": form, "refusal": " ".join(wrong)}
     try:
         sheet = risk_sheet(quote, RiskAsked(**form.cleaned_data), on=timezone.localdate())
     except Refusal as refusal:

@@ -59,7 +59,10 @@ class OverheadForm(forms.Form):
         return data
 
 
-OverheadForms = formset_factory(OverheadForm, extra=2, max_num=60)
+LEAST_ROWS, SPARE_ROWS = 8, 2
+"""A shop has about as many overheads to begin with, and room for a few more later."""
+
+OverheadForms = formset_factory(OverheadForm, max_num=60)
 
 
 @allow_roles(OWNER)
@@ -70,7 +73,9 @@ def shop_rate(request: HttpRequest) -> HttpResponse:
     if recorded and "recorded" in request.GET:
         plan.billable_share = recorded.percent / HUNDRED
     form = YearForm(posted(request), initial=_initial(plan))
-    rows = OverheadForms(posted(request), initial=list(Overhead.objects.values("name", "yearly")))
+    kept = list(Overhead.objects.values("name", "yearly"))
+    rows = OverheadForms(posted(request), initial=kept)
+    rows.extra = max(SPARE_ROWS, LEAST_ROWS - len(kept))
     if form.is_valid() and rows.is_valid():
         try:
             plan_year(overheads=_overheads(rows), **form.cleaned_data)

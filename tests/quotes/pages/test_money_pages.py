@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from quotes.models import Change, Invoice, Payment
+from quotes.models import Change, Invoice, Payment, Quote
 from quotes.services.accept_quote import accept_quote
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
@@ -70,6 +70,17 @@ def test_a_payment_clears_what_is_owed(desk, deposit):
 def test_the_form_opens_with_what_is_owed(desk, deposit):
     page = desk.get(f"/commissions/{deposit.commission_id}/payment/?invoice={deposit.pk}")
     assert 'value="356.40"' in text_of(page)
+
+
+def test_the_only_invoice_that_is_owed_is_proposed_and_home_money_needs_no_rate(desk, deposit):
+    page = desk.get(f"/commissions/{deposit.commission_id}/payment/")
+    form = page.context["form"]
+    assert form["invoice"].value() == deposit.pk
+    assert form["amount"].value() == f"{deposit.gross}"
+    assert "exchange_rate" not in form.fields
+    Quote.objects.update(currency="USD")
+    page = desk.get(f"/commissions/{deposit.commission_id}/payment/")
+    assert "exchange_rate" in page.context["form"].fields
 
 
 def test_a_payment_is_put_right(desk, deposit):

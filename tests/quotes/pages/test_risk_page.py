@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from quotes.calc.figures import plain
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_policy, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
@@ -49,10 +50,29 @@ def test_the_quote_s_page_brings_it_in(desk, quote):
     assert f'hx-get="/quotes/{quote.pk}/risk/"' in desk.get(f"/quotes/{quote.pk}/").content.decode()
 
 
-@pytest.mark.parametrize("asked", ["price=cheap", "chance=100", "prices_move=x", "money_moves=900"])
-def test_a_wrong_figure_gets_a_sentence(desk, quote, asked):
-    page = desk.get(f"/quotes/{quote.pk}/risk/?{asked}")
-    assert "Some figure is no number, or too large." in page.content.decode()
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ("price=cheap", "Price, net: This is not a number: write one such as 2.5."),
+        ("chance=100", "Earn the pay wanted in: This is too much: it can be 99 at the most."),
+        ("prices_move=x", "Prices of material move by: This is not a number"),
+        ("money_moves=900", "The client’s money moves by: This is too much"),
+    ],
+)
+def test_a_wrong_figure_is_named(desk, quote, asked, sentence):
+    text = desk.get(f"/quotes/{quote.pk}/risk/?{asked}").content.decode()
+    assert sentence in text
+    assert f'value="{asked.split("=")[1]}"' in text
+
+
+def test_the_price_that_reaches_the_chance_can_be_asked_at_once(desk, quote):
+    page = desk.get(f"/quotes/{quote.pk}/risk/?chance=95")
+    reaching = page.context["sheet"].reaching
+    assert f'name="amount" value="{plain(reaching)}"' in page.content.decode()
+    desk.post(f"/quotes/{quote.pk}/price/", {"amount": plain(reaching), "is_gross": ""})
+    again = desk.get(f"/quotes/{quote.pk}/risk/?chance=95")
+    assert again.context["sheet"].quoted == reaching
+    assert 'name="amount"' not in again.content.decode()
 
 
 def test_a_quote_without_hours_says_so(desk, quote):

@@ -176,3 +176,10 @@ def test_the_api_plans_and_uses_a_year(phone):
     assert answer["levers"][0]["name"] == "Billable share, %"
     assert PricingPolicy.objects.get().shop_rate == 45
     assert phone.post("/api/v1/shop-rate/", asked | {"weeks": "0"}).status_code == 409
+
+
+def test_a_new_shop_has_room_for_its_overheads_and_a_kept_year_for_two_more(desk, workshop):
+    assert len(desk.get("/workshop/shop-rate/").context["rows"].forms) == 8
+    for number in range(9):
+        Overhead.objects.create(name=f"cost {number}", yearly=10, position=number)
+    assert len(desk.get("/workshop/shop-rate/").context["rows"].forms) == 11
