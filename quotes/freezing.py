@@ -1,4 +1,4 @@
-"""The only place where quotes and receipts are frozen: every figure and what is printed of it."""
+"""The only place where quotes, changes and receipts are frozen: figures and what is printed."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -8,7 +8,8 @@ from quotes.calc.offer import Offer
 from quotes.calc.snapshot import as_data
 from quotes.documents.printing import print_paper
 from quotes.keeping import keep_paper
-from quotes.models import Payment, Quote
+from quotes.models import Change, Payment, Quote
+from quotes.queries.change_papers import change_paper
 from quotes.queries.invoice_papers import receipt_paper
 from quotes.queries.papers import quote_paper
 
@@ -25,6 +26,14 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[Choice] = ()) -> None:
     }
     printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
     keep_paper(quote, f"{quote.number}-v{quote.version}", printed)
+
+
+def freeze_change(change: Change) -> None:
+    """Copy what a change offers into it and print its paper. The row is left to be saved."""
+    paper = change_paper(change)
+    change.frozen = {"paper": as_data(paper)}
+    printed = print_paper("quotes/papers/change.html", paper, made_on=f"{change.offered_on}")
+    keep_paper(change, f"{change.quote.number}-change-{change.number}", printed)
 
 
 def freeze_receipt(payment: Payment) -> None:

@@ -3,8 +3,8 @@
 from datetime import date
 
 from inventory.refusals import Refusal
-from quotes.calc.link_secret import hash_secret
-from quotes.models import ClientLink, Quote
+from quotes.models import Change, ClientLink, Quote
+from quotes.queries.client_page import open_links
 
 
 class NotADraft(Refusal):
@@ -27,14 +27,13 @@ class LinkNotOpen(Refusal):
         )
 
 
-def lock_link(secret: str, on: date) -> ClientLink:
-    """Lock the link with this secret and return it as it is now. Raises LinkNotOpen."""
+def lock_link(secret: str, on: date, *, to_change: bool = False) -> ClientLink:
+    """Lock the link with this secret and return it as it is now. Raises LinkNotOpen.
+
+    A link to a quote opens no change and a link to a change no quote.
+    """
     # No join: whoever waited here may find the link moved to a version that was made meanwhile.
-    link = (
-        ClientLink.objects.select_for_update()
-        .filter(secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on)
-        .first()
-    )
+    link = open_links(secret, on, to_change=to_change).select_for_update().first()
     if link is None:
         raise LinkNotOpen
     return link
@@ -43,6 +42,14 @@ def lock_link(secret: str, on: date) -> ClientLink:
 def lock_quote(quote: Quote) -> Quote:
     """Lock a quote's row and return it as it is now."""
     return Quote.objects.select_for_update(of=("self",)).get(pk=quote.pk)
+
+
+def lock_change(change: Change) -> Change:
+    """Lock the quote of a change and then the change, and return it as it is now."""
+    quote = lock_quote(change.quote)
+    locked = Change.objects.select_for_update(of=("self",)).get(pk=change.pk)
+    locked.quote = quote
+    return locked
 
 
 def lock_draft(quote: Quote) -> Quote:

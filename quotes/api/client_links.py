@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema
@@ -17,7 +16,7 @@ from inventory.rest.asking import asked_of
 from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ReadViewSet, Serializer
 from quotes.api.quote_data import PDF, FigureData
-from quotes.models import ClientLink, ClientMessage, Decision, Quote
+from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
 from quotes.queries.acceptance import acceptance_pdf
 from quotes.services.create_link import create_link
 from quotes.services.mark_message_seen import mark_message_seen
@@ -25,21 +24,30 @@ from quotes.services.withdraw_link import withdraw_link
 
 
 class LinkData(Serializer):
-    """A link to a client's page; its address is told once, when it is made."""
+    """A link to a client's page of a quote, or of a change to it; its address is told once."""
 
     class Meta:
         model = ClientLink
         fields = [
-            "id", "quote", "made_at", "expires_on", "withdrawn_at", "opened_at", "seen_at",
+            "id", "quote", "change", "made_at", "expires_on", "withdrawn_at", "opened_at",
+            "seen_at",
         ]  # fmt: skip
         read_only_fields = fields
 
 
 class LinkAsked(serializers.Serializer):
-    """The quote to show, and the last day of the link."""
+    """The quote or the change to show, and the last day of the link."""
 
-    quote = serializers.PrimaryKeyRelatedField(queryset=Quote.objects.all())
+    quote = serializers.PrimaryKeyRelatedField(queryset=Quote.objects.all(), required=False)
+    change = serializers.PrimaryKeyRelatedField(
+        queryset=Change.objects.select_related("quote"), required=False
+    )
     expires_on = serializers.DateField()
+
+    def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
+        if ("change" in asked) == ("quote" in asked):
+            raise serializers.ValidationError("Name a quote, or a change.")
+        return asked if "quote" in asked else asked | {"quote": asked["change"].quote}
 
 
 class NewLinkData(LinkData):
@@ -57,12 +65,12 @@ class MessageData(Serializer):
 
     class Meta:
         model = ClientMessage
-        fields = ["id", "quote", "about", "name", "words", "said_at", "seen_at"]
+        fields = ["id", "quote", "change", "about", "name", "words", "said_at", "seen_at"]
         read_only_fields = fields
 
 
 class DecisionData(Serializer):
-    """A client's yes or no to one version of a quote, and the hash of the paper it was about."""
+    """A client's yes or no to a version of a quote, or to a change, and the hash of its paper."""
 
     number = serializers.CharField(source="quote.number", read_only=True)
     version = serializers.IntegerField(source="quote.version", read_only=True)
@@ -70,8 +78,8 @@ class DecisionData(Serializer):
     class Meta:
         model = Decision
         fields = [
-            "id", "quote", "number", "version", "said", "name", "dated", "words", "decided_at",
-            "document_sha256",
+            "id", "quote", "number", "version", "change", "said", "name", "dated", "words",
+            "decided_at", "document_sha256",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -101,7 +109,7 @@ class ClientLinkViewSet(ReadViewSet):
 
     queryset = ClientLink.objects.all()
     serializer_class = LinkData
-    filterset_fields = ["quote"]
+    filterset_fields = ["quote", "change"]
     ordering_fields = ["made_at"]
     told_once = ""
 
@@ -111,7 +119,8 @@ class ClientLinkViewSet(ReadViewSet):
         asked = asked_of(LinkAsked, request)
         now = timezone.now()
         made = create_link(**asked, on=timezone.localdate(now), now=now)
-        self.told_once = address_of(request, made.secret)
+        page = "offer_change" if made.link.change_id else "offer"
+        self.told_once = str(request.build_absolute_uri(reverse(page, args=[made.secret])))
         return Response(LinkData(made.link).data | {"address": ""}, status=201)
 
     def finalize_response(
@@ -136,7 +145,12 @@ class ClientMessageViewSet(ReadViewSet):
 
     queryset = ClientMessage.objects.all()
     serializer_class = MessageData
-    filterset_fields = {"quote": ["exact"], "about": ["exact"], "seen_at": ["isnull"]}
+    filterset_fields = {
+        "quote": ["exact"],
+        "change": ["exact"],
+        "about": ["exact"],
+        "seen_at": ["isnull"],
+    }
     ordering_fields = ["said_at"]
 
     @extend_schema(request=None, responses=MessageData)
@@ -151,21 +165,16 @@ class ClientMessageViewSet(ReadViewSet):
 class DecisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet):
     """What clients decided by their links."""
 
-    queryset = Decision.objects.select_related("quote")
+    queryset = Decision.objects.select_related("quote", "change")
     serializer_class = DecisionData
-    filterset_fields = ["quote", "said"]
+    filterset_fields = ["quote", "change", "said"]
     ordering_fields = ["decided_at"]
 
     @extend_schema(responses=PDF)
     @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
     def document(self, request: Request, pk: int) -> Response:
-        """Return the record of an acceptance (PDF)."""
+        """Return the record of a yes (PDF)."""
         decision = self.get_object()
         if decision.said != Decision.Said.YES:
-            raise Refusal("Only an acceptance has a record to print.")
+            raise Refusal("Only a yes has a record to print.")
         return Response(acceptance_pdf(decision), content_type="application/pdf")
-
-
-def address_of(request: HttpRequest | Request, secret: str) -> str:
-    """Return the whole address of a client's page."""
-    return str(request.build_absolute_uri(reverse("offer", args=[secret])))

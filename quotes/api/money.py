@@ -30,6 +30,7 @@ from quotes.api.money_data import (
     WhyGiven,
 )
 from quotes.models import Change, Invoice, Payment
+from quotes.queries.change_papers import change_pdf
 from quotes.queries.invoices import owed_on
 from quotes.services.correct_payment import correct_payment
 from quotes.services.credit_invoice import credit_invoice
@@ -133,6 +134,12 @@ class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyMo
 
     def perform_create(self, serializer: Any) -> None:
         serializer.instance = offer_change(on=timezone.localdate(), **serializer.validated_data)
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    def document(self, request: Request, pk: int) -> Response:
+        """Return the paper as it was offered."""
+        return Response(change_pdf(self.get_object()), content_type="application/pdf")
 
     @extend_schema(request=DecisionAsked, responses=ChangeData)
     @action(detail=True, methods=["post"])

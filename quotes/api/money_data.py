@@ -122,8 +122,8 @@ class ChangeData(Serializer):
         model = Change
         fields = [
             "id", "commission", "quote", "number", "state", "title", "words", "hours", "cost",
-            "price", "days_added", "is_paid_ahead", "is_billed", "offered_on", "decided_at",
-            "decided_by", "document_sha256",
+            "price", "tax_kind", "tax_rate", "days_added", "is_paid_ahead", "is_billed",
+            "offered_on", "decided_at", "decided_by", "document_sha256",
         ]  # fmt: skip
         read_only_fields = [
             "commission", "number", "state", "offered_on", "decided_at", "decided_by",

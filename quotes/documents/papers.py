@@ -5,6 +5,13 @@ from datetime import date
 from decimal import Decimal
 
 
+def days_moved(days: int) -> str:
+    """Say by how many days something is later or earlier; nothing where it is neither."""
+    count = abs(days)
+    which = "later" if days > 0 else "earlier"
+    return f"{count} day{'' if count == 1 else 's'} {which}" if count else ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Letterhead:
     """The workshop at the top of every paper."""
@@ -78,11 +85,7 @@ class OfferedOption:
     @property
     def days_words(self) -> str:
         """The days in words; nothing where there are none."""
-        if not self.days:
-            return ""
-        count = abs(self.days)
-        word = "later" if self.days > 0 else "earlier"
-        return f"{count} day{'' if count == 1 else 's'} {word}"
+        return days_moved(self.days)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,6 +182,38 @@ class StatementPaper:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AgreedStep:
+    """The order, or a change that was agreed to it: when, by whom, in which words, and its gross.
+
+    `record` tells how it was agreed and names its paper.
+    """
+
+    title: str
+    on: date | None
+    by: str
+    words: str
+    gross: Decimal
+    record: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreement:
+    """What is agreed beside a change, and from when to when the change moves the day.
+
+    `ready_before` is empty once the change is agreed, `ready_after` once it is declined.
+    """
+
+    steps: tuple[AgreedStep, ...]
+    ready_before: date | None
+    ready_after: date | None
+
+    @property
+    def gross(self) -> Decimal:
+        """What the client pays in all without the change."""
+        return sum((step.gross for step in self.steps), Decimal(0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChangePaper:
     """A change after acceptance, for the client's agreement."""
 
@@ -189,22 +224,53 @@ class ChangePaper:
     subject: str
     words: str
     totals: PaperTotals
+    agreement: Agreement
     days_added: int
-    ready_on: date | None
     is_paid_ahead: bool
     offered_on: date
     is_letter_size: bool
 
+    @property
+    def gross_after(self) -> Decimal:
+        """What the client pays in all with the change."""
+        return self.agreement.gross + self.totals.gross
+
+    @property
+    def days_words(self) -> str:
+        """By how much the change moves the day; nothing where it doesn't."""
+        moved = days_moved(self.days_added)
+        return f"The instrument is ready {moved}." if moved else ""
+
+    @property
+    def has_words_before(self) -> bool:
+        """Say whether any words were agreed before."""
+        return any(step.words for step in self.agreement.steps)
+
+    @property
+    def payment_words(self) -> str:
+        """When it is to be paid."""
+        if self.totals.gross < 0:
+            return "It comes off what is still to be paid."
+        if not self.totals.gross:
+            return "There is nothing to pay for it."
+        when = "before it is made" if self.is_paid_ahead else "with the balance"
+        return f"It is paid {when}."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConfirmationPaper:
-    """An order confirmed: the quote as accepted, the build's number, changes agreed since (net)."""
+    """An order confirmed: the quote as accepted, the build's number, changes agreed since."""
 
     quote: QuotePaper
     serial: str
     accepted_on: date
     accepted_by: str
-    changes: tuple[PaperLine, ...]
+    changes: tuple[AgreedStep, ...]
+
+    @property
+    def gross(self) -> Decimal:
+        """What the client pays in all, changes included."""
+        return self.quote.totals.gross + sum((step.gross for step in self.changes), Decimal(0))
 
     @property
     def letterhead(self) -> Letterhead:

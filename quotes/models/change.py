@@ -6,14 +6,15 @@ from django.db import models
 
 from inventory.fields import MoneyField
 from quotes.models.client import Commission
-from quotes.models.quote import Quote
+from quotes.models.quote import LineTax, Quote
 
 
 class Change(models.Model):
     """An alteration of an accepted quote; declined ones are kept.
 
     `price` is net, in the quote's currency, below 0 when something is left out. `hours` and
-    `cost` (home money) are what it is made from.
+    `cost` (home money) are what it is made from. `frozen` and the document are what the client was
+    offered.
     """
 
     class State(models.TextChoices):
@@ -30,12 +31,17 @@ class Change(models.Model):
     hours = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
     cost = MoneyField(default=Decimal(0), help_text="Of materials and outside work.")
     price = MoneyField(help_text="Net, in the quote's currency.")
+    tax_kind = models.CharField(
+        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+    )
+    tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
     days_added = models.SmallIntegerField(default=0)
     is_paid_ahead = models.BooleanField(default=True)
     is_billed = models.BooleanField("billed", default=True, help_text="Off: given away.")
     offered_on = models.DateField()
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_by = models.CharField(max_length=120, blank=True)
+    frozen = models.JSONField(null=True, blank=True, editable=False)
     document = models.FileField(upload_to="changes/", blank=True, editable=False)
     document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
 

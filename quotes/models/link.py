@@ -1,14 +1,21 @@
-"""Links to a client's page, and what a client decided there."""
+"""Links to a client's pages, and what a client decided there.
+
+Each row is about a quote; with `change` it is about that change to it, and not about the quote.
+"""
 
 from django.db import models
 
+from quotes.models.change import Change
 from quotes.models.quote import Quote
 
 
 class ClientLink(models.Model):
-    """A secret address at which a client reads one quote; only the secret's hash is kept."""
+    """A secret address at which a client reads one quote or change; only its hash is kept."""
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="links")
+    change = models.ForeignKey(
+        Change, null=True, blank=True, on_delete=models.CASCADE, related_name="links"
+    )
     secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)
     made_at = models.DateTimeField()
     expires_on = models.DateField(help_text="The last day it opens.")
@@ -20,17 +27,20 @@ class ClientLink(models.Model):
         ordering = ["-pk"]
 
     def __str__(self) -> str:
-        return f"link to {self.quote}"
+        return f"link to {self.change or self.quote}"
 
 
 class Decision(models.Model):
-    """What somebody said to one version of a quote, and what exactly they had before them."""
+    """What somebody said to a version of a quote or to a change, and which paper they read."""
 
     class Said(models.TextChoices):
         YES = "yes", "accepted"
         NO = "no", "declined"
 
-    quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="decision")
+    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="decisions")
+    change = models.OneToOneField(
+        Change, null=True, blank=True, on_delete=models.PROTECT, related_name="decision"
+    )
     link = models.ForeignKey(
         ClientLink, null=True, blank=True, on_delete=models.SET_NULL, related_name="decisions"
     )
@@ -43,20 +53,29 @@ class Decision(models.Model):
 
     class Meta:
         ordering = ["-decided_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote"], condition=models.Q(change=None), name="one_decision_of_a_quote"
+            ),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.name} {self.get_said_display()} {self.quote}"
+        return f"{self.name} {self.get_said_display()} {self.change or self.quote}"
 
 
 class ClientMessage(models.Model):
-    """What the maker has to hear of a client's page, until the maker has seen it."""
+    """What the maker has to hear of a client's pages, until the maker has seen it."""
 
     class About(models.TextChoices):
         ACCEPTED = "accepted", "accepted"
+        AGREED = "agreed", "agreed"
         DECLINED = "declined", "declined"
         PIECE_GONE = "gone", "wanted to accept, but a piece has gone"
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="messages")
+    change = models.ForeignKey(
+        Change, null=True, blank=True, on_delete=models.CASCADE, related_name="messages"
+    )
     about = models.CharField(max_length=8, choices=About.choices)
     name = models.CharField(max_length=120, help_text="As it was typed.")
     words = models.CharField(max_length=400, blank=True)

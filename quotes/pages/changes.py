@@ -1,6 +1,5 @@
 """Changes after acceptance, and the confirmation of an order."""
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -11,14 +10,21 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.documents.printing import print_paper
-from quotes.models import Change, PricingPolicy, Quote
+from quotes.models import Change, LineTax, PricingPolicy, Quote
 from quotes.pages.asking import posted
 from quotes.pages.fields import AmountField, NumberField
-from quotes.queries.change_papers import change_paper, confirmation_paper
-from quotes.queries.changes import standings_of, worked_out
+from quotes.pages.forms import own_rate_field
+from quotes.pages.tax_hints import with_rates
+from quotes.queries.change_papers import change_pdf, confirmation_paper
+from quotes.queries.changes import standings_of, taxed_change, worked_out
+from quotes.queries.client_change import closed_to_change
+from quotes.queries.client_side import client_side
+from quotes.queries.taxing import has_rates
 from quotes.services.decide_change import decide_change
 from quotes.services.offer_change import offer_change
 from shop.pages.telling import add_refusal
+
+NOTHING_IF_EMPTY = {"hours", "cost", "days_added"}
 
 
 class ChangeForm(forms.Form):
@@ -39,24 +45,38 @@ class ChangeForm(forms.Form):
         help_text="In the client's money; below 0: less. Empty: worked out from the two above, at "
         "the quote's rate and markup.",
     )
+    tax_kind = forms.ChoiceField(
+        label="Taxed",
+        choices=[("", "as the instrument"), *LineTax.choices[1:]],
+        required=False,
+        help_text="What may have a rate of its own is for the accountant to say.",
+    )
+    tax_rate = own_rate_field()
     days_added = forms.IntegerField(label="Days later", required=False, min_value=-365)
     is_paid_ahead = forms.BooleanField(label="Paid before it is made", required=False)
     is_billed = forms.BooleanField(
         label="Billed; off: given away, and told so in the close-out", required=False, initial=True
     )
 
+    def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if has_rates(quote):
+            with_rates(self)
+        else:
+            del self.fields["tax_kind"], self.fields["tax_rate"]
+
 
 def change_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Offer a change."""
     quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
-    form = ChangeForm(posted(request), initial={"is_paid_ahead": policy.changes_paid_ahead})
+    initial = {"is_paid_ahead": policy.changes_paid_ahead}
+    form = ChangeForm(posted(request), initial=initial, quote=quote)
     if form.is_valid():
         asked: dict[str, Any] = {
-            name: Decimal(0) if value is None and name != "price" else value
+            name: 0 if value is None and name in NOTHING_IF_EMPTY else value
             for name, value in form.cleaned_data.items()
         }
-        asked["days_added"] = int(asked["days_added"])
         try:
             return redirect(
                 "change", offer_change(quote=quote, on=timezone.localdate(), **asked).pk
@@ -73,14 +93,19 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _find(pk: int) -> Change:
-    rows = Change.objects.select_related("quote__commission__client")
+    rows = Change.objects.select_related("quote__commission__client", "quote__build")
     return get_object_or_404(rows, pk=pk)
 
 
 def _shown(request: HttpRequest, row: Change, refusal: str = "") -> HttpResponse:
     client, on = row.quote.commission.client, timezone.localdate()
+    document = taxed_change(row)
     context = {
         "change": row,
+        "document": document,
+        "rate": document.groups[0].rate,
+        "client": client_side(row.quote, on, row),
+        "is_open": not closed_to_change(row),
         "standing": standings_of([row], client, on)[0],
         "made_from": worked_out(row.quote, row.hours, row.cost),
         "refusal": refusal,
@@ -114,17 +139,8 @@ def change_decide(request: HttpRequest, pk: int, said: str) -> HttpResponse:
 
 
 def change_document(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send a change's paper: as agreed, or as it is offered."""
-    row = get_object_or_404(
-        Change.objects.select_related("quote__commission__client", "quote__build"), pk=pk
-    )
-    if row.document:
-        with row.document.open() as kept:
-            printed = kept.read()
-    else:
-        paper = change_paper(row)
-        printed = print_paper("quotes/papers/change.html", paper, made_on=f"{row.offered_on}")
-    return HttpResponse(printed, content_type="application/pdf")
+    """Send a change's paper as it was offered."""
+    return HttpResponse(change_pdf(_find(pk)), content_type="application/pdf")
 
 
 def confirmation(request: HttpRequest, pk: int) -> HttpResponse:

@@ -1,22 +1,24 @@
 """The client's page: one quote, open to whoever has its secret, without signing in."""
 
 import re
-from collections.abc import Callable
-from functools import wraps
 
 from django import forms
-from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
 
 from inventory.refusals import Refusal
-from inventory.roles import ROLES, allow_roles
 from quotes.locking import LinkNotOpen
 from quotes.models import ClientLink, Decision
-from quotes.pages.fields import day_field
+from quotes.pages.client_view import (
+    NO,
+    YES,
+    AcceptForm,
+    DeclineForm,
+    open_to_clients,
+    pdf_answer,
+)
 from quotes.queries.acceptance import acceptance_pdf
 from quotes.queries.client_page import client_page, find_link
 from quotes.queries.papers import quote_pdf
@@ -25,61 +27,11 @@ from quotes.services.decline_by_link import decline_by_link
 from quotes.services.note_link_read import note_link_read
 from shop.pages.asked_options import options_asked
 
-HEADERS = {
-    "Referrer-Policy": "no-referrer",
-    "X-Robots-Tag": "noindex, nofollow, noarchive",
-    "Cache-Control": "private, no-store",
-}
 GONE = (
     "Thank you. A piece that was meant for this instrument has gone meanwhile, so nothing is "
     "ordered yet. The workshop knows it already and will write to you with another."
 )
-YES, NO = "yes_%s", "no_%s"
-"""Ids of the fields of the two forms, which stand on one page."""
-
-LACKS_SLASH = re.compile(r"[\w-]+(/(paper|signed|accept|decline))?", re.ASCII)
-
-ClientView = Callable[..., HttpResponse]
-
-
-class AcceptForm(forms.Form):
-    """The client's name and the day."""
-
-    name = forms.CharField(label="Your name", max_length=120, strip=True)
-    dated = day_field(label="Date")
-
-
-class DeclineForm(forms.Form):
-    """A no, with a word or without."""
-
-    name = forms.CharField(label="Your name", max_length=120, required=False)
-    words = forms.CharField(
-        label="A word to the workshop",
-        max_length=300,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
-
-
-def open_to_clients(view: ClientView) -> ClientView:
-    """Let in who has the secret, and keep the secret from other sites, searches and caches.
-
-    No cookie carries any right here and the secret is the only key, so a forged form would need
-    it; a token against forging would only put a cookie on the client's device.
-    """
-
-    @wraps(view)
-    def guarded(request: HttpRequest, secret: str) -> HttpResponse:
-        try:
-            response = view(request, secret)
-        except LinkNotOpen as refusal:
-            context = {"refusal": refusal.sentence, "csrf_token": ""}
-            response = render(request, "quotes/offer/closed.html", context, status=404)
-        for name, value in HEADERS.items():
-            response[name] = value
-        return response
-
-    return login_not_required(csrf_exempt(allow_roles(*ROLES, "")(guarded)))
+LACKS_SLASH = re.compile(r"(change/)?[\w-]+(/(paper|signed|accept|agree|decline))?", re.ASCII)
 
 
 @open_to_clients
@@ -98,7 +50,7 @@ def offer(request: HttpRequest, secret: str) -> HttpResponse:
 def offer_paper(request: HttpRequest, secret: str) -> HttpResponse:
     """Send the quote's paper as it was sent."""
     quote = _link(secret).quote
-    return _pdf(quote_pdf(quote, timezone.localdate()), f"{quote.number}-v{quote.version}")
+    return pdf_answer(quote_pdf(quote, timezone.localdate()), f"{quote.number}-v{quote.version}")
 
 
 @open_to_clients
@@ -110,7 +62,7 @@ def offer_signed(request: HttpRequest, secret: str) -> HttpResponse:
     decision = said.first()
     if decision is None:
         return _show(request, link, secret, refusal="This quote was not accepted by this link.")
-    return _pdf(acceptance_pdf(decision), f"{decision.quote.number}-accepted")
+    return pdf_answer(acceptance_pdf(decision), f"{decision.quote.number}-accepted")
 
 
 @open_to_clients
@@ -206,8 +158,3 @@ def _show(
     wrong = 422 if any(form.errors for form in filled.values()) else 200
     template = "quotes/offer/price.html" if part else "quotes/offer/page.html"
     return render(request, template, context | filled, status=409 if refusal else wrong)
-
-
-def _pdf(printed: bytes, name: str) -> HttpResponse:
-    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
-    return HttpResponse(printed, content_type="application/pdf", headers=headers)

@@ -7,13 +7,10 @@ from typing import Any
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.calc.steps import as_percent
 from inventory.refusals import Refusal
 from quotes.models import (
-    PricingPolicy,
     Quote,
     QuoteExtra,
     QuoteFailure,
@@ -24,7 +21,7 @@ from quotes.pages.asking import posted
 from quotes.pages.forms import ExtraForm, MaterialForm, StageForm
 from quotes.pages.pieces import pieces_of_row
 from quotes.pages.quote import show_quote
-from quotes.queries.policy import rates_on
+from quotes.pages.tax_hints import with_rates
 from quotes.services.add_row import add_row
 from quotes.services.change_rows import change_rows
 from quotes.services.remove_row import remove_row
@@ -76,7 +73,7 @@ def _number(text: str, name: str) -> Decimal:
 def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Add a stage, a material or an own line to a draft."""
     row = get_object_or_404(Quote, pk=pk)
-    form = _with_rates(FORMS[kind](posted(request)))
+    form = with_rates(FORMS[kind](posted(request)))
     if form.is_valid():
         try:
             add_row(quote=row, of=kind, **_given(form))
@@ -90,7 +87,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
     """Change a stage, a material or an own line of a draft in all its particulars."""
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
-    form = _with_rates(FORMS[kind](posted(request), instance=row))
+    form = with_rates(FORMS[kind](posted(request), instance=row))
     if form.is_valid():
         try:
             changes = {row_pk: _given(form)}
@@ -102,18 +99,6 @@ def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResp
     if kind == "material":
         context |= pieces_of_row(request, row)
     return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)
-
-
-def _with_rates(form: forms.BaseForm) -> forms.BaseForm:
-    """Name the shop's tax rates of the day beside the field for a rate of its own."""
-    if "tax_rate" in form.fields:
-        policy = PricingPolicy.objects.first() or PricingPolicy()
-        rates = rates_on(policy, timezone.localdate()).items()
-        words = ", ".join(f"{name} {as_percent(rate)}" for name, rate in rates if rate)
-        form.fields["tax_rate"].help_text = (
-            f"Empty otherwise. {words.capitalize()} today." if words else "Empty otherwise."
-        )
-    return form
 
 
 def _given(form: forms.BaseForm) -> dict[str, Any]:

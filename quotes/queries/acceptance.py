@@ -4,35 +4,38 @@ from django.utils import timezone
 
 from quotes.calc.snapshot import from_data
 from quotes.documents.client_papers import AcceptancePaper
-from quotes.documents.papers import QuotePaper
+from quotes.documents.papers import ChangePaper, QuotePaper
 from quotes.documents.printing import print_paper
 from quotes.models import Decision
 
 
 def acceptance_pdf(decision: Decision) -> bytes:
-    """Print the record of an acceptance; the same record always gives the same bytes."""
+    """Print the record of a yes; the same record always gives the same bytes."""
     paper = acceptance_paper(decision)
     return print_paper("quotes/papers/acceptance.html", paper, made_on=f"{paper.decided_on}")
 
 
 def acceptance_paper(decision: Decision) -> AcceptancePaper:
-    """Gather the record of an acceptance from what was frozen with its quote."""
-    quote = decision.quote
+    """Gather the record of a client's yes from what was frozen with its quote or change."""
+    quote, change = decision.quote, decision.change
     sent = from_data(QuotePaper, (quote.frozen or {})["paper"])
+    offered = from_data(ChangePaper, (change.frozen or {})["paper"]) if change else None
+    paper: QuotePaper | ChangePaper = offered or sent
     at = timezone.localtime(decision.decided_at)
     return AcceptancePaper(
-        letterhead=sent.letterhead,
-        addressee=sent.addressee,
+        letterhead=paper.letterhead,
+        addressee=paper.addressee,
         number=sent.number,
         version=sent.version,
-        title=sent.title,
-        options=sent.options,
-        currency=sent.totals.currency,
-        gross=sent.totals.gross,
+        change=change.number if change else None,
+        title=paper.title,
+        options=() if offered else sent.options,
+        currency=paper.totals.currency,
+        gross=paper.totals.gross,
         name=decision.name,
         dated=decision.dated,
         decided_at=f"{at.day} {at:%B %Y, %H:%M} ({at.tzinfo})",
         decided_on=at.date(),
         document_sha256=decision.document_sha256,
-        is_letter_size=sent.is_letter_size,
+        is_letter_size=paper.is_letter_size,
     )

@@ -1,33 +1,48 @@
-"""The data of papers that follow acceptance: changes, the order confirmation, the certificate."""
+"""The data of papers that follow acceptance: changes, and the order confirmation."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
-from inventory.calc.money import minor_unit
+from django.utils import timezone
+
 from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from quotes.calc.snapshot import from_data
-from quotes.calc.tax import TaxableLine
-from quotes.calc.tax_document import tax_document
-from quotes.documents.papers import ChangePaper, ConfirmationPaper, PaperLine, QuotePaper
+from quotes.documents.papers import (
+    AgreedStep,
+    Agreement,
+    ChangePaper,
+    ConfirmationPaper,
+    QuotePaper,
+)
+from quotes.documents.printing import print_paper
 from quotes.models import Change, Quote
+from quotes.queries.changes import Step, specification_steps, taxed_change
 from quotes.queries.papers import (
     addressee_of,
     letterhead_of,
     paper_totals,
     tax_name,
 )
-from quotes.queries.taxing import tax_rate_of
+
+
+def change_pdf(change: Change) -> bytes:
+    """Return the paper as it was offered."""
+    if change.document:
+        with change.document.open() as kept:
+            offered: bytes = kept.read()
+            return offered
+    return print_paper(
+        "quotes/papers/change.html", change_paper(change), made_on=f"{change.offered_on}"
+    )
 
 
 def change_paper(change: Change) -> ChangePaper:
     """Gather a change as the client reads it: no hours, no cost."""
     workshop = Workshop.objects.get()
     quote = change.quote
-    line = TaxableLine(name=change.title, net=_billed(change), rate=tax_rate_of(quote))
-    document = tax_document([line], unit=minor_unit(quote.currency))
-    promised = quote.build.promised_on if quote.build else None
     return ChangePaper(
         letterhead=letterhead_of(workshop),
         addressee=addressee_of(quote.commission.client),
@@ -35,12 +50,28 @@ def change_paper(change: Change) -> ChangePaper:
         title=change.title,
         subject=quote.title,
         words=change.words,
-        totals=paper_totals(document, quote.currency, change.title, tax_name()),
+        totals=paper_totals(taxed_change(change), quote.currency, change.title, tax_name()),
+        agreement=agreement_beside(change),
         days_added=change.days_added,
-        ready_on=promised + timedelta(days=change.days_added) if promised else None,
         is_paid_ahead=change.is_paid_ahead,
         offered_on=change.offered_on,
         is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
+def agreement_beside(change: Change) -> Agreement:
+    """Return what is agreed as the books stand, the change itself left out."""
+    promised = change.quote.build.promised_on if change.quote.build else None
+    state = Change.State(change.state)
+    after = {
+        Change.State.OFFERED: promised and promised + timedelta(days=change.days_added),
+        Change.State.AGREED: promised,
+    }
+    steps = [step for step in specification_steps(change.quote) if step.change != change]
+    return Agreement(
+        steps=tuple(_agreed(steps, change.quote)),
+        ready_before=None if state == Change.State.AGREED else promised,
+        ready_after=after.get(state),
     )
 
 
@@ -50,19 +81,24 @@ def confirmation_paper(quote: Quote, on: date) -> ConfirmationPaper:
     `on` is the day of acceptance.
     """
     sent = from_data(QuotePaper, (quote.frozen or {})["paper"])
-    changes = quote.changes.filter(state=Change.State.AGREED)
     build = quote.build
     return ConfirmationPaper(
         quote=replace(sent, ready_on=build.promised_on if build else sent.ready_on),
         serial=build.serial if build else "",
         accepted_on=on,
         accepted_by=quote.decided_by,
-        changes=tuple(
-            PaperLine(words=f"{change.number}. {change.title}", amount=_billed(change))
-            for change in changes
-        ),
+        changes=tuple(_agreed(specification_steps(quote)[1:], quote)),
     )
 
 
-def _billed(change: Change) -> Decimal:
-    return change.price if change.is_billed else Decimal(0)
+def _agreed(steps: Iterable[Step], quote: Quote) -> Iterable[AgreedStep]:
+    for step in steps:
+        document = taxed_change(step.change) if step.change else None
+        yield AgreedStep(
+            title=step.title,
+            on=timezone.localtime(step.at).date() if step.at else None,
+            by=step.by,
+            words=step.words,
+            gross=document.due if document else quote.gross or Decimal(0),
+            record=step.record,
+        )

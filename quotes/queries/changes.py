@@ -10,8 +10,11 @@ from inventory.money import home_currency
 from quotes.calc.change_price import change_price, in_clients_money
 from quotes.calc.checks import HUNDRED
 from quotes.calc.figures import Figure
+from quotes.calc.tax import TaxableLine
+from quotes.calc.tax_document import TaxedDocument, tax_document
 from quotes.models import Change, Client, Invoice, Quote
 from quotes.queries.invoices import owed_on
+from quotes.queries.taxing import row_rate_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,11 +54,16 @@ class ChangeStanding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One step of a specification's history: what was agreed, and when."""
+    """One step of a specification's history: what was agreed, when, by whom and on which paper.
+
+    `record` says whether it was by a link, and names the paper by the beginning of its hash.
+    """
 
     at: datetime | None
+    by: str
     title: str
     words: str
+    record: str
     change: Change | None
 
 
@@ -76,6 +84,16 @@ def asked_of_client(quote: Quote, home: Decimal) -> Decimal:
         return home
     unit = minor_unit(quote.currency)
     return in_clients_money(home, quote.exchange_rate, quote.currency_buffer * HUNDRED, unit)
+
+
+def taxed_change(change: Change) -> TaxedDocument:
+    """Return a change with its tax, at its own rate or the quote's; given away it comes to 0."""
+    line = TaxableLine(
+        name=f"Change {change.number}: {change.title}",
+        net=change.price if change.is_billed else Decimal(0),
+        rate=row_rate_of(change, change.quote),
+    )
+    return tax_document([line], unit=minor_unit(change.quote.currency))
 
 
 def standings_of(changes: Iterable[Change], client: Client, on: date) -> list[ChangeStanding]:
@@ -102,20 +120,30 @@ def standings_of(changes: Iterable[Change], client: Client, on: date) -> list[Ch
 
 def specification_steps(quote: Quote) -> list[Step]:
     """Return what is to be built, step by step: as ordered, then every change that was agreed."""
+    by_link = set(quote.decisions.values_list("change", flat=True))
     first = Step(
         at=quote.decided_at,
+        by=quote.decided_by,
         title=f"As ordered, {quote.number} version {quote.version}",
         words="\n".join(filter(None, [quote.specification, *quote.options])),
+        record=_record(quote, by_link=None in by_link),
         change=None,
     )
     agreed = quote.changes.filter(state=Change.State.AGREED).order_by("decided_at", "pk")
     steps = (
         Step(
             at=change.decided_at,
+            by=change.decided_by,
             title=f"Change {change.number}: {change.title}",
             words=change.words,
+            record=_record(change, by_link=change.pk in by_link),
             change=change,
         )
-        for change in agreed
+        for change in agreed.select_related("quote")
     )
     return [first, *steps]
+
+
+def _record(agreed: Quote | Change, *, by_link: bool) -> str:
+    how = "by link, " if by_link else ""
+    return f"{how}paper {agreed.document_sha256[:16]}" if agreed.document_sha256 else ""

@@ -4,6 +4,8 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 
+from django.db.models import QuerySet
+
 from quotes.calc.choices import options_chosen, with_choices
 from quotes.calc.link_secret import hash_secret
 from quotes.calc.offer import Offer, read_parts
@@ -29,12 +31,19 @@ class ClientPage:
     currency: str
 
 
+def open_links(secret: str, on: date, *, to_change: bool = False) -> QuerySet[ClientLink]:
+    """Return the link with this secret if it opens on the day: to a quote, or to a change."""
+    return ClientLink.objects.filter(
+        secret_sha256=hash_secret(secret),
+        withdrawn_at=None,
+        expires_on__gte=on,
+        change__isnull=not to_change,
+    )
+
+
 def find_link(secret: str, on: date) -> ClientLink | None:
-    """Return the link with this secret if it opens on the day, with its quote. One query."""
-    links = ClientLink.objects.select_related("quote__decision", "quote__commission")
-    return links.filter(
-        secret_sha256=hash_secret(secret), withdrawn_at=None, expires_on__gte=on
-    ).first()
+    """Return the link to a quote with this secret if it opens on the day. One query."""
+    return open_links(secret, on).select_related("quote__commission").first()
 
 
 def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -> ClientPage:
@@ -54,7 +63,7 @@ def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -
         paper=paper,
         chosen=tuple(name for name in options if name in offered),
         closed=closed_words(quote, on),
-        decision=getattr(quote, "decision", None),
+        decision=quote.decisions.filter(change=None).first(),
         currency=quote.currency,
     )
 

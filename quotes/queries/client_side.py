@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from quotes.models import ClientLink, ClientMessage, Decision, Quote
+from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
 
 READ_AFTER = timedelta(days=14)
 """A link opens so long after the quote's last day, so that its client is told and not puzzled."""
@@ -26,19 +26,19 @@ class LinkLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClientSide:
-    """Links, messages and the decision of one quote."""
+    """Links, messages and the decision of one quote, or of one change."""
 
     links: list[LinkLine]
     messages: list[ClientMessage]
     decision: Decision | None
 
 
-def client_side(quote: Quote, on: date) -> ClientSide:
-    """Gather the client's side of a quote, in three queries."""
+def client_side(quote: Quote, on: date, change: Change | None = None) -> ClientSide:
+    """Gather the client's side of a quote, or of a change to it, in three queries."""
     return ClientSide(
-        links=list(link_lines(quote.links.all(), on)),
-        messages=list(quote.messages.all()),
-        decision=Decision.objects.filter(quote=quote).first(),
+        links=list(link_lines(quote.links.filter(change=change), on)),
+        messages=list(quote.messages.filter(change=change)),
+        decision=quote.decisions.filter(change=change).first(),
     )
 
 
@@ -53,6 +53,7 @@ def link_lines(links: Iterable[ClientLink], on: date) -> Iterable[LinkLine]:
             yield LinkLine(link=link, word="open", shape="half")
 
 
-def last_day_proposed(quote: Quote, on: date) -> date:
-    """Propose the last day of a link."""
-    return (quote.valid_until or on) + READ_AFTER
+def last_day_proposed(quote: Quote, on: date, change: Change | None = None) -> date:
+    """Propose the last day of a link; to a change, which has none of its own, from now on."""
+    last = on if change else quote.valid_until or on
+    return last + READ_AFTER

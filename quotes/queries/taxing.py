@@ -1,13 +1,21 @@
 """How a quote and each of its rows is taxed."""
 
 from decimal import Decimal
+from typing import Protocol
 
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from quotes.calc.checks import HUNDRED
 from quotes.calc.tax import TaxCategory, TaxRate, taxed_from_gross
 from quotes.calc.union_supply import Buyer, tax_caution
-from quotes.models import LineTax, Quote, QuoteExtra, QuoteMaterial
+from quotes.models import LineTax, Quote
+
+
+class TaxedRow(Protocol):
+    """A row of a quote, or a change to it, that may have a rate of its own."""
+
+    tax_kind: str
+    tax_rate: Decimal | None
 
 
 def tax_rate_of(quote: Quote) -> TaxRate:
@@ -26,24 +34,24 @@ def rate_of(category: TaxCategory, rate: Decimal) -> TaxRate:
 
 def shipping_rate_of(quote: Quote) -> TaxRate:
     """Return how shipping is taxed."""
-    if quote.shipping_tax_rate is None or not _has_rates(quote):
+    if quote.shipping_tax_rate is None or not has_rates(quote):
         return tax_rate_of(quote)
     return rate_of(TaxCategory.STANDARD, quote.shipping_tax_rate)
 
 
-def row_rate_of(row: QuoteMaterial | QuoteExtra, quote: Quote) -> TaxRate:
+def row_rate_of(row: TaxedRow, quote: Quote) -> TaxRate:
     """Return how a row is taxed. Raises Refusal where kind and rate of the row disagree."""
     own = own_rate_of(row)
-    return own if own and _has_rates(quote) else tax_rate_of(quote)
+    return own if own and has_rates(quote) else tax_rate_of(quote)
 
 
-def own_rate_of(row: QuoteMaterial | QuoteExtra) -> TaxRate | None:
+def own_rate_of(row: TaxedRow) -> TaxRate | None:
     """Return the rate that a row has by itself, None for one taxed with the instrument."""
     if row.tax_kind == LineTax.STANDARD and not row.tax_rate:
-        raise Refusal(f"{row.name}: give the tax rate that is its own.", field="tax_rate")
+        raise Refusal(f"{row}: give the tax rate that is its own.", field="tax_rate")
     if row.tax_kind != LineTax.STANDARD and row.tax_rate:
         raise Refusal(
-            f"{row.name}: a tax rate goes with “{LineTax.STANDARD.label}”. "
+            f"{row}: a tax rate goes with “{LineTax.STANDARD.label}”. "
             "Choose that, or leave the rate empty.",
             field="tax_kind",
         )
@@ -70,6 +78,6 @@ def caution_of(quote: Quote) -> str:
     return tax_caution(TaxCategory(quote.tax_kind), buyer, shop) if shop else ""
 
 
-def _has_rates(quote: Quote) -> bool:
+def has_rates(quote: Quote) -> bool:
     """Only at home there are several rates: export and its like hold for the whole document."""
     return quote.tax_kind == Quote.TaxKind.STANDARD

@@ -21,7 +21,9 @@ class TodaysBooks:
 
 def todays_books(on: date) -> TodaysBooks:
     """Return what of the books needs a hand on the day, in four queries however long the books."""
-    said = ClientMessage.objects.filter(seen_at=None).select_related("quote__commission__client")
+    said = ClientMessage.objects.filter(seen_at=None).select_related(
+        "quote__commission__client", "change"
+    )
     return TodaysBooks(said=list(said[:MOST]), lapsing=_lapsing(on), due=_due(on))
 
 

@@ -1,20 +1,18 @@
 """Accept a quote by its link: the client typed a name and a day, and ordered what was shown."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from inventory.refusals import Refusal
 from inventory.stock_refusals import PieceNotFree
+from quotes.answering import Answer, checked_signature, keep_decision, tell_maker
 from quotes.keeping import all_or_nothing
 from quotes.locking import lock_link, lock_quote
-from quotes.models import ClientLink, ClientMessage, Decision, Quote
+from quotes.models import ClientMessage, Decision, Quote
 from quotes.queries.client_page import closed_words
 from quotes.services.accept_quote import accept_quote
 from quotes.services.choose_options import choose_options
-
-NEAR_DAYS = 1
-"""A client may sit where it is still yesterday or tomorrow already."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,28 +41,23 @@ def accept_by_link(
         return ClientAnswer(quote=quote, decision=decided)
     if closed := closed_words(quote, on):
         raise Refusal(closed)
-    name = _checked(name, dated, on)
+    name = checked_signature(name, dated, on)
     try:
         with all_or_nothing():
             accepted = _accept(quote, wanted, name, on, now)
     except PieceNotFree as gone:
-        _tell(quote, ClientMessage.About.PIECE_GONE, name, gone.sentence, now)
-        return ClientAnswer(quote=quote, decision=None)
-    decision = _keep(link, accepted, name, dated, now)
-    words = f"with {', '.join(accepted.options)}" if accepted.pk != quote.pk else ""
-    _tell(accepted, ClientMessage.About.ACCEPTED, name, words, now)
-    return ClientAnswer(quote=accepted, decision=decision)
-
-
-def _checked(name: str, dated: date, on: date) -> str:
-    if not name.strip():
-        raise Refusal("Type your name, as you would sign.", field="name")
-    if abs((dated - on).days) > NEAR_DAYS:
-        raise Refusal(
-            f"The date is today's: {on.day} {on:%B %Y}, not {dated.day} {dated:%B %Y}.",
-            field="dated",
+        words = gone.sentence
+        tell_maker(
+            ClientMessage.About.PIECE_GONE, Answer(about=quote, name=name, words=words, now=now)
         )
-    return " ".join(name.split())[:120]
+        return ClientAnswer(quote=quote, decision=None)
+    link.quote = accepted
+    link.save(update_fields=["quote"])
+    answer = Answer(about=accepted, name=name, dated=dated, now=now)
+    words = f"with {', '.join(accepted.options)}" if accepted.pk != quote.pk else ""
+    tell_maker(ClientMessage.About.ACCEPTED, replace(answer, words=words))
+    decision = keep_decision(link, Decision.Said.YES, answer)
+    return ClientAnswer(quote=accepted, decision=decision)
 
 
 def _accept(
@@ -72,23 +65,3 @@ def _accept(
 ) -> Quote:
     chosen = quote if wanted is None else choose_options(quote=quote, wanted=wanted, on=on)
     return accept_quote(quote=chosen, on=on, now=now, by=name).quote
-
-
-def _keep(link: ClientLink, quote: Quote, name: str, dated: date, now: datetime) -> Decision:
-    link.quote = quote
-    link.save(update_fields=["quote"])
-    return Decision.objects.create(
-        quote=quote,
-        link=link,
-        said=Decision.Said.YES,
-        name=name,
-        dated=dated,
-        decided_at=now,
-        document_sha256=quote.document_sha256,
-    )
-
-
-def _tell(quote: Quote, about: str, name: str, words: str, now: datetime) -> None:
-    ClientMessage.objects.create(
-        quote=quote, about=about, name=name, words=words[:400], said_at=now
-    )

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inventory.refusals import Refusal
+from quotes.answering import Answer, as_one_line, keep_decision, tell_maker
 from quotes.locking import lock_link, lock_quote
 from quotes.models import ClientMessage, Decision
 from quotes.queries.client_page import closed_words
@@ -24,18 +25,9 @@ def decline_by_link(*, secret: str, name: str, words: str, on: date, now: dateti
         return decided
     if closed := closed_words(quote, on):
         raise Refusal(closed)
-    name = " ".join(name.split())[:120] or quote.commission.client.name
-    words = " ".join(words.split())[:300]
+    name = as_one_line(name) or quote.commission.client.name
+    words = as_one_line(words, 300)
     decline_quote(quote=quote, now=now, by=name, reason=words)
-    ClientMessage.objects.create(
-        quote=quote, about=ClientMessage.About.DECLINED, name=name, words=words, said_at=now
-    )
-    return Decision.objects.create(
-        quote=quote,
-        link=link,
-        said=Decision.Said.NO,
-        name=name,
-        words=words,
-        decided_at=now,
-        document_sha256=quote.document_sha256,
-    )
+    answer = Answer(about=quote, name=name, words=words, now=now)
+    tell_maker(ClientMessage.About.DECLINED, answer)
+    return keep_decision(link, Decision.Said.NO, answer)

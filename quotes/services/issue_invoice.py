@@ -7,16 +7,15 @@ from typing import TypedDict
 from inventory.refusals import Refusal
 from quotes.calc.offer import Offer
 from quotes.calc.parts import part_documents
-from quotes.calc.tax import TaxableLine
 from quotes.calc.tax_document import TaxedDocument, tax_document
 from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
 from quotes.models import Change, Invoice, PricingPolicy, Quote
+from quotes.queries.changes import taxed_change
 from quotes.queries.delivery import country_of_delivery
 from quotes.queries.invoices import invoiced_parts, is_invoiced
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import in_figures
-from quotes.queries.taxing import tax_rate_of
 from quotes.services.book_invoice import book_invoice
 
 
@@ -89,12 +88,11 @@ def _change_invoiced(quote: Quote, change: Change) -> Invoiced:
         raise Refusal(f"{change} is not agreed and billed, so there is nothing to invoice.")
     if is_invoiced(change):
         raise Refusal(f"{change} is invoiced already.")
-    name = f"Change {change.number}: {change.title}"
-    line = TaxableLine(name=name, net=change.price, rate=tax_rate_of(quote))
+    document = taxed_change(change)
     return Invoiced(
         kind=Invoice.Kind.CHANGE,
-        document=tax_document([line]),
-        title=name,
+        document=document,
+        title=document.lines[0].name,
         concerns=[f"Quote {quote.number}, version {quote.version}"],
     )
 

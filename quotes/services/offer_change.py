@@ -1,18 +1,20 @@
-"""Offer a change to what was accepted, priced on its own."""
+"""Offer a change to what was accepted: priced on its own, frozen and printed once."""
 
 from datetime import date
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import Max
 
 from inventory.refusals import Refusal
+from quotes.freezing import freeze_change
+from quotes.keeping import all_or_nothing
 from quotes.locking import lock_quote
-from quotes.models import Change, PricingPolicy, Quote
+from quotes.models import Change, LineTax, PricingPolicy, Quote
 from quotes.queries.changes import asked_of_client, worked_out
+from quotes.queries.taxing import own_rate_of
 
 
-@transaction.atomic
+@all_or_nothing()
 def offer_change(
     *,
     quote: Quote,
@@ -22,6 +24,8 @@ def offer_change(
     words: str = "",
     hours: Decimal = Decimal(0),
     cost: Decimal = Decimal(0),
+    tax_kind: str = LineTax.WITH_IT,
+    tax_rate: Decimal | None = None,
     days_added: int = 0,
     is_paid_ahead: bool | None = None,
     is_billed: bool = True,
@@ -29,8 +33,8 @@ def offer_change(
     """Return the change; `price` is net in the quote's money, below 0 for something left out.
 
     Without a price it is worked out from `hours` and `cost` at the quote's own rates; whether it is
-    paid ahead is the policy's, unless said.
-    Raises Refusal before acceptance and without a title.
+    paid ahead is the policy's, unless said. It is taxed as the instrument unless `tax_kind` says
+    otherwise. Raises Refusal before acceptance, without a title, and where kind and rate disagree.
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
@@ -43,7 +47,7 @@ def offer_change(
         is_paid_ahead = PricingPolicy.objects.get_or_create(pk=1)[0].changes_paid_ahead
     changes = Change.objects.filter(commission=locked.commission_id)
     number = (changes.aggregate(last=Max("number"))["last"] or 0) + 1
-    return Change.objects.create(
+    change = Change(
         commission_id=locked.commission_id,
         quote=locked,
         number=number,
@@ -52,8 +56,14 @@ def offer_change(
         hours=hours,
         cost=cost,
         price=price,
+        tax_kind=tax_kind,
+        tax_rate=tax_rate,
         days_added=days_added,
         is_paid_ahead=is_paid_ahead,
         is_billed=is_billed,
         offered_on=on,
     )
+    own_rate_of(change)
+    freeze_change(change)
+    change.save()
+    return change

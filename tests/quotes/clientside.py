@@ -5,9 +5,11 @@ from decimal import Decimal
 
 from inventory.arrivals import NewLine
 from inventory.services.receive_delivery import receive_delivery
+from quotes.services.accept_quote import accept_quote
 from quotes.services.change_quote import change_quote
 from quotes.services.create_link import create_link
 from quotes.services.issue_quote import issue_quote
+from quotes.services.offer_change import offer_change
 from tests.factories import NOW, TODAY, make_material
 from tests.quotes.factories import make_commission, make_policy, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
@@ -52,3 +54,30 @@ def make_secret(quote, days=44):
     """Make a link to a quote and return its secret."""
     expires_on = TODAY + timedelta(days=days)
     return create_link(quote=quote, expires_on=expires_on, on=TODAY, now=NOW).secret
+
+
+def make_ordered_quote(quote=None):
+    """The quote above as its client accepted it."""
+    quote = quote or make_offered_quote()
+    return accept_quote(quote=quote, on=TODAY, now=NOW, by="Osric Pondweed").quote
+
+
+def make_offered_change(quote, **fields):
+    """A pickup of 2.75 h and 87.39 at cost, offered for 213.00 net, three days later."""
+    values = {
+        "title": "Pickup under the bridge",
+        "words": "A pickup under the bridge, jack at the end block.",
+        "hours": Decimal("2.75"),
+        "cost": Decimal("87.39"),
+        "price": Decimal(213),
+        "days_added": 3,
+        "is_paid_ahead": True,
+    }
+    return offer_change(quote=quote, on=TODAY, **values | fields)
+
+
+def make_change_secret(change, days=14):
+    """Make a link to a change and return its secret."""
+    expires_on = TODAY + timedelta(days=days)
+    made = create_link(quote=change.quote, change=change, expires_on=expires_on, on=TODAY, now=NOW)
+    return made.secret

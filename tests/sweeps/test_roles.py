@@ -13,6 +13,8 @@ STRANGERS = {
     *("login", "logout", "first_run"),
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),
+    *("offer_change", "offer_change_paper", "offer_change_signed"),
+    *("offer_change_agree", "offer_change_decline"),
     *("offer_nowhere", "offer_without_secret"),
 }
 """Pages without a name at the door: signing in, the client's by its secret, and the phone's shell,

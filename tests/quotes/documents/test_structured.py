@@ -21,15 +21,17 @@ from inventory.refusals import Refusal
 from quotes.calc.tax import TaxableLine, TaxCategory, TaxRate, standard
 from quotes.calc.tax_document import tax_document
 from quotes.documents.structured import FILE_NAME, NAMESPACES
-from quotes.models import Change, Client, Invoice, PricingPolicy, Quote
+from quotes.models import Client, Invoice, PricingPolicy, Quote
 from quotes.queries.structured import why_not_structured
 from quotes.services.accept_quote import accept_quote
 from quotes.services.add_row import add_row
 from quotes.services.book_invoice import book_invoice
 from quotes.services.change_quote import change_quote
 from quotes.services.credit_invoice import credit_invoice
+from quotes.services.decide_change import decide_change
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
+from quotes.services.offer_change import offer_change
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_client, make_commission, make_policy, make_quote
 from tests.shop.factories import make_template, make_template_stage
@@ -253,18 +255,28 @@ def test_what_is_taken_off_has_a_negative_quantity(shop, rules):
     assert_valid(xml_in(invoice), rules)
 
 
-def test_a_change_is_invoiced_in_structure_too(shop, rules):
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({}, ("S", 20, "10.00")),
+        ({"tax_kind": "S", "tax_rate": Decimal("0.07")}, ("S", 7, "3.50")),
+        ({"tax_kind": "Z"}, ("Z", 0, "0.00")),
+        ({"tax_kind": "E"}, ("E", 0, "0.00")),
+    ],
+    ids=["as the instrument", "a rate of its own", "zero rated", "exempt"],
+)
+def test_a_change_is_invoiced_in_structure_at_its_own_rate(shop, rules, fields, said):
     quote = accepted(shop)
-    change = Change.objects.create(
-        commission=quote.commission,
-        quote=quote,
-        number=1,
-        state=Change.State.AGREED,
-        title="wider nut",
-        price=Decimal(50),
-        offered_on=TODAY,
-    )
-    assert_valid(xml_in(issue_invoice(quote=quote, change=change, on=TODAY)), rules)
+    change = offer_change(quote=quote, title="method book", price=Decimal(50), on=TODAY, **fields)
+    change = decide_change(change=change, agreed=True, now=NOW)
+    xml = xml_in(issue_invoice(quote=quote, change=change, on=TODAY))
+    assert_valid(xml, rules)
+    settlement = etree.fromstring(xml).find(".//{*}ApplicableHeaderTradeSettlement")
+    names = ("CategoryCode", "RateApplicablePercent", "CalculatedAmount")
+    category, rate, tax = [
+        settlement.findtext(f"{{*}}ApplicableTradeTax/{{*}}{name}") for name in names
+    ]
+    assert (category, Decimal(rate), tax) == said
 
 
 def test_the_rules_can_fail(shop, rules):

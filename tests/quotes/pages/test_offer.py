@@ -291,7 +291,7 @@ def test_reading_is_noted_but_not_the_maker_s_own(client, desk, quote, secret):
 def test_the_page_asks_a_fixed_number_of_questions(
     client, quote, secret, django_assert_num_queries
 ):
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         client.get(f"/offer/{secret}/")
 
 

@@ -6,8 +6,9 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 
+from inventory.refusals import Refusal
 from quotes.calc.change_price import change_price, in_clients_money
-from quotes.queries.changes import specification_steps, standings_of, worked_out
+from quotes.queries.changes import specification_steps, standings_of, taxed_change, worked_out
 from quotes.services.accept_quote import accept_quote
 from quotes.services.change_quote import change_quote
 from quotes.services.credit_invoice import credit_invoice
@@ -20,6 +21,8 @@ from tests.factories import NOW, TODAY
 from tests.quotes.calc.strategies import cents, percents
 from tests.quotes.factories import make_policy, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
+
+SEVEN = Decimal("0.07")
 
 
 @given(hours=percents(most=40), cost=cents(most=90_000), rate=cents(most=9_000))
@@ -142,6 +145,60 @@ def test_the_specification_grows_by_what_was_agreed_and_keeps_what_was_declined_
     assert [change.state for change in ordered.changes.all()] == ["agreed", "declined"]
 
 
+@pytest.mark.parametrize(
+    ("fields", "rate", "gross"),
+    [
+        ({}, "20 %", Decimal("120.00")),
+        ({"tax_kind": "S", "tax_rate": Decimal("0.07")}, "7 %", Decimal("107.00")),
+        ({"tax_kind": "E"}, "Exempt from tax", Decimal("100.00")),
+    ],
+    ids=["as the instrument", "a rate of its own", "exempt"],
+)
+def test_it_is_taxed_as_the_instrument_or_at_its_own_rate(ordered, fields, rate, gross):
+    change = offer_change(
+        quote=ordered, title="Method book", price=Decimal(100), on=TODAY, **fields
+    )
+    change = decide_change(change=change, agreed=True, now=NOW)
+    [group] = taxed_change(change).groups
+    invoice = issue_invoice(quote=ordered, change=change, on=TODAY)
+    assert (group.rate.words, invoice.gross) == (rate, gross)
+    assert Decimal(change.frozen["paper"]["totals"]["gross"]) == gross
+
+
+def test_abroad_its_own_rate_holds_as_little_as_that_of_a_row(draft):
+    quote = accept(draft, tax_kind="G", tax_rate=Decimal(0))
+    change = offer_change(
+        quote=quote, title="Book", price=Decimal(100), tax_kind="S", tax_rate=SEVEN, on=TODAY
+    )
+    assert taxed_change(change).due == 100
+
+
+@pytest.mark.parametrize(
+    ("fields", "field"),
+    [({"tax_kind": "S"}, "tax_rate"), ({"tax_rate": SEVEN}, "tax_kind")],
+    ids=["no rate", "no kind"],
+)
+def test_kind_and_rate_of_its_tax_go_together(ordered, fields, field):
+    with pytest.raises(Refusal) as refused:
+        offer_change(quote=ordered, title="Book", price=Decimal(9), on=TODAY, **fields)
+    assert refused.value.field == field
+
+
+def test_the_desk_asks_for_the_rate_at_home_only(draft, desk):
+    home = accept(draft)
+    page = desk.get(f"/quotes/{home.pk}/change/").content.decode()
+    assert "as the instrument" in page
+    assert "Standard 20 % today" in page
+    asked = {"title": "Book", "price": "100", "tax_kind": "S", "tax_rate": "7", "is_billed": "on"}
+    desk.post(f"/quotes/{home.pk}/change/", asked)
+    change = home.changes.get()
+    assert change.tax_rate == SEVEN
+    assert "by itself: 7 %" in desk.get(f"/changes/{change.pk}/").content.decode()
+    home.tax_kind, home.tax_rate = "G", Decimal(0)
+    home.save()
+    assert "tax_kind" not in desk.get(f"/quotes/{home.pk}/change/").content.decode()
+
+
 def test_the_desk_and_the_bench_see_it(ordered, desk):
     asked = {
         "title": "Pickup", "hours": "2.5", "cost": "85", "price": "", "days_added": "5",
@@ -186,7 +243,7 @@ def test_a_commission_asks_a_fixed_number_of_questions(
     ordered, desk, count, django_assert_max_num_queries, monkeypatch
 ):
     monkeypatch.setattr("quotes.services.book_invoice.print_paper", lambda *_, **__: b"%PDF-")
-    monkeypatch.setattr("quotes.services.decide_change.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
     for _ in range(count):
         change = decide_change(change=offer_change(quote=ordered, **PICKUP), agreed=True, now=NOW)
         issue_invoice(quote=ordered, change=change, on=TODAY)
