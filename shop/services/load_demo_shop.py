@@ -22,6 +22,8 @@ PASSWORD = "turnip-hollow"
 TAX_NUMBER = "NL123456782B90"
 """Invented, with check digits that hold."""
 BY_THE_LIST = "Electric mandolin by the list"
+COLOURS = {"Natural finish": (), "Sunburst": (2, 3, 6), "Aged cream": (1, 2, 3)}
+"""Colour → hours on top of the plain finish: low, likely, high; invented."""
 STRINGS = ("plain 0.010", "plain 0.014", "wound 0.024", "wound 0.036")
 
 
@@ -48,6 +50,7 @@ def load_demo_shop(*, now: datetime) -> Workshop:
     posy = User.objects.get(username="posy")
     with timezone.override(ZoneInfo(workshop.time_zone)):
         _pattern_by_the_list()
+        _colours()
         fill_demo_shelf(now=now)
         fill_demo_stock(now=now)
         _string_lines()
@@ -65,6 +68,27 @@ def _pattern_by_the_list() -> None:
     pattern.lines.update(waste_rule=WasteRule.NONE, waste_rate=Decimal(0), spares=Decimal(0))
     pattern.lines.filter(name__startswith="Tailpiece").update(quantity=110, unit="mm")
     TemplateOption.objects.filter(template=pattern).exclude(name="Binding").delete()
+
+
+def _colours() -> None:
+    """Give the electric mandolin a choice of colours, of which a client takes exactly one."""
+    pattern = BuildTemplate.objects.get(name="Chambered electric mandolin")
+    stain = pattern.stages.get(name="Sand, pore fill, stain")
+    for name, hours in COLOURS.items():
+        option = pattern.options.create(name=name, one_of="Colour", is_on=not hours)
+        if hours:
+            low, likely, high = (Decimal(each) for each in hours)
+            pattern.stages.create(
+                position=stain.position,
+                name=f"{name}: spray and blend",
+                hours_low=low,
+                hours_likely=likely,
+                hours_high=high,
+                waiting_days=stain.waiting_days,
+                waiting_for=stain.waiting_for,
+                caution=pattern.stages.get(name="Apply finish").caution,
+                option=option,
+            )
 
 
 def _string_lines() -> None:

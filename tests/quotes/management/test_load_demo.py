@@ -10,7 +10,18 @@ from django.utils import timezone
 from inventory.models import Count, Lot, Order, PaperKind, Promise, Recipe, StockEntry
 from inventory.queries.seasoning import seasoning_of
 from inventory.queries.traces import contents_of, where_it_went
-from quotes.models import ClientLink, CloseOut, PricingPolicy, Quote, YearPlan
+from quotes.models import (
+    Change,
+    ClientLink,
+    CloseOut,
+    Expense,
+    Invoice,
+    Payment,
+    PricingPolicy,
+    Quote,
+    YearPlan,
+)
+from quotes.queries.invoices import owed_on
 from quotes.queries.today import todays_books
 
 pytestmark = pytest.mark.django_db
@@ -21,6 +32,7 @@ def test_the_demo_shows_a_shop_in_every_state(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     call_command("load_demo")
     check_quotes()
+    check_money()
     check_orders_and_counts()
     check_wood()
     check_every_past_day()
@@ -34,7 +46,8 @@ def check_quotes():
     assert CloseOut.objects.count() == 1
     link = ClientLink.objects.get()
     assert link.opened_at
-    assert len(link.quote.offered) == 2
+    assert len(link.quote.offered) == 5
+    assert set(link.quote.one_of.values()) == {"Colour"}
     assert YearPlan.objects.count() == 1
     # 14,400 of overheads over 1,104 hours, pay of 30,000, 10 % margin: 44.69, charged as 45
     assert PricingPolicy.objects.get().shop_rate == 45
@@ -43,6 +56,20 @@ def check_quotes():
     books = todays_books(timezone.localdate())
     assert books.due
     assert books.lapsing
+
+
+def check_money():
+    assert set(Change.objects.values_list("state", flat=True)) == {"agreed", "declined"}
+    assert set(Expense.objects.values_list("kind", flat=True)) == {"outside", "shipping"}
+    assert Payment.objects.filter(amount__lt=0, counter_to=None).count() == 1
+    documents = [invoice.frozen["document"] for invoice in Invoice.objects.all()]
+    rates = [{group["rate"]["category"] for group in each["groups"]} for each in documents]
+    assert {"S"} in rates
+    assert {"G"} in rates
+    assert {"K"} in rates
+    assert {len(each["groups"]) for each in documents} == {1, 2}
+    (account,) = [each for each in owed_on(timezone.localdate()) if each.account.owed]
+    assert account.invoices[0].days_late > 0
 
 
 def check_orders_and_counts():
