@@ -4,108 +4,22 @@ Checked is what ISO 14289-1 (PDF/UA-1) and ISO 19005-3 (PDF/A-3) ask of a file, 
 bytes can show; that words and tags mean the right thing is for eyes.
 """
 
-from decimal import Decimal
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, ContentStream, DictionaryObject, IndirectObject
 
-from inventory.models import Workshop
-from quotes.documents.printing import print_paper
-from quotes.models import PricingPolicy
-from quotes.queries.certificate import certificate_paper
-from quotes.queries.change_papers import confirmation_paper
-from quotes.queries.invoice_papers import receipt_paper, statement_paper
-from quotes.queries.invoices import statement_of
-from quotes.services.accept_quote import accept_quote
-from quotes.services.add_row import add_row
-from quotes.services.change_quote import change_quote
-from quotes.services.credit_invoice import credit_invoice
-from quotes.services.decide_change import decide_change
-from quotes.services.issue_invoice import issue_invoice
-from quotes.services.issue_quote import issue_quote
-from quotes.services.offer_change import offer_change
-from quotes.services.record_payment import record_payment
-from shop.documents.job_card import print_job_card
-from shop.queries.job_card import job_card_of
-from tests.factories import NOW, TODAY
-from tests.quotes.factories import make_client, make_commission, make_policy, make_quote
-from tests.shop.factories import make_template, make_template_line, make_template_stage
+from tests.quotes.documents.every_paper import SIZES, every_paper, in_country
 
 pytestmark = pytest.mark.django_db
 
-SIZES = {"NL": (595, 842), "US": (612, 792)}
-"""A4 and Letter in points."""
-
-LONG = "\n".join(
-    f"{place}. Scale 352 mm, nut 29 mm, neck in a soft V, finish thin and warm."
-    for place in range(90)
-)
 TEXT = {b"Tj", b"TJ", b"'", b'"'}
 
 
-@pytest.fixture
-def shop(workshop, settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-    workshop.address, workshop.tax_number = "Old Dairy, Mill Lane\nTurnip Hollow", "NL123456782B90"
-    workshop.email, workshop.phone = "posy@turnip.example", "0100 12"
-    make_policy(shipping=Decimal("33.33"), terms="Paid before it leaves.\nKept for two years.")
-    PricingPolicy.objects.update(iban="NL64 TURN 0000 1234 56", account_holder="Posy Thimblewick")
-    return workshop
-
-
-def every_paper(shop):
-    """Each paper by its name, from one commission with a long specification."""
-    template = make_template("Little mandolin")
-    scroll = template.options.create(name="Scroll")
-    make_template_stage(template, "Carve", hours=("2", "33.3", "80"))
-    make_template_stage(template, "Carve scroll", hours=("2", "10", "80"), option=scroll)
-    make_template_line(template, "Top", cost_likely=Decimal(80))
-    client = make_client(address="3 Duck Row\nNether Puddle", tax_number="NL004495445B01")
-    quote = make_quote(make_commission(client), template, on=TODAY, specification=LONG)
-    add_row(quote=quote, of="extra", name="Case", cost=Decimal(99), tax_kind="Z")
-    quote = change_quote(quote=quote, offered=["Scroll"])
-    issued = issue_quote(quote=quote, on=TODAY, now=NOW)
-    accepted = accept_quote(quote=issued, on=TODAY, now=NOW)
-    quote, build = accepted.quote, accepted.build
-    asked = {"title": "Wider nut", "price": Decimal(45), "words": "Nut 31 mm.", "days_added": 2}
-    change = offer_change(quote=quote, on=TODAY, **asked)
-    change = decide_change(change=change, agreed=True, now=NOW, by="Osric")
-    invoice = issue_invoice(quote=quote, part=0, on=TODAY)
-    note = credit_invoice(invoice=invoice, on=TODAY, why="a favour", amount=Decimal("10.01"))
-    paid = {"client": client, "invoice": invoice, "amount": Decimal(100)}
-    payment = record_payment(received_on=TODAY, now=NOW, **paid)
-    rows = statement_of(client, "EUR", TODAY, TODAY)
-    printed = {
-        "confirmation": confirmation_paper(quote, TODAY),
-        "receipt": receipt_paper(payment),
-        "statement": statement_paper(client, "EUR", rows, TODAY, TODAY),
-        "certificate": certificate_paper(build),
-    }
-    kept = {"quote": quote, "change": change, "invoice": invoice, "credit note": note}
-    return {
-        **{name: bytes_of(row) for name, row in kept.items()},
-        **{
-            name: print_paper(f"quotes/papers/{name}.html", paper, made_on=f"{TODAY}")
-            for name, paper in printed.items()
-        },
-        "job card": print_job_card(job_card_of(build), shop, TODAY),
-    }
-
-
-def bytes_of(row):
-    with row.document.open() as document:
-        return document.read()
-
-
 @pytest.mark.parametrize("country", SIZES)
-def test_every_paper_can_be_read_by_whoever_can_not_see_it(shop, country):
-    shop.country = country
-    shop.tax_registered = True
-    Workshop.objects.update(country=country)
-    shop.save()
-    for name, printed in every_paper(shop).items():
+def test_every_paper_can_be_read_by_whoever_can_not_see_it(lettered, country):
+    for name, printed in every_paper(in_country(lettered, country)).items():
         reader = PdfReader(BytesIO(printed))
         faults = [*faults_of(reader), *page_faults(reader, SIZES[country])]
         is_archive = name in {"invoice", "credit note"}
@@ -113,8 +27,8 @@ def test_every_paper_can_be_read_by_whoever_can_not_see_it(shop, country):
         assert (name, faults) == (name, [])
 
 
-def test_a_long_specification_runs_over_pages_and_keeps_its_words(shop):
-    reader = PdfReader(BytesIO(every_paper(shop)["quote"]))
+def test_a_long_specification_runs_over_pages_and_keeps_its_words(lettered):
+    reader = PdfReader(BytesIO(every_paper(lettered)["quote"]))
     text = [page.extract_text() for page in reader.pages]
     assert len(text) > 2
     assert all(f"{place}. Scale" in "".join(text) for place in range(90))
