@@ -36,6 +36,7 @@ from quotes.services.draft_quote import draft_quote
 from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_quote import issue_quote
 from quotes.services.open_commission import open_commission
+from quotes.services.release_hold import release_hold
 from quotes.services.revise_quote import revise_quote
 
 DRAFT_EXAMPLE = OpenApiExample(
@@ -189,6 +190,12 @@ class QuoteViewSet(EditViewSet):
         on = timezone.localdate(now)
         missing = hold_stock(quote=self.get_object(), until=until, on=on, now=now)
         return Response([{"name": name, "missing": f"{quantity}"} for name, quantity in missing])
+
+    @extend_schema(request=None, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def release(self, request: Request, pk: int) -> Response:
+        """Let go of what is held, before the hold ends by itself."""
+        return self._shown(release_hold(quote=self.get_object(), now=timezone.now()))
 
     def _shown(self, quote: Quote, status: int = 200) -> Response:
         fresh = get_object_or_404(self.get_queryset(), pk=quote.pk)

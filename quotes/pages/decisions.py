@@ -19,6 +19,7 @@ from quotes.services.accept_quote import accept_quote
 from quotes.services.decline_quote import decline_quote
 from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_quote import issue_quote
+from quotes.services.release_hold import release_hold
 from quotes.services.revise_quote import revise_quote
 from shop.pages.telling import add_refusal
 from shop.queries.needs import Shortage
@@ -118,8 +119,20 @@ def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:
-            names = ", ".join(name for name, _ in missing)
+            names = "; ".join(name for name, _ in missing)
             messages.success(request, f"Held. Short: {names}." if names else "All of it is held.")
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
     return render(request, "quotes/quote_hold.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def quote_release(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let go of what is held for a quote."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        release_hold(quote=row, now=timezone.now())
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    messages.success(request, "Let go: what was held is free again.")
+    return redirect("quote", pk)

@@ -69,6 +69,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/accept/", decisions.quote_accept, name="quote_accept"),
     path("quotes/<int:pk>/decline/", decisions.quote_decline, name="quote_decline"),
     path("quotes/<int:pk>/hold/", decisions.quote_hold, name="quote_hold"),
+    path("quotes/<int:pk>/release/", decisions.quote_release, name="quote_release"),
     path("quotes/<int:pk>/link/", links.quote_link, name="quote_link"),
     path("quotes/<int:pk>/acceptance/", links.quote_acceptance, name="quote_acceptance"),
     path("quotes/links/<int:pk>/withdraw/", links.link_withdraw, name="link_withdraw"),

@@ -265,3 +265,14 @@ def test_every_part_of_the_policy_that_counts_is_named(desk, draft):
     text = text_of(desk.get(address))
     for words in ("15 % of everything before it", "25 % off the list price", "3 % of what is paid"):
         assert words in text
+
+
+def test_a_hold_is_let_go_on_the_page(desk, draft):
+    address = f"/quotes/{draft.pk}/"
+    assert "Let it go" not in text_of(desk.get(address))
+    desk.post(f"{address}hold/", {"until": TODAY.isoformat()})
+    assert "Let it go" in text_of(desk.get(address))
+    page = desk.post(f"{address}release/", follow=True)
+    assert "what was held is free again" in text_of(page)
+    assert "Let it go" not in text_of(page)
+    assert "Nothing is held for" in text_of(desk.post(f"{address}release/"))

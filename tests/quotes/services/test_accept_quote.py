@@ -19,6 +19,7 @@ from quotes.services.decline_quote import decline_quote
 from quotes.services.hold_stock import hold_stock
 from quotes.services.issue_quote import issue_quote
 from quotes.services.lapse_quotes import lapse_quotes
+from quotes.services.release_hold import release_hold
 from quotes.services.revise_quote import revise_quote
 from shop.models import Build
 from tests.factories import NOW, TODAY, make_material
@@ -153,6 +154,16 @@ def test_a_hold_goes_over_to_the_build_piece_and_all(template, spruce):
     kept = Promise.objects.get(holder=build.holder, lot__isnull=False)
     assert kept.lot == held
     assert not Promise.objects.filter(holder=quote.holder, outstanding__gt=0).exists()
+
+
+def test_a_hold_can_be_let_go_before_its_day(template, spruce):
+    quote = issued(template)
+    hold_stock(quote=quote, until=date(2027, 3, 20), on=TODAY, now=NOW)
+    quote = release_hold(quote=quote, now=NOW)
+    assert quote.held_until is None
+    assert not Promise.objects.filter(holder=quote.holder, outstanding__gt=0).exists()
+    with pytest.raises(Refusal, match="Nothing is held for"):
+        release_hold(quote=quote, now=NOW)
 
 
 def test_a_hold_ends_after_its_last_day(template, spruce):
