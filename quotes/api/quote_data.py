@@ -146,7 +146,13 @@ class PriceData(serializers.Serializer):
     currency = serializers.CharField()
     hours = serializers.DecimalField(source="sheet.hours", max_digits=9, decimal_places=2)
     steps = FigureData(source="sheet.steps", many=True)
-    price = serializers.DecimalField(source="sheet.price", max_digits=18, decimal_places=3)
+    price = serializers.DecimalField(
+        source="sheet.price",
+        max_digits=18,
+        decimal_places=3,
+        help_text="Of the instrument, net, options that the client chose in it, in home money; "
+        "without shipping and what is sold beside it.",
+    )
     home_net = serializers.DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
     client_net = FigureData(source="client_price.net", default=None, allow_null=True)
     net = serializers.DecimalField(source="document.net", max_digits=18, decimal_places=3)

@@ -71,4 +71,5 @@ def _page(request: HttpRequest, quote: Quote, failure: QuoteFailure | None) -> H
         except Refusal as refusal:
             add_refusal(form, refusal)
     context = {"form": form, "quote": quote, "kind": "failure", "row": failure}
+    context |= {"heading": "Add what may go wrong"}
     return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)

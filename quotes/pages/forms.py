@@ -233,7 +233,11 @@ class ExtraForm(forms.ModelForm):
     class Meta:
         model = QuoteExtra
         fields = ("kind", "name", "cost", "markup", "tax_kind", "tax_rate")
-        help_texts = {"tax_kind": SOLD_BESIDE}
+        help_texts = {
+            "kind": "Outside work, case and packing are bought: an hour does not earn them. The "
+            "client reads of an allowance, and a difference is settled with the balance.",
+            "tax_kind": SOLD_BESIDE,
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

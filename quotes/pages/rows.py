@@ -27,6 +27,7 @@ from quotes.services.change_rows import change_rows
 from quotes.services.remove_row import remove_row
 from shop.pages.telling import add_refusal
 
+ADD = {"stage": "Add a stage", "material": "Add a material", "extra": "Add a line"}
 FORMS: dict[str, Any] = {"stage": StageForm, "material": MaterialForm, "extra": ExtraForm}
 MODELS: dict[str, Any] = {
     "stage": QuoteStage,
@@ -80,7 +81,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
             return redirect("quote", pk)
         except Refusal as refusal:
             add_refusal(form, refusal)
-    context = {"form": form, "quote": row, "kind": kind}
+    context = {"form": form, "quote": row, "kind": kind, "heading": ADD[kind]}
     return render(request, "quotes/quote_row.html", context, status=422 if form.errors else 200)
 
 

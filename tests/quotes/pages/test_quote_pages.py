@@ -276,3 +276,14 @@ def test_a_hold_is_let_go_on_the_page(desk, draft):
     assert "what was held is free again" in text_of(page)
     assert "Let it go" not in text_of(page)
     assert "Nothing is held for" in text_of(desk.post(f"{address}release/"))
+
+
+@pytest.mark.parametrize(
+    ("kind", "heading"),
+    [("stage", "Add a stage"), ("material", "Add a material"), ("extra", "Add a line"),
+     ("failure", "Add what may go wrong")],
+)  # fmt: skip
+def test_a_row_s_page_says_what_it_is(desk, draft, kind, heading):
+    assert f"<h1>{heading}</h1>" in text_of(desk.get(f"/quotes/{draft.pk}/add/{kind}/"))
+    stage = draft.stages.get(name="Carve")
+    assert "<h1>Carve</h1>" in text_of(desk.get(f"/quotes/{draft.pk}/stage/{stage.pk}/"))
