@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.calc.money import round_money
+from inventory.calc.money import minor_unit, round_money
 from quotes.calc.year import GroupRow, YearBooks
 
 Cell = str | int | Decimal | date | None
@@ -20,7 +20,14 @@ class Table:
 
 
 def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
-    """Return every list of the year; `currency` is home money's code, named in the columns."""
+    """Return every list of the year; `currency` is home money's code, named in the columns.
+
+    Money is in the minor units of its own currency.
+    """
+
+    def home(amount: Decimal) -> Decimal:
+        return _in(currency, amount)[0]
+
     return (
         Table(
             name="months",
@@ -29,7 +36,7 @@ def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
                 f"received {currency}", "hours", "billable hours",
             ),
             rows=tuple(
-                (row.month, row.accepted, row.invoiced, row.tax, row.received,
+                (row.month, row.accepted, home(row.invoiced), home(row.tax), home(row.received),
                  _hours(row.minutes), _hours(row.billable_minutes))
                 for row in books.months
             ),
@@ -39,12 +46,12 @@ def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
         Table(
             name="taxes",
             columns=("rate or reason", f"net {currency}", f"tax {currency}"),
-            rows=tuple((row.words, row.net, row.tax) for row in books.taxes),
+            rows=tuple((row.words, home(row.net), home(row.tax)) for row in books.taxes),
         ),
         Table(
             name="member-states",
             columns=("tax number", "client", f"net {currency}"),
-            rows=tuple((row.number, row.client, row.net) for row in books.union),
+            rows=tuple((row.number, row.client, home(row.net)) for row in books.union),
         ),
         Table(
             name="invoices",
@@ -53,8 +60,9 @@ def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
                 f"net {currency}", f"tax {currency}",
             ),
             rows=tuple(
-                (row.number, row.on, row.client, row.kind, row.currency, row.net, row.tax,
-                 row.gross, row.home_net, row.home_tax)
+                (row.number, row.on, row.client, row.kind, row.currency,
+                 *_in(row.currency, row.net, row.tax, row.gross),
+                 home(row.home_net), home(row.home_tax))
                 for row in books.invoices
             ),
         ),
@@ -65,7 +73,8 @@ def year_tables(books: YearBooks, currency: str) -> tuple[Table, ...]:
                 f"kept back {currency}",
             ),
             rows=tuple(
-                (row.number, row.on, row.client, row.currency, row.amount, row.home, row.fee)
+                (row.number, row.on, row.client, row.currency, *_in(row.currency, row.amount),
+                 home(row.home), home(row.fee))
                 for row in books.payments
             ),
         ),
@@ -80,10 +89,16 @@ def _groups(name: str, what: str, rows: tuple[GroupRow, ...], currency: str) -> 
             "hours on them", f"effective hourly {currency}",
         ),
         rows=tuple(
-            (row.name, row.accepted, row.net, row.closed, row.hours, row.hourly) for row in rows
+            (row.name, row.accepted, *_in(currency, row.net), row.closed, row.hours, row.hourly)
+            for row in rows
         ),
     )  # fmt: skip
 
 
 def _hours(minutes: Decimal) -> Decimal:
     return round_money(minutes / 60)
+
+
+def _in(currency: str, *amounts: Decimal) -> tuple[Decimal, ...]:
+    unit = minor_unit(currency)
+    return tuple(round_money(amount, unit) for amount in amounts)

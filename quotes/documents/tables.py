@@ -1,6 +1,7 @@
 """Plain tables as files that any program of tables opens: CSV, and XLSX with a sheet for each."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 from io import BytesIO
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,10 @@ def as_csv(table: Table) -> bytes:
 
 
 def as_xlsx(tables: Iterable[Table]) -> bytes:
-    """Return tables as one XLSX file, each on a sheet of its name; numbers stay numbers."""
+    """Return tables as one XLSX file, each on a sheet of its name.
+
+    Numbers stay numbers, and show as many places as they were given.
+    """
     from pandas import ExcelWriter
 
     kept = BytesIO()
@@ -32,7 +36,17 @@ def as_xlsx(tables: Iterable[Table]) -> bytes:
                 cells = [len(f"{row[place]}") for row in table.rows]
                 letter = sheet.cell(row=1, column=place + 1).column_letter
                 sheet.column_dimensions[letter].width = max([len(title), *cells]) + 2
+            for place, row in enumerate(table.rows, start=2):
+                for cell, value in zip(sheet[place], row, strict=True):
+                    if isinstance(value, Decimal):
+                        cell.number_format = _places(value)
     return kept.getvalue()
+
+
+def _places(number: Decimal) -> str:
+    """Return the format of a number that shows as many places as it has."""
+    places = max(-int(number.as_tuple().exponent), 0)
+    return f"#,##0.{'0' * places}" if places else "#,##0"
 
 
 def _frame(table: Table) -> "DataFrame":

@@ -80,7 +80,9 @@ def _put_aside_words(shortages: Iterable[Shortage]) -> str:
     unnamed = len(lines) - short
     words = [
         f"{short} {'line is' if short == 1 else 'lines are'} short." if short else "",
-        f"{unnamed} {'names' if unnamed == 1 else 'name'} no material yet." if unnamed else "",
+        f"{unnamed} {'line names' if unnamed == 1 else 'lines name'} no material yet."
+        if unnamed
+        else "",
     ]
     return " ".join(filter(None, words)) or "Everything is put aside."
 

@@ -1,5 +1,6 @@
 """Invoices, credit notes and payments on the desk."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -17,7 +18,14 @@ from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
 from quotes.pages.asking import posted
 from quotes.pages.money_forms import CreditForm, DueForm, PaymentForm, WhyForm
 from quotes.queries.invoice_papers import receipt_of, statement_paper
-from quotes.queries.invoices import OwedInvoice, credit_left, owed_on, statement_of
+from quotes.queries.invoices import (
+    PartToInvoice,
+    credit_left,
+    owed_on,
+    parts_of,
+    statement_of,
+    still_open,
+)
 from quotes.queries.structured import why_not_structured
 from quotes.services.correct_payment import correct_payment
 from quotes.services.credit_invoice import credit_invoice
@@ -58,30 +66,38 @@ def _issue(
             return redirect("invoice", invoice.pk)
         except Refusal as refusal:
             add_refusal(form, refusal)
+    workshop = Workshop.objects.get()
     wanted = Invoice(commission=quote.commission, quote=quote)
     context = {
         "form": form,
+        "quote": quote,
+        "change": change,
+        "part": None if part is None else _part(quote, part),
         "commission": quote.commission,
-        "why_not": why_not_structured(wanted, Workshop.objects.get()),
+        "why_not": why_not_structured(wanted, workshop) if workshop.tax_registered else "",
     }
     status = 422 if form.errors else 200
     return render(request, "quotes/invoice_new.html", context, status=status)
+
+
+def _part(quote: Quote, place: int) -> PartToInvoice | None:
+    parts = parts_of(quote, timezone.localdate()) if quote.state == Quote.State.ACCEPTED else []
+    return next((part for part in parts if part.place == place), None)
 
 
 def invoice(request: HttpRequest, pk: int) -> HttpResponse:
     """Show an invoice with what was paid and credited."""
     rows = Invoice.objects.select_related("commission__client", "quote", "credits")
     row = get_object_or_404(rows, pk=pk)
-    payments = list(row.payments.all())
-    credited = list(row.credit_notes.all())
-    settled = sum(payment.amount for payment in payments) - sum(note.gross for note in credited)
+    owed = still_open(row)
     context = {
         "invoice": row,
-        "payments": payments,
-        "credited": credited,
-        "owed": row.gross - settled,
+        "payments": list(row.payments.all()),
+        "credited": list(row.credit_notes.all()),
+        "owed": owed,
+        "too_much": max(-owed, Decimal(0)),
         "why_not": why_not_structured(row, Workshop.objects.get()),
-        "is_late": row.due_on < timezone.localdate() and row.gross > settled,
+        "is_late": row.due_on < timezone.localdate() and owed > 0,
     }
     return render(request, "quotes/invoice.html", context)
 
@@ -115,10 +131,11 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Record what came in for a commission."""
     commission = get_object_or_404(Commission.objects.select_related("client"), pk=pk)
     invoices = commission.invoices.exclude(kind=Invoice.Kind.CREDIT)
-    owed = _owed_first(commission, request.GET.get("invoice", ""))
+    first = _first_open(commission, request.GET.get("invoice", ""))
+    amount = still_open(first) if first else Decimal(0)
     initial: dict[str, Any] = {"received_on": timezone.localdate()}
-    if owed:
-        initial |= {"invoice": owed.invoice.pk, "amount": owed.owed}
+    if first and amount:
+        initial |= {"invoice": first.pk, "amount": amount}
     form = PaymentForm(
         posted(request), invoices=invoices, is_foreign=_is_foreign(commission), initial=initial
     )
@@ -128,18 +145,25 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("commission", pk)
         except Refusal as refusal:
             add_refusal(form, refusal)
-    context = {"form": form, "commission": commission, "home": home_currency()}
+    context = {
+        "form": form,
+        "commission": commission,
+        "home": home_currency(),
+        "paid_too_much": first,
+        "too_much": max(-amount, Decimal(0)),
+    }
     status = 422 if form.errors else 200
     return render(request, "quotes/payment_new.html", context, status=status)
 
 
-def _owed_first(commission: Commission, key: str) -> OwedInvoice | None:
+def _first_open(commission: Commission, key: str) -> Invoice | None:
     """The invoice that the link named, else the only one of the commission that is still owed."""
-    accounts = owed_on(timezone.localdate(), commission.client)
-    owed = [one for account in accounts for one in account.invoices]
+    sent = commission.invoices.exclude(kind=Invoice.Kind.CREDIT)
     if key:
-        return next((one for one in owed if str(one.invoice.pk) == key), None)
-    own = [one for one in owed if one.invoice.commission_id == commission.pk]
+        return sent.filter(pk=key).first() if key.isdecimal() else None
+    accounts = owed_on(timezone.localdate(), commission.client)
+    owed = [one.invoice for account in accounts for one in account.invoices]
+    own = [invoice for invoice in owed if invoice.commission_id == commission.pk]
     return own[0] if len(own) == 1 else None
 
 

@@ -40,6 +40,11 @@ class CommissionPage:
         return self.asked - self.paid
 
     @property
+    def too_much(self) -> Decimal:
+        """What came in beyond what is asked for."""
+        return max(self.paid - self.asked, Decimal(0))
+
+    @property
     def currency(self) -> str:
         """The money that the client pays in."""
         return self.accepted.currency if self.accepted else ""

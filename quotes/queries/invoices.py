@@ -98,6 +98,12 @@ def credit_left(invoice: Invoice) -> Decimal:
     return invoice.gross + back
 
 
+def still_open(invoice: Invoice) -> Decimal:
+    """What of an invoice is neither paid nor taken back; below 0 what was paid too much."""
+    paid = invoice.payments.aggregate(paid=Sum("amount"))["paid"] or NOTHING
+    return credit_left(invoice) - paid
+
+
 def owed_on(on: date, client: Client | None = None) -> list[ClientAccount]:
     """Every client's account on the day, the latest first; one client's if one is given.
 

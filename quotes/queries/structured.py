@@ -25,7 +25,9 @@ def why_not_structured(invoice: Invoice, workshop: Workshop) -> str:
     """Say what is missing for the structured part of an invoice; nothing if it can be made."""
     if not workshop.country:
         return "The workshop's country is not known."
-    if not (workshop.tax_registered and workshop.tax_number):
+    if not workshop.tax_registered:
+        return "The workshop is not registered for tax."
+    if not workshop.tax_number:
         return "The workshop has no tax number."
     client = invoice.commission.client
     if invoice.quote and invoice.quote.tax_kind in NAME_THE_BUYER and not client.tax_number:

@@ -76,7 +76,7 @@ def _part_invoiced(quote: Quote, part: int, on: date) -> Invoiced:
         raise Refusal(f"{name} of {quote.number} is invoiced already.", field="part")
     return Invoiced(
         kind=_kind_of(part, len(offer.parts)),
-        document=_named(part_documents(offer.document, offer.parts)[part], name, quote),
+        document=_named(part_documents(offer.document, offer.parts)[part], name, quote, offer),
         title=f"{name} for {quote.title}",
         concerns=[f"Quote {quote.number}, version {quote.version}", _share(offer, part)],
         part=part,
@@ -97,9 +97,14 @@ def _change_invoiced(quote: Quote, change: Change) -> Invoiced:
     )
 
 
-def _named(document: TaxedDocument, name: str, quote: Quote) -> TaxedDocument:
-    """Name the lines of a part after the instrument."""
-    lines = [replace(line, name=f"{name}: {quote.title}") for line in document.lines]
+def _named(document: TaxedDocument, name: str, quote: Quote, offer: Offer) -> TaxedDocument:
+    """Name the line of each rate after the instrument, or after what is sold beside it there."""
+    instrument, *beside = offer.document.lines
+    lines = []
+    for line in document.lines:
+        goods = ", ".join(good.name for good in beside if good.rate == line.rate)
+        what = quote.title if line.rate == instrument.rate else goods
+        lines.append(replace(line, name=f"{name}: {what}"))
     return tax_document(lines, rounding=document.rounding, unit=document.unit)
 
 

@@ -1,5 +1,6 @@
 """The desk pages of money: invoices, payments, changes, statements."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -51,6 +52,10 @@ def text_of(page):
     return page.content.decode()
 
 
+def words_of(page):
+    return " ".join(re.sub("<[^>]*>", "", text_of(page)).split())
+
+
 def test_the_books_offer_the_next_part_and_it_is_issued(desk, accepted):
     text = text_of(desk.get("/books/"))
     assert "Deposit" in text
@@ -81,6 +86,26 @@ def test_the_only_invoice_that_is_owed_is_proposed_and_home_money_needs_no_rate(
     Quote.objects.update(currency="USD")
     page = desk.get(f"/commissions/{deposit.commission_id}/payment/")
     assert "exchange_rate" in page.context["form"].fields
+
+
+def test_what_was_paid_too_much_is_sent_back_from_the_invoice(desk, deposit):
+    asked = {"received_on": "2027-03-09", "invoice": deposit.pk, "amount": "360", "way": "cash"}
+    desk.post(f"/commissions/{deposit.commission_id}/payment/", asked)
+    words = words_of(desk.get(f"/invoices/{deposit.pk}/"))
+    assert "Paid too much3.60" in words
+    assert "Send back what was too much" in words
+    form = text_of(desk.get(f"/commissions/{deposit.commission_id}/payment/?invoice={deposit.pk}"))
+    assert 'value="-3.60"' in form
+    assert "too much came in for I-2027-001" in form
+    desk.post(f"/commissions/{deposit.commission_id}/payment/", asked | {"amount": "-3.60"})
+    assert "Owed0.00" in words_of(desk.get(f"/invoices/{deposit.pk}/"))
+
+
+def test_the_form_says_what_is_invoiced(desk, accepted):
+    assert "Deposit, 356.40 EUR gross, to Osric Pondweed" in words_of(
+        desk.get(f"/quotes/{accepted.pk}/invoice/0/")
+    )
+    assert "gross" not in words_of(desk.get(f"/quotes/{accepted.pk}/invoice/7/"))
 
 
 def test_a_payment_is_put_right(desk, deposit):

@@ -107,6 +107,16 @@ def test_kind_and_rate_that_disagree_are_refused(template, fields, sentence):
         change_rows(quote=quote, materials={row.pk: fields})
 
 
+def test_each_line_of_a_part_is_named_after_what_is_sold_at_its_rate(mixed):
+    issued = issue_quote(quote=mixed, on=ON, now=NOW)
+    accepted = accept_quote(quote=issued, on=ON, now=NOW).quote
+    invoice = issue_invoice(quote=accepted, part=0, on=ON)
+    assert [line["words"] for line in invoice.frozen["paper"]["totals"]["lines"]] == [
+        "Deposit: Chambered electric mandolin, 20 %",
+        "Deposit: String set, 7 %",
+    ]
+
+
 def test_what_is_given_away_has_no_rate_of_its_own(template):
     quote = make_quote(template=template)
     gift = {"name": "Gift", "cost": Decimal(-5), "tax_kind": "S", "tax_rate": SEVEN}
