@@ -98,7 +98,7 @@ def _chosen(form: AcceptForm) -> dict[int, Lot]:
 def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep that the client said no, and why."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = DeclineForm(posted(request))
+    form = DeclineForm(posted(request), label="Why" if row.is_draft else "In their words")
     if form.is_valid():
         try:
             decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)

@@ -250,7 +250,11 @@ class ExtraForm(forms.ModelForm):
 class DeclineForm(forms.Form):
     """Why not."""
 
-    reason = forms.CharField(label="In their words", max_length=300, required=False)
+    reason = forms.CharField(max_length=300, required=False)
+
+    def __init__(self, *args: Any, label: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].label = label
 
 
 class HoldForm(forms.Form):

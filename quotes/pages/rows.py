@@ -5,8 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
@@ -24,7 +26,9 @@ from quotes.pages.quote import show_quote
 from quotes.pages.tax_hints import with_rates
 from quotes.services.add_row import add_row
 from quotes.services.change_rows import change_rows
+from quotes.services.put_back_row import put_back_row
 from quotes.services.remove_row import remove_row
+from quotes.taken_rows import seal, unseal
 from shop.pages.telling import add_refusal
 
 ADD = {"stage": "Add a stage", "material": "Add a material", "extra": "Add a line"}
@@ -116,8 +120,22 @@ def _given(form: forms.BaseForm) -> dict[str, Any]:
 def quote_row_remove(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
     """Take a row out of a draft."""
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
+    sealed = seal(row)
     try:
         remove_row(row=row)
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    undo = reverse("quote_row_put_back", args=[pk, sealed])
+    messages.success(request, f"{row} is taken out.", extra_tags=undo)
+    return redirect("quote", pk)
+
+
+@require_POST
+def quote_row_put_back(request: HttpRequest, pk: int, sealed: str) -> HttpResponse:
+    """Put a row back that was just taken out."""
+    quote = get_object_or_404(Quote, pk=pk)
+    try:
+        put_back_row(quote=quote, taken=unseal(sealed))
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
     return redirect("quote", pk)

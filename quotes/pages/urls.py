@@ -56,6 +56,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/add/failure/", failures.quote_failure_new, name="quote_failure_new"),
     path("quotes/<int:pk>/failure/<int:failure_pk>/", failures.quote_failure, name="quote_failure"),
     path("quotes/<int:pk>/material/<int:row_pk>/piece/", pieces.quote_piece, name="quote_piece"),
+    path(
+        "quotes/<int:pk>/put-back/<str:sealed>/",
+        rows.quote_row_put_back,
+        name="quote_row_put_back",
+    ),
     path("quotes/<int:pk>/add/<kind:kind>/", rows.quote_add, name="quote_add"),
     path("quotes/<int:pk>/<kind:kind>/<int:row_pk>/", rows.quote_row, name="quote_row"),
     path(

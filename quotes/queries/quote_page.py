@@ -110,7 +110,8 @@ class QuotePage:
     def can_revise(self) -> bool:
         """Say whether a next version may be begun."""
         is_drafted = any(other.is_draft for other in self.versions)
-        return self.standing.state in REVISABLE and not is_drafted
+        was_sent = bool(self.quote.number) and self.standing.state in REVISABLE
+        return was_sent and not is_drafted
 
     @property
     def can_hold(self) -> bool:

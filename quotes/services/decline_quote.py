@@ -1,4 +1,4 @@
-"""Decline a quote: the client said no."""
+"""Decline a quote: the client said no, or a draft came to nothing."""
 
 from datetime import datetime
 
@@ -9,17 +9,19 @@ from inventory.services.release_promises import release_promises
 from quotes.locking import lock_quote
 from quotes.models import Quote
 
+OPEN = {Quote.State.DRAFT, Quote.State.ISSUED}
+
 
 @transaction.atomic
 def decline_quote(*, quote: Quote, now: datetime, by: str = "", reason: str = "") -> Quote:
-    """Mark an issued quote as declined and release what was held for it."""
+    """Mark a draft or an issued quote as declined and release what was held for it."""
     locked = lock_quote(quote)
-    if locked.state != Quote.State.ISSUED:
-        raise Refusal(f"{locked} is {locked.get_state_display()}; only an issued quote is open.")
+    if locked.state not in OPEN:
+        raise Refusal(f"{locked} is {locked.get_state_display()} already.")
     locked.state = Quote.State.DECLINED
     locked.decided_at = now
     locked.decided_by = by
-    locked.decline_reason = reason
-    locked.save(update_fields=["state", "decided_at", "decided_by", "decline_reason"])
+    locked.decline_reason, locked.held_until = reason, None
+    locked.save(update_fields=["state", "decided_at", "decided_by", "decline_reason", "held_until"])
     release_promises(holder=locked.holder, now=now)
     return locked

@@ -17,8 +17,8 @@ REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
 def revise_quote(*, quote: Quote, on: date) -> Quote:
     """Return a draft under the same number with the next version.
 
-    The old version stays good until the new one is issued. Raises Refusal for a draft, for what
-    was accepted, and while another revision is still a draft.
+    The old version stays good until the new one is issued. Raises Refusal for what was never sent,
+    for what was accepted, and while another revision is still a draft.
     """
     old = lock_quote(quote)
     if old.state not in REVISABLE:
@@ -26,6 +26,8 @@ def revise_quote(*, quote: Quote, on: date) -> Quote:
             f"{old} is {old.get_state_display()} and can't be revised. "
             "Change a draft as it is; after acceptance, agree a change."
         )
+    if not old.number:
+        raise Refusal(f"{old} was never sent. Copy it to take it up again.")
     versions = Quote.objects.filter(number=old.number)
     if versions.filter(state=Quote.State.DRAFT).exists():
         raise Refusal(f"{old.number} has a revision that is not issued yet. Change that one.")

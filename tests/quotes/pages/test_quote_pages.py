@@ -1,5 +1,6 @@
 """The desk pages of quotes: what they show, what they do, how often they ask the database."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -287,3 +288,30 @@ def test_a_row_s_page_says_what_it_is(desk, draft, kind, heading):
     assert f"<h1>{heading}</h1>" in text_of(desk.get(f"/quotes/{draft.pk}/add/{kind}/"))
     stage = draft.stages.get(name="Carve")
     assert "<h1>Carve</h1>" in text_of(desk.get(f"/quotes/{draft.pk}/stage/{stage.pk}/"))
+
+
+def test_a_row_that_was_taken_out_is_put_back_by_one_tap(desk, draft):
+    stage = draft.stages.get(name="Carve")
+    page = desk.post(f"/quotes/{draft.pk}/stage/{stage.pk}/remove/", follow=True)
+    text = text_of(page)
+    assert "Carve is taken out." in text
+    undo = re.search(rf"/quotes/{draft.pk}/put-back/[^/]+/", text)[0]
+    assert desk.post(undo).status_code == 302
+    assert draft.stages.get(name="Carve").hours == stage.hours
+    assert "is back already" in text_of(desk.post(undo))
+
+
+def test_a_draft_that_came_to_nothing_is_laid_aside_and_can_be_copied(desk, draft):
+    address = f"/quotes/{draft.pk}/"
+    page = desk.get(f"{address}decline/")
+    assert "It came to nothing" in text_of(page)
+    desk.post(f"{address}hold/", {"until": TODAY.isoformat()})
+    assert desk.post(f"{address}decline/", {"reason": "only asked"}).status_code == 302
+    draft.refresh_from_db()
+    assert (draft.state, draft.held_until) == (Quote.State.DECLINED, None)
+    text = text_of(desk.get(address))
+    assert "only asked" in text
+    assert "Revise" not in text
+    assert "as sent" not in text
+    assert "was never sent. Copy it" in text_of(desk.post(f"{address}revise/"))
+    assert str(draft.pk) not in [f"{row.quote.pk}" for row in desk.get("/quotes/").context["rows"]]
