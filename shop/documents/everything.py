@@ -6,6 +6,7 @@ from datetime import datetime
 from io import StringIO
 from itertools import chain
 from pathlib import Path
+from typing import Any
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from django.template.loader import render_to_string
@@ -83,7 +84,7 @@ def _kept(tables: Iterable[Table]) -> Iterator[Content]:
         yield "media/missing.txt", ["".join(missing).encode()]
 
 
-def _csv(rows: Iterable[list[str]]) -> Iterator[bytes]:
+def _csv(rows: Iterable[list[Any]]) -> Iterator[bytes]:
     """Yield `rows` as CSV in UTF-8 with its mark."""
     text = StringIO("\ufeff")
     text.seek(0, 2)

@@ -3,8 +3,6 @@
 import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from decimal import Decimal
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
@@ -14,10 +12,21 @@ from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.core.files import File
 from django.db import DEFAULT_DB_ALIAS
-from django.db.models import Field, FileField, Model
+from django.db.models import (
+    BooleanField,
+    CharField,
+    DateTimeField,
+    DecimalField,
+    Field,
+    FileField,
+    JSONField,
+    Model,
+    TextField,
+)
 from django.utils import timezone
 
 from inventory.exports import safe_in_sheet
+from inventory.fields import WholeUnitsField
 
 LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
 """Tables of passing things: answers that the API may have to repeat, codes for pairing."""
@@ -41,12 +50,19 @@ class Table:
     def heads(self) -> list[str]:
         return [field.attname for field in self.fields]
 
-    def rows(self, using: str = DEFAULT_DB_ALIAS) -> Iterator[list[str]]:
-        """Yield every row in words, the oldest first, a few thousand in memory at a time."""
-        words = [_words_of(field) for field in self.fields]
+    def rows(self, using: str = DEFAULT_DB_ALIAS) -> Iterator[list[Any]]:
+        """Yield every row, the oldest first, a few thousand in memory at a time.
+
+        What a CSV file can't say by itself is put in words.
+        """
+        found = [(place, _words_of(field)) for place, field in enumerate(self.fields)]
+        worded = [(place, words) for place, words in found if words]
         rows = self.model._base_manager.using(using).order_by("pk").values_list(*self.heads)
-        for row in rows.iterator(chunk_size=5000):
-            yield [say(value) for say, value in zip(words, row, strict=True)]
+        for row in map(list, rows.iterator(chunk_size=5000)):
+            for place, words in worded:
+                if row[place] is not None:
+                    row[place] = words(row[place])
+            yield row
 
 
 def all_tables() -> list[Table]:
@@ -92,30 +108,23 @@ def _name_of(model: type[Model]) -> str:
     return f"{meta.app_label}/{', '.join(str(end._meta.verbose_name_plural) for end in ends)}"
 
 
-def _words_of(field: Field) -> Words:
-    """Return what puts a value of `field` in words; choices are written as pages show them."""
+def _words_of(field: Field) -> Words | None:
+    """Return what puts a value of `field` in words, None where it is written as it is.
+
+    Choices are written as pages show them, instants in the shop's time.
+    """
     if field.flatchoices:
         shown = {value: str(word) for value, word in field.flatchoices}
-        return lambda value: shown.get(value) or _in_words(value)
-    return _in_words
+        return lambda value: shown.get(value, str(value))
+    if isinstance(field, DateTimeField):
+        zone = timezone.get_current_timezone()
+        return lambda value: value.astimezone(zone).isoformat(timespec="seconds")
+    return next((words for kind, words in IN_WORDS if isinstance(field, kind)), None)
 
 
-def _in_words(value: Any) -> str:
-    return IN_WORDS.get(type(value), str)(value)
-
-
-def _as_json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
-
-
-IN_WORDS: dict[type, Words] = {
-    type(None): lambda _: "",
-    str: safe_in_sheet,
-    bool: lambda value: "yes" if value else "no",
-    Decimal: lambda value: f"{value.normalize() + 0:f}",
-    datetime: lambda value: timezone.localtime(value).isoformat(timespec="seconds"),
-    date: date.isoformat,
-    time: time.isoformat,
-    list: _as_json,
-    dict: _as_json,
-}
+IN_WORDS: list[tuple[tuple[type[Field], ...], Words]] = [
+    ((CharField, TextField), safe_in_sheet),
+    ((BooleanField,), lambda value: "yes" if value else "no"),
+    ((DecimalField, WholeUnitsField), lambda value: f"{value.normalize() + 0:f}"),
+    ((JSONField,), lambda value: json.dumps(value, ensure_ascii=False)),
+]

@@ -1,18 +1,22 @@
-"""Stock in depth: a past day's value, a cutting plan with its bound, what to buy for 200 builds."""
+"""Stock in depth: a past day's value, a cutting plan, what to buy, everything out as one file."""
 
+import csv
+from collections import deque
 from datetime import timedelta
 from decimal import Decimal
+from io import StringIO
 
 from django.test import Client
 from django.urls import reverse
 
 from inventory.calc.cutting import Saw
 from inventory.calc.cutting_boards import Blank, StockBoard, plan_boards
-from inventory.models import Material
+from inventory.models import Material, Workshop
 from inventory.needed import NeededLine
 from inventory.queries.buying import what_to_buy
 from inventory.queries.value import stock_as_of
 from inventory.services.state_needs import state_needs
+from shop.documents.everything import everything_zip
 from tests.bench.plain_pages import fetch
 from tests.bench.timing import Row, median_of, medians_of
 
@@ -26,7 +30,8 @@ SAW = Saw(kerf=Decimal(3), trim=Decimal(20), least_length=Decimal(200), least_wi
 
 def depth_rows(now, desk: Client) -> list[Row]:
     past = now - timedelta(days=700)
-    return [as_of_row(past), value_row(past, desk), cutting_row(), buying_row()]
+    rows = [as_of_row(past), value_row(past, desk), cutting_row(), buying_row()]
+    return [*rows, *everything_rows(now)]
 
 
 def as_of_row(moment) -> Row:
@@ -84,3 +89,26 @@ def buying_row() -> Row:
         what=f"what to buy for {BUILDS} builds of {LINES} lines",
         seconds=median_of(what_to_buy, runs=5, warm=1),
     )
+
+
+def everything_rows(now) -> list[Row]:
+    shop = Workshop.objects.get()
+
+    def journal_as_csv() -> None:
+        csv.writer(StringIO()).writerows(fetch("SELECT * FROM inventory_stockentry"))
+
+    whole, bare = medians_of(
+        lambda: deque(everything_zip(shop, now), maxlen=0), journal_as_csv, runs=1, warm=0
+    )
+    return [
+        Row(
+            what="everything out, packed, with 1,000,000 entries",
+            seconds=whole,
+            against="the journal alone as it is stored, in memory and not packed",
+            bare=bare,
+        ),
+        Row(
+            what="until the first of it is sent",
+            seconds=median_of(lambda: next(everything_zip(shop, now)), runs=3, warm=0),
+        ),
+    ]
