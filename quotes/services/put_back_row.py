@@ -20,7 +20,7 @@ def put_back_row(*, quote: Quote, taken: TakenRow) -> None:
     first = rows[0].object
     if taken.quote != draft.pk:
         raise Refusal("This row is not of this quote.")
-    if type(first).objects.filter(pk=first.pk).exists():
+    if type(first)._default_manager.filter(pk=first.pk).exists():
         raise Refusal(f"{first} is back already.")
     for row in rows:
         row.save()
