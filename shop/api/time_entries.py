@@ -44,7 +44,11 @@ class LogAsked(EntryAsked):
 class LineAsked(serializers.Serializer):
     """One typed line and the day on which it was typed."""
 
-    line = serializers.CharField(max_length=300)
+    line = serializers.CharField(
+        max_length=300,
+        help_text="Day, length, stage, builds or a reason, in any order; `again` for what is made "
+        "a second time.",
+    )
     on = serializers.DateField(required=False)
     told_at = serializers.DateTimeField(required=False, allow_null=True)
 
