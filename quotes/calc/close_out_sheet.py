@@ -64,6 +64,7 @@ class MoneyOutcome:
     """What a commission brought in home money.
 
     `received` is net of tax; until `is_paid`, it is what invoices and the quote still ask for.
+    `too_much` came in beyond that: it is the client's, and not in `received`.
     """
 
     receipts: tuple[MoneyIn, ...]
@@ -74,6 +75,7 @@ class MoneyOutcome:
     earnings: Earnings | None
     profits: Profits | None
     expenses: tuple[MoneyOut, ...] = ()
+    too_much: Decimal = NOTHING
 
     @property
     def outside_how(self) -> str:
@@ -87,6 +89,11 @@ class MoneyOutcome:
 
     def _how(self, kind: str) -> str:
         return "as paid" if any(row.kind == kind for row in self.expenses) else "as quoted"
+
+    @property
+    def is_foreign(self) -> bool:
+        """Say whether something came in in another money than home's."""
+        return any(row.amount != row.home or row.gain for row in self.receipts)
 
     @property
     def came_in(self) -> Decimal:

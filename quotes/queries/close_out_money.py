@@ -15,6 +15,8 @@ from quotes.calc.currency import Receipt, currency_result, home_value
 from quotes.calc.offer import Offer
 from quotes.calc.tax import cost_to_maker
 from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
+from quotes.queries.changes import taxed_change
+from quotes.queries.invoices import standing_invoices
 from quotes.queries.shop_year import overhead_per_hour
 from shop.models import Build, TimeShare
 from shop.queries.needs import Need
@@ -33,16 +35,18 @@ def money_outcome(
     needs = list(needs)
     payments = list(Payment.objects.filter(commission=quote.commission_id))
     invoices = list(Invoice.objects.filter(commission=quote.commission_id))
-    changes = list(Change.objects.filter(quote=quote))
+    changes = list(quote.changes.all())
     receipts = tuple(_money_in(payment, quote) for payment in payments)
     expenses = tuple(_money_out(expense) for expense in build.expenses.all())
     asked = sum((invoice.gross for invoice in invoices), NOTHING)
-    expected = offer.document.due + _billed(changes) * (1 + quote.tax_rate)
-    came = sum((payment.amount for payment in payments), NOTHING)
-    is_paid = bool(payments) and came >= max(asked, round_money(expected))
+    beyond = sum((payment.amount for payment in payments), NOTHING) - asked
+    beyond -= _to_invoice(quote, offer, changes)
+    is_paid = bool(payments) and beyond >= 0
+    too_much = home_value(beyond, quote.exchange_rate, home_unit()) if is_paid else NOTHING
     tax = sum((invoice.home_tax for invoice in invoices), NOTHING)
-    home = sum((row.home for row in receipts), NOTHING)
-    received = home - tax if is_paid else _expected_home(quote, offer, changes)
+    home = sum((row.home for row in receipts), NOTHING) - too_much
+    expected = _expected_home(quote, offer, changes) + _taken_off(invoices)
+    received = home - tax if is_paid else expected
     costs = _costs(quote, offer, expenses, receipts if is_paid else ())
     earnings = _earnings(build, received, hours, needs, costs)
     return MoneyOutcome(
@@ -52,8 +56,9 @@ def money_outcome(
         received=received,
         tax=tax,
         earnings=earnings,
-        profits=_profits(earnings, needs, quote, home - tax if is_paid else received),
+        profits=_profits(earnings, needs, quote, received),
         expenses=expenses,
+        too_much=too_much,
     )
 
 
@@ -106,8 +111,33 @@ def _billed(changes: Iterable[Change]) -> Decimal:
     return sum((change.price for change in agreed), NOTHING)
 
 
+def _to_invoice(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decimal:
+    """What of the price and of agreed changes has no invoice that stands, gross."""
+    standing = list(standing_invoices(quote).values_list("part", "change"))
+    parts, done = {part for part, _ in standing}, {change for _, change in standing}
+    left = [part.amount for place, part in enumerate(offer.parts) if place not in parts]
+    left += [
+        taxed_change(change).due
+        for change in changes
+        if change.state == Change.State.AGREED and change.is_billed and change.pk not in done
+    ]
+    return sum(left, NOTHING)
+
+
 def _expected_home(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decimal:
     return offer.sheet.net + home_value(_billed(changes), quote.exchange_rate, home_unit())
+
+
+def _taken_off(invoices: Sequence[Invoice]) -> Decimal:
+    """What credit notes took off invoices that still stand, net and below 0.
+
+    An invoice that was taken back as a whole can be issued anew, so its part is still expected.
+    """
+    left = {invoice.pk: invoice.gross for invoice in invoices}
+    notes = [invoice for invoice in invoices if invoice.credits_id]
+    for note in notes:
+        left[note.credits_id or 0] += note.gross
+    return sum((note.home_net for note in notes if left[note.credits_id or 0] > 0), NOTHING)
 
 
 def _change(change: Change) -> ChangeOutcome:

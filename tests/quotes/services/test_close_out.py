@@ -1,5 +1,6 @@
 """Closing out: quoted against actual, by hand-checked figures."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -15,6 +16,7 @@ from quotes.models import CloseOut, Commission, Overhead, YearPlan
 from quotes.queries.close_out import close_out_sheet
 from quotes.services.accept_quote import accept_quote
 from quotes.services.close_out import close_out
+from quotes.services.credit_invoice import credit_invoice
 from quotes.services.decide_change import decide_change
 from quotes.services.issue_invoice import issue_invoice
 from quotes.services.issue_quote import issue_quote
@@ -198,6 +200,40 @@ def test_once_paid_what_came_in_counts_less_tax_and_fees(build):
     assert (money.is_paid, money.received, money.tax) == (True, Decimal(250), Decimal(50))
     # 250 received, 6 kept back, 70 of materials: 174 over 5 hours.
     assert money.earnings.effective_hourly == Decimal("34.8")
+
+
+def test_what_a_credit_note_took_off_is_neither_received_nor_waited_for(build):
+    quote = build.quote
+    parts = [issue_invoice(quote=quote, part=part, on=TODAY) for part in range(3)]
+    credit_invoice(invoice=parts[2], on=TODAY, why="a scratch", amount=Decimal(12))
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received) == (False, Decimal(240))
+    client = {"client": quote.commission.client, "commission": quote.commission}
+    record_payment(amount=Decimal(288), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received, money.too_much) == (True, Decimal(240), 0)
+
+
+def test_an_invoice_that_was_taken_back_whole_is_still_waited_for(build):
+    quote = build.quote
+    parts = [issue_invoice(quote=quote, part=part, on=TODAY) for part in range(3)]
+    credit_invoice(invoice=parts[2], on=TODAY, why="wrong address")
+    client = {"client": quote.commission.client, "commission": quote.commission}
+    record_payment(amount=Decimal(180), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received) == (False, Decimal(250))
+
+
+def test_what_was_paid_too_much_is_no_earning(build, desk):
+    paid(build)
+    client = {"client": build.quote.commission.client, "commission": build.quote.commission}
+    record_payment(amount=Decimal("8.02"), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.received, money.too_much) == (Decimal(250), Decimal("8.02"))
+    assert money.came_in == Decimal("308.02")
+    text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    assert re.search(r"8\.02\D*of it is more than was asked for", text)
+    assert "Gain by the rate" not in text
 
 
 def test_profit_is_told_at_replacement_at_cost_and_in_cash(build):
