@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from inventory.calc.cutting_boards import CutBoard
 from inventory.calc.cutting_lengths import CutLength
+from inventory.wood_units import size_number
 
 WIDTH = 760
 BAR = 44
@@ -17,8 +18,8 @@ ROOM_FOR_WORDS = 34
 class Box:
     """One part or remnant: where it lies in pixels, what it becomes, and how to mark it out.
 
-    `size` and `at` are mm; `at` is where it begins, from the untrimmed end and, on a board, from
-    the edge.
+    `size` and `at` are in the shop's unit; `at` is where it begins, from the untrimmed end and, on
+    a board, from the edge.
     """
 
     x: float
@@ -65,8 +66,8 @@ def picture_of_board(board: CutBoard, names: Sequence[str]) -> CutPicture:
             _px(place.width * scale),
             kind,
             words,
-            f"{_mm(place.length)} × {_mm(place.width)}",
-            f"{_mm(place.x)}, {_mm(place.y)}",
+            f"{size_number(place.length)} × {size_number(place.width)}",
+            f"{size_number(place.x)}, {size_number(place.y)}",
         )
         for place, kind, words in places
     )
@@ -86,21 +87,21 @@ def picture_of_length(cut: CutLength, names: Sequence[str]) -> CutPicture:
             BAR,
             "part",
             names[int(part.part)],
-            _mm(part.length),
-            _mm(part.start),
+            size_number(part.length),
+            size_number(part.start),
         )
         for part in cut.cuts
     ]
     if cut.remnant:
         start = cut.length - cut.trimmed / 2 - cut.remnant
         at, wide = _px(start * scale), _px(cut.remnant * scale)
-        boxes.append(Box(at, 0, wide, BAR, "remnant", "remnant", _mm(cut.remnant), _mm(start)))
+        boxes.append(
+            Box(
+                at, 0, wide, BAR, "remnant", "remnant", size_number(cut.remnant), size_number(start)
+            )
+        )
     return CutPicture(width=WIDTH, height=BAR, boxes=tuple(boxes))
 
 
 def _px(value: Decimal) -> float:
     return round(float(value), 1)
-
-
-def _mm(value: Decimal) -> str:
-    return f"{value.normalize():f}"

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from inventory.models import Workshop
 from inventory.roles import BENCH_ROLES, role_of
+from inventory.wood_units import measured_in
 from shop.queries.clock import run_past_midnight, running_entries
 from shop.services.pause_past_midnight import pause_past_midnight
 
@@ -22,7 +23,7 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 
 def workshop_middleware(get_response: Answer) -> Answer:
-    """Put the workshop on the request, set its time zone, and lead a new shop to its first page.
+    """Put the workshop on the request, with its time zone and units; lead a new shop to its start.
 
     A clock that ran into another day is paused before anything is shown. What is sent comes first:
     a phone that was without signal may still tell when the clock was stopped.
@@ -33,7 +34,7 @@ def workshop_middleware(get_response: Answer) -> Answer:
         workshop = Workshop.objects.annotate(clock_runs=any_clock).first()
         request.workshop = workshop  # type: ignore[attr-defined]
         if workshop:
-            with timezone.override(ZoneInfo(workshop.time_zone)):
+            with timezone.override(ZoneInfo(workshop.time_zone)), measured_in(workshop.units):
                 if workshop.clock_runs and request.method in SAFE_METHODS:
                     _pause_past_midnight(timezone.now())
                 return get_response(request)

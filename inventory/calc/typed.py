@@ -10,7 +10,7 @@ LARGEST = Decimal(10) ** 12
 """More base units than any shop holds; the database keeps a thousand times as many."""
 
 _QUANTITY = re.compile(
-    r"(?P<whole>\d+(?:[.,]\d+)?)?\s*(?:(?P<top>\d+)/(?P<bottom>\d+))?\s*"
+    r"(?:(?P<whole>\d+(?:[.,]\d+)?)(?:\s+|(?=\D|$))(?!/))?(?:(?P<top>\d+)/(?P<bottom>\d+))?\s*"
     r"(?P<unit>[a-z\"'][\w²³. ]*)?",
     re.IGNORECASE,
 )
@@ -29,6 +29,31 @@ def read_quantity(typed: str, unit: str) -> Decimal:
     if amount > LARGEST:
         raise Refusal(f"“{typed}” is more than can be kept. Check the figure and its unit.")
     return round_quantity(amount)
+
+
+def read_sizes(typed: str, unit: str) -> tuple[Decimal, ...]:
+    """Read sizes in base units: `430 × 150 × 17.5`, `17 x 6 x 11/16 in`, or with spaces alone.
+
+    A unit behind the last one holds for all that name none. Raises Refusal for what is no size.
+    """
+    words = re.split(r"[x×*]", typed.strip(), flags=re.IGNORECASE)
+    if len(words) == 1:
+        words = typed.replace(";", " ").split() or words
+    last = _QUANTITY.fullmatch(words[-1].strip()) if words else None
+    named = _unit_code(last["unit"], unit) if last else unit
+    return tuple(_above_nothing(word, named) for word in words)
+
+
+def read_masses(typed: str, unit: str) -> list[Decimal]:
+    """Read masses in base units, one after the other: `868 842; 905`. Raises Refusal."""
+    return [_above_nothing(word, unit) for word in typed.replace(";", " ").split()]
+
+
+def _above_nothing(word: str, unit: str) -> Decimal:
+    number = read_quantity(word.strip().rstrip(","), unit)
+    if number <= 0:
+        raise Refusal(f"“{word.strip()}” is not above 0.")
+    return number
 
 
 def _number(found: "re.Match[str]") -> Decimal:

@@ -18,6 +18,8 @@ class Unit:
 
 INCH_MM = Decimal("25.4")
 BOARD_FOOT_MM3 = 144 * INCH_MM**3
+POUND_PER_CUBIC_FOOT = Decimal("453.59237") / (12 * INCH_MM / 100) ** 3
+"""In kg/m³ (g by dm³); NIST SP 811 app. B.8 rounds it to 16.018 46."""
 
 _ONE = Decimal(1)
 

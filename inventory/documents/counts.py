@@ -5,7 +5,7 @@ from itertools import groupby
 
 from inventory.documents.printing import page_size, write_pdf
 from inventory.models import Count, CountLine, Workshop
-from inventory.templatetags.figures import plain_decimal
+from inventory.wood_units import size_words
 
 NO_PLACE = "No place noted"
 
@@ -29,12 +29,12 @@ def count_sheet(*, count: Count, lines: Sequence[CountLine], workshop: Workshop 
 
 
 def sizes_of(line: CountLine) -> str:
-    """Return the length, width and thickness of a piece in mm, or nothing."""
+    """Return the length, width and thickness of a piece in the shop's unit, or nothing."""
     if not line.material.is_piece:
         return ""
     piece = line.lot.piece
     sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm]
-    return " × ".join(plain_decimal(size) for size in sizes) + " mm" if all(sizes) else ""
+    return size_words(*sizes) if all(sizes) else ""
 
 
 def _place_name(line: CountLine) -> str:

@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.calc.money import is_currency
 from inventory.countries import is_country
-from inventory.forms.fields import QuantityField
+from inventory.forms.fields import MassesField, MassField, SizeField
 from inventory.models import (
     Family,
     Lot,
@@ -33,8 +33,8 @@ class PriceForm(forms.ModelForm):
         }
 
 
-def _size(label: str) -> QuantityField:
-    return QuantityField(unit_code="mm", label=label, required=False, least=Decimal("0.001"))
+def _size(label: str) -> SizeField:
+    return SizeField(label=label, required=False, least=Decimal("0.001"))
 
 
 class PieceForm(forms.ModelForm):
@@ -43,9 +43,9 @@ class PieceForm(forms.ModelForm):
     length_mm, width_mm = _size("Length"), _size("Width")
     thickness_mm = _size("Thickness, mean of a wedge")
     parts = forms.IntegerField(min_value=1, max_value=8)
-    mass_g = QuantityField(
-        unit_code="g", label="Mass", required=False, least=Decimal("0.001"), help_text="All parts."
-    )
+    mass_g = MassField(label="Mass", required=False, least=Decimal("0.001"), help_text="All parts.")
+
+    part_masses = MassesField(label="Mass of each part", help_text="In order, such as 434 434.")
 
     class Meta:
         model = Piece

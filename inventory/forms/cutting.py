@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.calc.cutting import Loss, Saw
 from inventory.forms.deliveries import MaterialByName
-from inventory.forms.fields import QuantityField
+from inventory.forms.fields import SizeField
 from inventory.models import StockRules
 from inventory.queries.cutting import WantedPart
 
@@ -17,10 +17,10 @@ LEAST = Decimal("0.001")
 class SawForm(forms.Form):
     """The saw's terms."""
 
-    kerf = QuantityField(unit_code="mm", label="Saw cut")
-    trim = QuantityField(unit_code="mm", label="Trimmed off each end")
-    least_length = QuantityField(unit_code="mm", label="Least length kept")
-    least_width = QuantityField(unit_code="mm", label="Least width kept")
+    kerf = SizeField(label="Saw cut")
+    trim = SizeField(label="Trimmed off each end")
+    least_length = SizeField(label="Least length kept")
+    least_width = SizeField(label="Least width kept")
 
     def saw(self) -> Saw:
         return Saw(**self.cleaned_data)
@@ -40,8 +40,8 @@ class PartForm(forms.Form):
     """Parts of one size."""
 
     material = MaterialByName(label="Becomes")
-    length = QuantityField(unit_code="mm", least=LEAST)
-    width = QuantityField(unit_code="mm", least=LEAST, required=False)
+    length = SizeField(least=LEAST)
+    width = SizeField(least=LEAST, required=False)
     count = forms.IntegerField(min_value=1, max_value=500, initial=1, label="How many")
 
 

@@ -1,6 +1,5 @@
 """A delivery as it is typed in: a head, and a line for each material."""
 
-import re
 from decimal import Decimal
 from typing import Any
 
@@ -10,16 +9,19 @@ from django.urls import reverse_lazy
 
 from inventory.arrivals import Charges, NewLine, PieceFacts
 from inventory.calc.money import is_currency, minor_unit
-from inventory.calc.typed import read_quantity
+from inventory.calc.typed import read_masses, read_quantity, read_sizes
+from inventory.calc.units import unit_word
 from inventory.forms.catalogue import DAY
-from inventory.forms.fields import AmountField
+from inventory.forms.fields import AmountField, MassField
 from inventory.models import Material, OrderLine, Place, ShareBy, Supplier
 from inventory.money import home_currency
 from inventory.queries.stock import materials_named
 from inventory.refusals import Refusal
+from inventory.wood_units import wood_units
 
 MOST_LINES = 60
 MOST_PIECES = 500
+EXAMPLES = {"mm": "430 × 150 × 17.5", "in": "17 × 6 × 11/16"}
 
 
 class MaterialByName(forms.CharField):
@@ -132,14 +134,12 @@ class LineForm(forms.Form):
         OrderLine.objects.select_related("material"), required=False, widget=forms.HiddenInput
     )
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
-    mass_g = forms.DecimalField(
-        label="Mass, g", required=False, min_value=Decimal(0), decimal_places=3, max_digits=12
-    )
+    mass_g = MassField(label="Mass", required=False)
     expires_on = forms.DateField(label="Expires", required=False, widget=DAY)
     size = forms.CharField(
         required=False,
         max_length=60,
-        label="Size of a part, mm",
+        label="Size of a part",
         help_text="Length × width × thickness.",
     )
     parts = forms.IntegerField(
@@ -148,11 +148,16 @@ class LineForm(forms.Form):
     masses = forms.CharField(
         required=False,
         max_length=4000,
-        label="Masses, g",
+        label="Masses",
         help_text="One for each piece, in order.",
     )
     grade = forms.CharField(required=False, max_length=80)
     is_ready = forms.BooleanField(required=False, label="Ready: needs no seasoning")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["size"].unit = unit_word(wood_units().size)  # type: ignore[attr-defined]
+        self.fields["masses"].unit = unit_word(wood_units().mass)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
@@ -170,7 +175,7 @@ class LineForm(forms.Form):
             raise Refusal("A quantity is above 0.")
         if self.errors:
             return None
-        masses = _numbers(data["masses"], "masses")
+        masses = _masses(data["masses"])
         mass = data["mass_g"]
         return NewLine(
             material=material,
@@ -234,20 +239,18 @@ def _pieces(
 def _size(typed: str) -> tuple[Decimal | None, ...]:
     if not typed.strip():
         return (None, None, None)
-    sizes = _numbers(re.sub(r"[x×*]", " ", typed.lower()), "size")
+    unit = wood_units().size
+    try:
+        sizes = read_sizes(typed, unit)
+    except Refusal as refusal:
+        raise Refusal(refusal.sentence, field="size") from None
     if len(sizes) != 3:
-        raise Refusal("Type three sizes, such as 430 × 150 × 17.5.", field="size")
-    return tuple(sizes)
+        raise Refusal(f"Type three sizes, such as {EXAMPLES[unit]}.", field="size")
+    return sizes
 
 
-def _numbers(typed: str, field: str) -> list[Decimal]:
-    numbers = []
-    for word in typed.replace(";", " ").split():
-        try:
-            number = read_quantity(word.rstrip(","), "mm" if field == "size" else "g")
-        except Refusal as refusal:
-            raise Refusal(refusal.sentence, field=field) from None
-        if number <= 0:
-            raise Refusal(f"“{word}” is not above 0.", field=field)
-        numbers.append(number)
-    return numbers
+def _masses(typed: str) -> list[Decimal]:
+    try:
+        return read_masses(typed, wood_units().mass)
+    except Refusal as refusal:
+        raise Refusal(refusal.sentence, field="masses") from None

@@ -7,14 +7,16 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import OuterRef, Subquery
 
-from inventory.calc.typed import read_quantity
-from inventory.calc.units import from_base, unit_word
+from inventory.calc.typed import read_masses, read_quantity
+from inventory.calc.units import from_base, round_quantity, to_base, unit_word
 from inventory.models import Lot, Material, Promise
 from inventory.money import home_unit
 from inventory.refusals import Refusal
 from inventory.templatetags.figures import plain_decimal
+from inventory.wood_units import METRIC, mass_numbers, wood_units
 
 LARGEST_AMOUNT = Decimal(10) ** 11
+MOST_PLACES = 9
 
 
 class QuantityField(forms.CharField):
@@ -32,8 +34,15 @@ class QuantityField(forms.CharField):
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, Decimal):
-            return plain_decimal(round(from_base(value, self.unit_code), 6))
+            return plain_decimal(self._shortest(value))
         return value
+
+    def _shortest(self, value: Decimal) -> Decimal:
+        """Return `value` in the unit, with as few decimals as are read back as the same."""
+        exact = from_base(value, self.unit_code)
+        tries = (round(exact, places) for places in range(MOST_PLACES))
+        same = (one for one in tries if round_quantity(to_base(one, self.unit_code)) == value)
+        return next(same, round(exact, MOST_PLACES))
 
     def clean(self, value: Any) -> Any:
         typed = super().clean(value)
@@ -46,6 +55,54 @@ class QuantityField(forms.CharField):
         if self.least is not None and amount < self.least:
             raise ValidationError("A quantity is above 0.")
         return amount
+
+
+class SizeField(QuantityField):
+    """A length, typed and shown in the unit that the shop measures wood in; cleaned to mm."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(unit_code=METRIC.size, **kwargs)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)  # each form has a copy of its class's fields
+        copy.use_unit(wood_units().size)
+        return copy
+
+
+class MassField(QuantityField):
+    """A mass, typed and shown in the unit that the shop weighs wood in; cleaned to g."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(unit_code=METRIC.mass, **kwargs)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)
+        copy.use_unit(wood_units().mass)
+        return copy
+
+
+class MassesField(forms.CharField):
+    """Masses one after the other, typed and shown in the shop's unit; cleaned to words in g."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(required=False, max_length=120, **kwargs)
+        self.unit = unit_word(METRIC.mass)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)
+        copy.unit = unit_word(wood_units().mass)
+        return copy
+
+    def prepare_value(self, value: Any) -> Any:
+        return mass_numbers(value or "")
+
+    def clean(self, value: Any) -> str:
+        typed: str = super().clean(value)
+        try:
+            grams = read_masses(typed, wood_units().mass)
+        except Refusal as refusal:
+            raise ValidationError(refusal.sentence) from None
+        return " ".join(plain_decimal(mass) for mass in grams)
 
 
 class AmountField(forms.DecimalField):

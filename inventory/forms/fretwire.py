@@ -5,7 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from inventory.calc.fretwire import Fingerboard
-from inventory.forms.fields import QuantityField
+from inventory.forms.fields import SizeField
 
 LEAST = Decimal("0.001")
 
@@ -13,11 +13,11 @@ LEAST = Decimal("0.001")
 class FingerboardForm(forms.Form):
     """Scale, frets, and the widths at both ends; what is cut longer on each side."""
 
-    scale = QuantityField(unit_code="mm", least=LEAST, label="Scale length")
+    scale = SizeField(least=LEAST, label="Scale length")
     frets = forms.IntegerField(min_value=1, max_value=60)
-    nut_width = QuantityField(unit_code="mm", least=LEAST, label="Width at the nut")
-    last_fret_width = QuantityField(unit_code="mm", least=LEAST, label="Width at the last fret")
-    overhang = QuantityField(unit_code="mm", label="Overhang, each side", initial=Decimal(3))
+    nut_width = SizeField(least=LEAST, label="Width at the nut")
+    last_fret_width = SizeField(least=LEAST, label="Width at the last fret")
+    overhang = SizeField(label="Overhang, each side", initial=Decimal(3))
     extra = forms.DecimalField(
         min_value=0, max_value=100, initial=12, decimal_places=1, label="Waste on top, percent"
     )

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from inventory.forms.catalogue import DAY
-from inventory.forms.fields import QuantityField
+from inventory.forms.fields import MassField, SizeField
 from inventory.forms.sections import SectionedForm
 from inventory.models import Meter, Species, StockRules
 
@@ -14,7 +14,7 @@ from inventory.models import Meter, Species, StockRules
 class WeighForm(forms.Form):
     """One weighing."""
 
-    grams = QuantityField(unit_code="g", label="Mass", least=Decimal("0.001"))
+    grams = MassField(label="Mass", least=Decimal("0.001"))
     on = forms.DateField(label="Day", widget=DAY)
 
 
@@ -70,6 +70,10 @@ class SpeciesForm(forms.ModelForm):
         return data
 
 
+def _size(label: str) -> SizeField:
+    return SizeField(label=label)
+
+
 class RulesForm(SectionedForm, forms.ModelForm):
     """When wood is ready, how stock is cut, how labels lie on their sheet."""
 
@@ -94,6 +98,15 @@ class RulesForm(SectionedForm, forms.ModelForm):
             ),
         ),
     )
+
+    kerf_mm, trim_mm = _size("Saw cut"), _size("Trimmed off each end")
+    least_length_mm = _size("Least length worth keeping")
+    least_width_mm = _size("Least width worth keeping")
+    label_width_mm, label_height_mm = _size("Width of a label"), _size("Height of a label")
+    label_left_mm = _size("Paper left of the first label")
+    label_top_mm = _size("Paper above the first label")
+    label_gap_across_mm = _size("Gap between labels across")
+    label_gap_down_mm = _size("Gap between labels down")
 
     class Meta:
         model = StockRules

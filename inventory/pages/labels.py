@@ -5,14 +5,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from inventory.calc.units import unit_word
 from inventory.documents.labels import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
 from inventory.documents.printing import page_size
 from inventory.models import Lot, Material, StockRules, Workshop
 from inventory.pages.asking import stock_trail
 from inventory.phone import phone_address
 from inventory.queries.wood import stock_rules
-from inventory.templatetags.figures import plain_decimal
+from inventory.wood_units import mass_words, size_words
 
 
 def choose_labels(request: HttpRequest) -> HttpResponse:
@@ -71,9 +70,8 @@ def _facts(lot: Lot) -> str:
     if lot.material.is_piece:
         piece = lot.piece
         sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm]
-        if all(sizes):
-            words.append(" × ".join(plain_decimal(size) for size in sizes) + " mm")
-        words += [f"{plain_decimal(piece.mass_g)} {unit_word('g')}"] if piece.mass_g else []
+        words += [size_words(*sizes)] if all(sizes) else []
+        words += [mass_words(piece.mass_g)] if piece.mass_g else []
         words += [piece.grade] if piece.grade else []
     if lot.expires_on:
         words.append(f"expires {lot.expires_on.day} {lot.expires_on:%b %Y}")

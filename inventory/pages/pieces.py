@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
+from inventory.calc.units import from_base, unit_word
 from inventory.forms.catalogue import LotForm, PieceForm
 from inventory.models import Lot, Piece
 from inventory.pages.asking import Asking, ask
@@ -17,6 +18,7 @@ from inventory.queries.papers import papers_of
 from inventory.queries.seasoning import seasoning_of
 from inventory.queries.sisters import other_halves, sisters_of, split_of
 from inventory.queries.stock import lots_numbered
+from inventory.wood_units import wood_units
 
 _FULL = Lot.objects.select_related(
     "material__family",
@@ -62,13 +64,14 @@ def _water(piece: Piece) -> dict[str, Any]:
     """Return what the page says of a piece's water, with the picture of its masses."""
     water = seasoning_of(piece)
     range_known = water.forecast.earliest and water.forecast.latest
+    unit, final = wood_units().mass, water.forecast.final_grams
     band = (water.forecast.earliest, water.forecast.latest) if range_known else None
     pictures = time_pictures(
-        [(weighing.on, weighing.grams) for weighing in water.weighings],
-        unit="g",
+        [(weighing.on, from_base(weighing.grams, unit)) for weighing in water.weighings],
+        unit=unit_word(unit),
         wide=470,
         band=band if not water.verdict.ready else None,
-        level=water.forecast.final_grams,
+        level=None if final is None else from_base(final, unit),
     )
     return {"water": water, "pictures": pictures}
 

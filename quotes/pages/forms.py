@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.calc.units import UNITS_BY_KIND
+from inventory.forms.fields import SizeField
 from inventory.models import SHELF_STATES, Lot, Material
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.pages.fields import AmountField, Grouped, NumberField, PercentField, day_field
@@ -169,10 +170,10 @@ class MaterialForm(Grouped, forms.ModelForm):
     waste_rule = forms.ChoiceField(label="Waste", choices=WasteRule.choices)
     waste_rate = PercentField(label="Rejected, spoilt or extra", max_value=95, required=False)
     spares = NumberField(required=False, decimal_places=3)
-    cut_length_mm = NumberField(label="Length of a part", unit="mm", required=False)
-    stock_length_mm = NumberField(label="Stock length", unit="mm", required=False)
-    kerf_mm = NumberField(label="Kerf", unit="mm", required=False)
-    least_remnant_mm = NumberField(label="Least remnant kept", unit="mm", required=False)
+    cut_length_mm = SizeField(label="Length of a part", required=False)
+    stock_length_mm = SizeField(label="Stock length", required=False)
+    kerf_mm = SizeField(label="Kerf", required=False)
+    least_remnant_mm = SizeField(label="Least remnant kept", required=False)
     seed_cost = AmountField(
         label="Cost by the template",
         required=False,

@@ -6,6 +6,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.calc.units import UNITS_BY_KIND
+from inventory.forms.fields import SizeField
 from inventory.forms.sections import SectionedForm
 from inventory.models import Material
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
@@ -107,6 +108,10 @@ OptionFormSet = forms.inlineformset_factory(
 )
 
 
+def _size(label: str) -> SizeField:
+    return SizeField(label=label, required=False)
+
+
 class LineForm(SectionedForm, forms.ModelForm):
     """One material of a template with its waste rule."""
 
@@ -133,6 +138,14 @@ class LineForm(SectionedForm, forms.ModelForm):
     )
 
     unit = forms.ChoiceField(choices=UNITS)
+    piece_length_mm = _size("A piece is at least so long")
+    piece_width_mm = _size("At least so wide")
+    piece_thickness_mm = _size("At least so thick")
+    cut_length_mm, stock_length_mm = _size("Length of one part"), _size("Stock length")
+    kerf_mm, least_remnant_mm = (
+        SizeField(label="Kerf"),
+        SizeField(label="Least remnant that goes back"),
+    )
 
     class Meta:
         model = TemplateLine
@@ -164,15 +177,8 @@ class LineForm(SectionedForm, forms.ModelForm):
         ]
         labels = {
             "material": "Material of the shop",
-            "piece_length_mm": "A piece is at least so long (mm)",
-            "piece_width_mm": "At least so wide (mm)",
-            "piece_thickness_mm": "At least so thick (mm)",
             "piece_parts": "Parts of a piece",
             "waste_rate": "Waste or reject rate",
-            "cut_length_mm": "Length of one part (mm)",
-            "stock_length_mm": "Stock length (mm)",
-            "kerf_mm": "Kerf (mm)",
-            "least_remnant_mm": "Least remnant that goes back (mm)",
             "cost_low": "Seed cost, low",
             "cost_likely": "Seed cost, likely",
             "cost_high": "Seed cost, high",

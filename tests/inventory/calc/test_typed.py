@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calc.typed import read_quantity
+from inventory.calc.typed import read_masses, read_quantity, read_sizes
 from inventory.refusals import Refusal
 
 
@@ -20,6 +20,8 @@ from inventory.refusals import Refusal
         ('12"', "mm", "304.8"),
         ("2 3/4 in", "mm", "69.85"),
         ("3/4", "in", "19.05"),
+        ("11/16 in", "mm", "17.463"),
+        ("1 15/16", "in", "49.213"),
         ("250 ml", "l", "250"),
         ("0.5 KG", "g", "500"),
         ("2 dozen", "ea", "24"),
@@ -58,3 +60,32 @@ def test_any_text_is_read_or_refused(typed):
 @given(st.decimals(0, 10**6, places=3))
 def test_what_is_shown_in_base_units_is_read_back_as_it_was(amount):
     assert read_quantity(f"{amount:f}", "mm") == amount
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "sizes"),
+    [
+        ("430 × 150 × 17.5", "mm", ("430", "150", "17.5")),
+        ("430 150 17,5", "mm", ("430", "150", "17.5")),
+        ("17 x 5 7/8 x 11/16", "in", ("431.8", "149.225", "17.463")),
+        ("17 x 6 x 1 in", "mm", ("431.8", "152.4", "25.4")),
+        ("430 mm × 6 × 1", "in", ("430", "152.4", "25.4")),
+    ],
+    ids=["signs", "spaces", "fractions", "a unit behind holds for all", "a unit of its own"],
+)
+def test_sizes_are_read_one_after_the_other(typed, unit, sizes):
+    assert read_sizes(typed, unit) == tuple(map(Decimal, sizes))
+
+
+@pytest.mark.parametrize("typed", ["430 × 0 × 17", "430 × wide × 17", "", "×"])
+def test_what_is_no_size_is_refused(typed):
+    with pytest.raises(Refusal):
+        read_sizes(typed, "mm")
+
+
+@given(st.text(max_size=30))
+def test_any_text_is_read_as_sizes_or_masses_or_refused(typed):
+    with suppress(Refusal):
+        assert all(size > 0 for size in read_sizes(typed, "mm"))
+    with suppress(Refusal):
+        assert all(mass > 0 for mass in read_masses(typed, "oz"))

@@ -3,7 +3,7 @@
 import { add, takeBack, UNDO_SECONDS } from "./queue.js";
 import { buildOf, put, running, state } from "./state.js";
 import { length } from "./time.js";
-import { shown } from "./units.js";
+import { shown, woodUnits } from "./units.js";
 
 /** `2027-03 Carved mandolin` → what is called out at the bench. */
 export const nameOf = (id) => {
@@ -91,7 +91,7 @@ export const count = (material, counted, lot = null) =>
     body: { counted, lot, happened_at: now() } });
 
 export const weigh = (number, grams) =>
-  add({ kind: "weigh", isStock: true, words: `${number} weighs ${Number(grams)} g`, path: `pieces/${number}/weighings/`, lot: number, hold: UNDO_SECONDS,
+  add({ kind: "weigh", isStock: true, words: `${number} weighs ${shown(grams, woodUnits(state.hello?.workshop).mass)}`, path: `pieces/${number}/weighings/`, lot: number, hold: UNDO_SECONDS,
     body: { grams, happened_at: now() } });
 
 export function promise({ material, quantity, build, line = null, lot = null }) {

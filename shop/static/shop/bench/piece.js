@@ -5,7 +5,7 @@ import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { linesNow, pieceNow } from "./fold.js";
 import { freshActs, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
-import { fromBase, toBase } from "./units.js";
+import { fromBase, shown, toBase, woodUnits } from "./units.js";
 
 export const WHY = ["cracked", "bored or cut wrong", "bad set or bend", "run-out or knot", "dried up"];
 const ONE = "1.000";
@@ -29,14 +29,15 @@ export function pieceScreen(number) {
 
 function facts(lot, piece, now) {
   const place = state.stock.places.find((each) => each.id === lot?.place)?.name;
-  const sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm].filter(Boolean).map(Number);
+  const sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm].filter(Boolean);
+  const units = woodUnits(state.hello?.workshop);
   const mass = now.mass ?? piece.mass_g;
   const rows = [
     ["State", now.state],
     ["For", now.holderName || (now.state === "drawn" ? "" : "nobody: free")],
     ["Place", place],
-    ["Size", sizes.length && `${sizes.join(" × ")} mm`],
-    ["Mass", mass && `${Number(mass)} g`],
+    ["Size", sizes.length && `${sizes.map((size) => fromBase(size, units.size)).join(" × ")} ${units.size}`],
+    ["Mass", mass && shown(mass, units.mass)],
     ["Parts", piece.parts > 1 && piece.parts],
   ];
   return rows.filter(([, words]) => words).map(([name, words]) => h("div", {}, h("dt", {}, name), h("dd", {}, words)));
@@ -80,7 +81,7 @@ function drawnActions(number, material, drawn) {
 }
 
 function weighForm(piece, now) {
-  const unit = state.hello?.workshop?.units === "imperial" ? "oz" : "g";
+  const unit = woodUnits(state.hello?.workshop).mass;
   const mass = now.mass ?? piece.mass_g;
   const input = h("input", { inputmode: "decimal", autocomplete: "off", placeholder: mass ? fromBase(mass, unit) : "" });
   const problem = h("p", { class: "problem", role: "alert" });

@@ -22,6 +22,9 @@ export const fromBase = (base, unit) => String(Number((Number(base) / UNITS[unit
 /** `1.05 m`, or `3` for what is counted. */
 export const shown = (base, unit) => `${fromBase(base, unit)} ${UNITS[unit][1]}`.trim();
 
+/** Units of size and mass in which the workshop measures wood. */
+export const woodUnits = (workshop) => (workshop?.units === "imperial" ? { size: "in", mass: "oz" } : { size: "mm", mass: "g" });
+
 const INCH = 25.4;
 
 /** A length in mm typed in mm or in thousandths of an inch, as mm to a tenth of a thousandth; null when it is no number. */
