@@ -11,11 +11,13 @@ from rest_framework.response import Response
 
 from inventory.api.fields import quantity_field
 from inventory.api.happenings import ENTRIES, LotNumber, entries_answer
+from inventory.days import end_of_past_day
 from inventory.models import Count, CountLine, DifferenceReason, Place
 from inventory.rest.asking import asked_of
 from inventory.rest.views import ReadViewSet, Serializer
 from inventory.services.close_count import close_count
 from inventory.services.note_count import note_count
+from inventory.services.reveal_count import reveal_count
 from inventory.services.start_count import start_count
 
 
@@ -26,6 +28,12 @@ class StartCount(serializers.Serializer):
     name = serializers.CharField(max_length=80)
     place = serializers.PrimaryKeyRelatedField(
         queryset=Place.objects.all(), required=False, allow_null=True, default=None
+    )
+    on = serializers.DateField(
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="Count against the books as they stood at the end of this day; left out: now.",
     )
     is_blind = serializers.BooleanField(default=False)
 
@@ -56,14 +64,13 @@ class CountLineSerializer(Serializer):
         read_only_fields = fields
 
     def get_expected(self, line: CountLine) -> str | None:
-        is_hidden = line.count.is_blind and line.count.closed_at is None
-        return None if is_hidden else f"{line.expected:.3f}"
+        return f"{line.expected:.3f}" if line.count.shows_books else None
 
 
 class CountSerializer(Serializer):
     class Meta:
         model = Count
-        fields = ["id", "name", "place", "is_blind", "frozen_at", "closed_at"]
+        fields = ["id", "name", "place", "is_blind", "frozen_at", "begun_at", "closed_at"]
         read_only_fields = fields
 
 
@@ -77,13 +84,22 @@ class CountViewSet(ReadViewSet):
     def create(self, request: Request) -> Response:
         """Freeze a shelf and begin to count it."""
         data = asked_of(StartCount, request)
-        count = start_count(now=timezone.now(), **data)
+        on = data.pop("on")
+        count = start_count(
+            now=timezone.now(), frozen_at=end_of_past_day(on, today=timezone.localdate()), **data
+        )
         return Response(CountSerializer(count).data, status=201)
+
+    @extend_schema(request=None, responses=CountSerializer)
+    @action(detail=True, methods=["post"])
+    def reveal(self, request: Request, pk: str) -> Response:
+        """Show what the books say of a count that was blind so far."""
+        return Response(CountSerializer(reveal_count(count=self.get_object())).data)
 
     @extend_schema(request=None, responses=ENTRIES)
     @action(detail=True, methods=["post"])
     def close(self, request: Request, pk: str) -> Response:
-        """Book the differences."""
+        """Book the differences, at the moment of the freeze."""
         entries = close_count(count=self.get_object(), now=timezone.now(), user=request.user)
         return entries_answer(entries)
 

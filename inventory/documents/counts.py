@@ -21,7 +21,7 @@ def count_sheet(*, count: Count, lines: Sequence[CountLine], workshop: Workshop 
             (place, [(line, sizes_of(line)) for line in of_place])
             for place, of_place in groupby(lines, key=_place_name)
         ],
-        "shows_books": bool(count.closed_at) or not count.is_blind,
+        "shows_books": count.shows_books,
         "shop": workshop,
         "size": page_size(workshop.country if workshop else ""),
     }

@@ -19,12 +19,16 @@ class DifferenceReason(models.TextChoices):
 
 
 class Count(models.Model):
-    """One count, of one place or of everything, as of a frozen moment."""
+    """One count, of one place or of everything, as the books had it at a frozen moment.
+
+    `begun_at` is when the books were asked: later than `frozen_at` where that is a past day.
+    """
 
     name = models.CharField(max_length=80)
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL)
     is_blind = models.BooleanField(default=False, help_text="Do not show what the books say.")
     frozen_at = models.DateTimeField()
+    begun_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -32,6 +36,11 @@ class Count(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def shows_books(self) -> bool:
+        """Whether whoever counts may see what the books say."""
+        return self.closed_at is not None or not self.is_blind
 
 
 class CountLine(models.Model):

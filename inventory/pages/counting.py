@@ -7,16 +7,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
+from inventory.days import end_of_past_day
 from inventory.documents.counts import count_sheet
 from inventory.forms.counting import LineForm, StartForm
-from inventory.models import Count, Workshop
+from inventory.models import Count, CountLine, Workshop
 from inventory.pages.asking import Asking, ask, stock_trail, tell
-from inventory.queries.counting import counts, lines_of
+from inventory.queries.counting import counts, differences_of, lines_of
 from inventory.refusals import Refusal
 from inventory.services.close_count import close_count
 from inventory.services.note_count import note_count
+from inventory.services.reveal_count import reveal_count
 from inventory.services.start_count import start_count
 
 PAGE = 50
@@ -35,11 +36,14 @@ def new_count(request: HttpRequest) -> HttpResponse:
     form = StartForm(request.POST or None)
 
     def act(data: dict[str, Any]) -> str:
-        return reverse("count", args=[start_count(now=timezone.now(), **data).pk])
+        frozen_at = end_of_past_day(data.pop("on"), today=timezone.localdate())
+        begun = start_count(now=timezone.now(), frozen_at=frozen_at, **data)
+        return reverse("count", args=[begun.pk])
 
     asking = Asking(
         heading="New count",
-        lede="What the books say now is kept; you may go on working while you count.",
+        lede="What the books say is kept. What moves afterwards is marked, so that it can be "
+        "left out of the count.",
         do="Freeze and count",
         back=reverse("counts"),
         trail=_trail(),
@@ -52,14 +56,16 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Count.objects.select_related("place"), pk=pk)
     page = Paginator(lines_of(row), LINES).get_page(request.GET.get("page"))
     sent = request.POST if request.method == "POST" else None
-    forms = [LineForm(sent, line) for line in page]
+    lines = list(row.lines.all())
+    differing = {line: by for line, by in differences_of(row, lines) if by}
+    forms = [LineForm(sent, line, differing.get(line)) for line in page]
     shown = {"count": row, "forms": forms, "page": page, "trail": _trail()}
+    shown |= _sums(lines, list(differing))
     status = 422 if request.method == "POST" else 200
     if request.method == "POST" and not [form for form in forms if not form.is_valid()]:
         try:
             _note(forms)
-            tell(request, "Kept. Close the count once everything is counted.")
-            return redirect(request.get_full_path())
+            return _then(request, row)
         except Refusal as refusal:
             shown["refusal"], status = refusal.sentence, 409
     return render(request, "inventory/count.html", shown, status=status)
@@ -74,18 +80,32 @@ def count_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     return answer
 
 
-@require_POST
-def close(request: HttpRequest, pk: int) -> HttpResponse:
-    """Book the differences of a count."""
-    row = get_object_or_404(Count, pk=pk)
-    try:
-        entries = close_count(count=row, now=timezone.now(), user=request.user)
-    except Refusal as refusal:
-        tell(request, refusal.sentence)
-        return redirect("count", pk=pk)
+def _then(request: HttpRequest, row: Count) -> HttpResponse:
+    """Go on once everything typed is kept: to what the button said."""
+    if "close" in request.POST:
+        _close(request, row)
+        return redirect("count", pk=row.pk)
+    if "reveal" in request.POST:
+        reveal_count(count=row)
+    else:
+        tell(request, "Kept.")
+    return redirect(request.get_full_path())
+
+
+def _close(request: HttpRequest, row: Count) -> None:
+    entries = close_count(count=row, now=timezone.now(), user=request.user)
     words = f"{len(entries)} difference{'' if len(entries) == 1 else 's'}"
     tell(request, f"{row} is closed: {words} booked.")
-    return redirect("count", pk=pk)
+
+
+def _sums(lines: list[CountLine], differing: list[CountLine]) -> dict[str, int]:
+    """How far the count is: lines, those counted, those that differ, those without a reason."""
+    return {
+        "line_count": len(lines),
+        "done": sum(line.counted is not None for line in lines),
+        "differing": len(differing),
+        "unexplained": sum(not line.reason for line in differing),
+    }
 
 
 def _note(forms: list[LineForm]) -> None:

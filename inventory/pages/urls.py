@@ -72,7 +72,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("counts/new/", counting.new_count, name="new_count"),
     path("counts/<int:pk>/", counting.count, name="count"),
     path("counts/<int:pk>/sheet.pdf", counting.count_pdf, name="count_pdf"),
-    path("counts/<int:pk>/close/", counting.close, name="close_count"),
     path("value/", value.value, name="stock_value"),
     path("value/<int:pk>/", value.family_value, name="family_value"),
     re_path(r"^value\.(?P<kind>csv|xlsx)$", value.value_file, name="value_file"),

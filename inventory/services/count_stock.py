@@ -28,13 +28,15 @@ def count_stock(
     counted: Decimal,
     now: datetime,
     happened_at: datetime | None = None,
+    booked_at: datetime | None = None,
     lot: Lot | None = None,
     why: str = "",
     user: Any = None,
 ) -> list[StockEntry]:
     """Make the books agree with `counted` base units of `material`, or of `lot` alone.
 
-    What came and went between `happened_at` and `now` is added to a count told late. Draws that
+    What came and went between `happened_at` and `now` is added to a count told late. A difference
+    that is known to have been there at `booked_at` stands in the journal at that moment. Draws that
     waited to be reconciled are settled. Less than the books say is a count difference at its own
     cost; more comes in at the cost of the last lot, or at replacement price.
     """
@@ -42,7 +44,7 @@ def count_stock(
         raise Refusal("A count is 0 or more.", field="counted")
     locked = lock_materials([material])[material.pk]
     _check_pieces(locked, lot, round_quantity(counted))
-    circumstances = told(now, happened_at, user)
+    circumstances = told(now, booked_at or happened_at, user)
     there = round_quantity(counted) + _moved_since(locked, lot, happened_at)
     entries = _settle_shortfalls(locked, lot, circumstances)
     difference = max(there, Decimal(0)) - _in_the_books(locked, lot)

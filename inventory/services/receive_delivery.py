@@ -7,10 +7,12 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from inventory.arrivals import Charges, NewLine, at_home, land_lines
 from inventory.calc.landed import split_cost
 from inventory.calc.units import from_base
+from inventory.days import begin_of
 from inventory.fields import quantity_value
 from inventory.locking import lock_materials
 from inventory.models import (
@@ -55,7 +57,8 @@ def receive_delivery(
     """Record what came in; carriage and duty are shared over the lines, reclaimable `tax` is not.
 
     With a `currency`, prices and carriage are in it and turn into home money at `rate`. Each
-    line's landed cost goes to one lot, or is cut over its pieces to the minor unit.
+    line's landed cost goes to one lot, or is cut over its pieces to the minor unit. What is booked
+    in days later stands in the journal on the day that it came.
     Raises Refusal for an empty delivery, or for charges that can't be shared as asked.
     """
     if not lines:
@@ -78,11 +81,16 @@ def receive_delivery(
         rate=rate if currency else None,
         note=note,
     )
-    circumstances = told(now, None, user)
+    circumstances = told(now, _happened_at(received_on, now), user)
     for line, landed in zip(own, land_lines(own, charges, unit), strict=True):
         _book_line(delivery, line, landed.cost, unit, circumstances)
     _follow_orders(own, received_on)
     return delivery
+
+
+def _happened_at(received_on: date, now: datetime) -> datetime:
+    """Return the first instant of a past day: it was there for whatever was done that day."""
+    return begin_of(received_on) if received_on < timezone.localtime(now).date() else now
 
 
 def _book_line(

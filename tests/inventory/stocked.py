@@ -8,11 +8,11 @@ from inventory.services.receive_delivery import receive_delivery
 from tests.factories import NOW, TODAY, make_material
 
 
-def stocked(kept_as=KeptAs.COUNT, quantity=10, price="20.00", **fields):
+def stocked(kept_as=KeptAs.COUNT, quantity=10, price="20.00", received_on=TODAY, **fields):
     """Return a material with one delivery of it on the shelf."""
     material = fields.pop("material", None) or make_material(kept_as=kept_as, **fields)
     line = NewLine(material=material, quantity=Decimal(quantity), price=Decimal(price))
-    receive_delivery(received_on=TODAY, lines=[line], now=NOW)
+    receive_delivery(received_on=received_on, lines=[line], now=NOW)
     material.refresh_from_db()
     return material
 

@@ -141,3 +141,10 @@ def test_a_price_that_is_no_longer_known_was_known_before(workshop):
     note_price(material=material, price=Decimal(2), on=later)
     assert worth(material, TODAY) == (10, 10, 20)
     assert worth(material, later) == (20, None, 20)
+
+
+def test_a_delivery_booked_in_later_counts_on_the_day_that_it_came(workshop):
+    stocked(quantity=4, price="20.00", received_on=TODAY - timedelta(days=30))
+    (held,) = stock_as_of(NOW - timedelta(days=29))
+    assert (held.quantity, held.cost) == (4, Decimal("20.00"))
+    assert stock_as_of(NOW - timedelta(days=31)) == []

@@ -1,11 +1,16 @@
 """Counting a shelf: frozen, noted, closed."""
 
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
 from inventory.models import Count, KeptAs, Place, Reason
+from inventory.queries.counting import lines_of
+from inventory.queries.value import stock_as_of
+from inventory.refusals import Refusal
+from inventory.services.close_count import close_count
 from inventory.services.draw_stock import draw_stock
 from inventory.services.note_count import note_count
 from inventory.services.start_count import start_count
@@ -24,7 +29,15 @@ def sheet(desk, count, **counted):
 
 
 def close(desk, count):
-    return desk.post(reverse("close_count", args=[count.pk]), follow=True)
+    return press(desk, count, "close")
+
+
+def press(desk, count, button):
+    """Send the sheet as it is shown, by one of its buttons."""
+    shown = desk.get(reverse("count", args=[count.pk])).context["forms"]
+    fields = [form[name] for form in shown for name in form.fields]
+    data = {field.html_name: field.value() or "" for field in fields}
+    return desk.post(reverse("count", args=[count.pk]), {**data, button: ""}, follow=True)
 
 
 def test_a_difference_is_booked_with_its_reason_when_the_count_is_closed(desk):
@@ -99,10 +112,93 @@ def test_a_piece_that_is_gone_is_booked_and_one_counted_twice_is_refused(desk):
 
 def test_a_blind_count_does_not_show_what_the_books_say(desk):
     stocked(quantity=1234)
-    blind = start(desk, is_blind="on")
+    blind = start_count(name="blind", now=NOW, is_blind=True)
     assert "1,234" not in desk.get(reverse("count", args=[blind.pk])).content.decode()
-    open_count = start(desk)
+    open_count = start_count(name="open", now=NOW)
     assert "1,234" in desk.get(reverse("count", args=[open_count.pk])).content.decode()
+
+
+def test_a_blind_count_marks_no_difference_until_the_books_are_shown(desk):
+    stocked(quantity=10)
+    count = start_count(name="blind", now=NOW, is_blind=True)
+    line = count.lines.get()
+    sheet(desk, count, **{str(line.pk): "7"})
+    page = desk.get(reverse("count", args=[count.pk])).content.decode()
+    assert 'class="hand"' not in page
+    assert "Differ" not in page
+    press(desk, count, "reveal")
+    page = desk.get(reverse("count", args=[count.pk])).content.decode()
+    assert 'class="hand"' in page
+    assert "Without a reason" in page
+    assert count.lines.get().counted == 7
+
+
+def test_what_was_typed_is_kept_when_the_count_is_closed_at_once(desk):
+    material = stocked(quantity=10)
+    count = start(desk)
+    data = {f"line-{count.lines.get().pk}-counted": "8", "close": ""}
+    desk.post(reverse("count", args=[count.pk]), data)
+    material.refresh_from_db()
+    assert material.on_hand == 8
+
+
+def test_a_count_of_the_year_s_end_taken_later_changes_that_day_s_stock(desk):
+    """Counted on 9 March against 31 December: 3 were drawn since, 1 was missing already."""
+    material = stocked(quantity=10, price="20.00", received_on=date(2026, 12, 1))
+    draw_stock(material=material, quantity=Decimal(3), holder="build:1", now=NOW)
+    at = datetime(2026, 12, 31, 23, 59, tzinfo=UTC)
+    count = start_count(name="year end", now=NOW, frozen_at=at)
+    line = lines_of(count).get()
+    assert (line.expected, line.moved) == (10, -3)
+    note_count(line=line, counted=Decimal(9), reason="broken")
+    close_count(count=count, now=NOW)
+    material.refresh_from_db()
+    assert material.on_hand == 6
+    (held,) = stock_as_of(at)
+    assert (held.quantity, held.cost) == (9, Decimal("18.00"))
+
+
+def test_a_closed_count_goes_on_showing_what_differed(desk):
+    stocked(quantity=10)
+    count = start_count(name="year end", now=NOW)
+    note_count(line=count.lines.get(), counted=Decimal(7))
+    close_count(count=count, now=NOW + timedelta(hours=1))
+    page = desk.get(reverse("count", args=[count.pk]))
+    assert [form.difference for form in page.context["forms"]] == [-3]
+    assert page.context["differing"] == 1
+
+
+def test_what_lay_there_on_the_day_is_counted_though_it_is_gone_by_now(desk):
+    material = stocked(quantity=2, received_on=date(2026, 12, 1))
+    draw_stock(material=material, quantity=Decimal(2), holder="build:1", now=NOW)
+    at = datetime(2026, 12, 31, 23, 59, tzinfo=UTC)
+    assert start_count(name="year end", now=NOW, frozen_at=at).lines.get().expected == 2
+    before = at - timedelta(days=60)
+    with pytest.raises(Refusal, match="Nothing lies"):
+        start_count(name="too early", now=NOW, frozen_at=before)
+
+
+def test_a_draw_from_before_the_freeze_that_is_told_late_is_no_difference(desk):
+    material = stocked(quantity=10)
+    count = start_count(name="year end", now=NOW)
+    draw_stock(
+        material=material,
+        quantity=Decimal(4),
+        holder="build:1",
+        now=NOW + timedelta(hours=1),
+        happened_at=NOW - timedelta(minutes=5),
+    )
+    note_count(line=count.lines.get(), counted=Decimal(6))
+    assert close_count(count=count, now=NOW + timedelta(hours=2)) == []
+    material.refresh_from_db()
+    assert material.on_hand == 6
+
+
+def test_the_books_of_a_day_to_come_are_not_frozen(desk):
+    stocked()
+    answer = desk.post(reverse("new_count"), {"name": "x", "on": "2099-12-31"})
+    assert answer.status_code == 409
+    assert "not over yet" in answer.content.decode()
 
 
 def test_only_the_place_that_is_counted_is_on_the_sheet(desk):
@@ -139,7 +235,7 @@ def test_a_count_sheet_takes_a_fixed_number_of_queries(desk, django_assert_num_q
     for _ in range(rows):
         stocked()
     count = start_count(name="x", now=NOW)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         desk.get(reverse("count", args=[count.pk]))
     with django_assert_num_queries(5):
         desk.get(reverse("counts"))

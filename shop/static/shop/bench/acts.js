@@ -86,9 +86,9 @@ export const bringBack = (drawn, material, quantity, lot) =>
   add({ kind: "return", isStock: true, words: `Brought back ${lot ? `${lot} ` : ""}${amount(material, quantity)}`, path: `draws/${drawn}/return/`, lot, material: material.id,
     body: { quantity, happened_at: now() } });
 
-export const count = (material, counted, lot = null) =>
+export const count = (material, counted, lot = null, why = "") =>
   add({ kind: "count", isStock: true, words: `Counted ${lot ? `${lot} ` : ""}${amount(material, counted)}`, path: `materials/${material.id}/count/`, lot, material: material.id,
-    body: { counted, lot, happened_at: now() } });
+    body: { counted, lot, why, happened_at: now() } });
 
 export const weigh = (number, grams) =>
   add({ kind: "weigh", isStock: true, words: `${number} weighs ${shown(grams, woodUnits(state.hello?.workshop).mass)}`, path: `pieces/${number}/weighings/`, lot: number, hold: UNDO_SECONDS,

@@ -7,6 +7,9 @@ import { buildOf, running, state } from "./state.js";
 import { materialOf } from "./stock.js";
 import { fromBase, shown, toBase, UNITS } from "./units.js";
 
+/** The reasons of a count at the desk. */
+const DIFFERS = ["broken", "used unrecorded", "given away", "miscounted before", "found again"];
+
 export function materialScreen(id, lot = null) {
   const material = materialOf(Number(id));
   if (!material) return [h("h1", {}, "This material is not on the phone"), h("p", {}, "Look for it when there is signal.")];
@@ -71,9 +74,12 @@ function suggested(build, material) {
 export function countForm(material, lot = null) {
   const counted = stepper("How much is there", material.unit);
   const problem = h("p", { class: "problem", role: "alert" });
-  return h("details", {}, h("summary", {}, "Count"), counted.node, problem, button("That is what is there", async () => {
+  let why = "";
+  return h("details", {}, h("summary", {}, "Count"), counted.node,
+    h("details", {}, h("summary", {}, "Why it may differ"), choice("Why", DIFFERS.map((each) => [each, each]), null, (chosen) => (why = chosen))),
+    problem, button("That is what is there", async () => {
     if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Write what is there, 0 if nothing is.");
-    await count(material, counted.base(), lot);
+    await count(material, counted.base(), lot, why);
     say("Counted.");
     return redraw();
   }, { class: "main wide" }));
