@@ -7,6 +7,7 @@ from django import forms
 from inventory.calc.money import is_currency
 from inventory.countries import is_country
 from inventory.forms.fields import MassesField, MassField, SizeField
+from inventory.forms.sections import SectionedForm
 from inventory.models import (
     Family,
     Lot,
@@ -37,8 +38,14 @@ def _size(label: str) -> SizeField:
     return SizeField(label=label, required=False, least=Decimal("0.001"))
 
 
-class PieceForm(forms.ModelForm):
+class PieceForm(SectionedForm, forms.ModelForm):
     """What is known of one piece or set."""
+
+    sections = (
+        ("Each part", True, ("length_mm", "width_mm", "thickness_mm", "parts")),
+        ("On the scale", True, ("mass_g", "part_masses")),
+        ("What it is like", True, ("grade", "log", "felled_on", "is_ready")),
+    )
 
     length_mm, width_mm = _size("Length"), _size("Width")
     thickness_mm = _size("Thickness, mean of a wedge")

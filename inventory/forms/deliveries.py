@@ -57,7 +57,10 @@ class MoneyTyped(AmountField):
 
 
 class DeliveryForm(forms.Form):
-    """Where it came from and what it cost to get it here."""
+    """Where it came from and what it cost to get it here: what stands over the lines, and below."""
+
+    TOP = ("supplier", "received_on", "reference", "currency", "rate")
+    FOOT = ("carriage", "duty", "tax", "share_by", "note")
 
     supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
     received_on = forms.DateField(label="Received", widget=DAY)
@@ -65,8 +68,8 @@ class DeliveryForm(forms.Form):
     currency = forms.CharField(
         required=False,
         max_length=3,
-        label="In money other than your own",
-        help_text="ISO 4217, such as USD.",
+        label="Their money",
+        help_text="If not your own: ISO 4217, such as USD.",
     )
     rate = forms.DecimalField(
         required=False,
@@ -116,6 +119,14 @@ class DeliveryForm(forms.Form):
         if data["carriage"] % step:
             self.add_error("carriage", f"Money goes in steps of {step} here.")
 
+    def top(self) -> list[Any]:
+        """Return the fields of the head of an invoice."""
+        return [self[name] for name in self.TOP]
+
+    def foot(self) -> list[Any]:
+        """Return the fields of what is charged on top of the lines."""
+        return [self[name] for name in self.FOOT]
+
     def charges(self) -> Charges:
         """Return what the delivery cost on top of its lines."""
         names = ("carriage", "duty", "tax", "share_by", "currency", "rate")
@@ -159,6 +170,12 @@ class LineForm(forms.Form):
         self.fields["size"].unit = unit_word(wood_units().size)  # type: ignore[attr-defined]
         self.fields["masses"].unit = unit_word(wood_units().mass)  # type: ignore[attr-defined]
 
+    def is_told_more(self) -> bool:
+        """Whether something of the second half was typed."""
+        return any(
+            self[name].value() for name in ("mass_g", "expires_on", "size", "masses", "grade")
+        )
+
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
         material, typed = data.get("material"), data.get("quantity")
@@ -177,6 +194,8 @@ class LineForm(forms.Form):
             return None
         masses = _masses(data["masses"])
         mass = data["mass_g"]
+        if mass and not masses and quantity == 1:
+            masses = [mass]
         return NewLine(
             material=material,
             quantity=quantity,

@@ -141,4 +141,4 @@ class LotChoice(forms.ModelChoiceField):
         piece = getattr(lot, "piece", None)
         facts = f", {piece.get_state_display()}" if piece else ""
         facts += f", promised to {lot.promised_to}" if lot.promised_to else ""
-        return f"{lot.number}{facts}, in since {lot.received_on:%d %b %Y}"
+        return f"{lot.number}{facts}, in since {lot.received_on.day} {lot.received_on:%b %Y}"

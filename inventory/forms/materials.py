@@ -24,7 +24,8 @@ class MaterialForm(SectionedForm, forms.ModelForm):
     """A kind of thing the shop stocks. How it is kept is fixed once it has a journal."""
 
     sections = (
-        ("", False, ("name", "family", "kept_as", "unit", "cost_method")),
+        ("", False, ("name", "family")),
+        ("How it is kept", True, ("kept_as", "unit", "cost_method")),
         ("Buying", True, ("supplier", "lead_time_days", "reorder_level", "pack")),
         ("Wood", False, ("species",)),
         ("Shelf life", True, ("shelf_days", "open_days")),

@@ -6,6 +6,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from inventory.forms.catalogue import DAY
+from inventory.forms.sections import SectionedForm
 from inventory.models import Paper
 
 MOST_BYTES = 25 * 1024 * 1024
@@ -18,8 +19,13 @@ class PhotoForm(forms.Form):
     note = forms.CharField(max_length=200, required=False)
 
 
-class PaperForm(forms.ModelForm):
+class PaperForm(SectionedForm, forms.ModelForm):
     """An invoice, a permit, a statement of origin."""
+
+    sections = (
+        ("", True, ("kind", "number", "issued_by", "issued_on", "valid_until")),
+        ("The copy", False, ("file", "note")),
+    )
 
     class Meta:
         model = Paper

@@ -43,7 +43,7 @@ class Delivery(models.Model):
         verbose_name_plural = "deliveries"
 
     def __str__(self) -> str:
-        return f"{self.supplier or 'Stock'}, {self.received_on:%d %B %Y}"
+        return f"{self.supplier or 'Stock'}, {self.received_on.day} {self.received_on:%B %Y}"
 
 
 class DeliveryLine(models.Model):

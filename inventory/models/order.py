@@ -51,7 +51,7 @@ class PriceNote(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.material}, {self.noted_on:%d %B %Y}"
+        return f"{self.material}, {self.noted_on.day} {self.noted_on:%B %Y}"
 
 
 class PriceBreak(models.Model):

@@ -18,7 +18,7 @@ class Photo(models.Model):
         ordering = ["taken_on", "pk"]
 
     def __str__(self) -> str:
-        return self.note or f"{self.lot.number}, {self.taken_on:%d %B %Y}"
+        return self.note or f"{self.lot.number}, {self.taken_on.day} {self.taken_on:%B %Y}"
 
 
 class PaperKind(models.TextChoices):

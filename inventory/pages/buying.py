@@ -3,8 +3,9 @@
 from typing import Any
 
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -61,7 +62,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": lines,
         "forms": forms,
         "note": note,
-        "trail": stock_trail(),
+        "trail": stock_trail(("Orders", reverse("orders"))),
     }
     status = 200
     if request.method == "POST":
@@ -69,6 +70,9 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
         if not [form for form in [*forms, note] if not form.is_valid()]:
             try:
                 _change(row, forms, note)
+                if "send" in request.POST:
+                    send_order(order=row, on=timezone.localdate())
+                    tell(request, f"{row.number} stays as it was sent.")
                 return redirect("order", pk=pk)
             except Refusal as refusal:
                 shown["refusal"], status = refusal.sentence, 409
@@ -84,16 +88,13 @@ def order_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def step_order(request: HttpRequest, pk: int, step: str) -> HttpResponse:
-    """Stamp an order as sent, or close it."""
-    steps = {"send": send_order, "close": close_order}
-    if step not in steps:
-        raise Http404
+def close(request: HttpRequest, pk: int) -> HttpResponse:
+    """Close an order whose rest will not come, or put a draft away."""
     row = get_object_or_404(Order, pk=pk)
     try:
-        steps[step](order=row, on=timezone.localdate())
-        words = "as it was sent" if step == "send" else "closed: the rest is not expected"
-        tell(request, f"{row.number} is {words}.")
+        close_order(order=row, on=timezone.localdate())
+        words = "the rest is not expected" if row.sent_on else "it will not be sent"
+        tell(request, f"{row.number} is closed: {words}.")
     except Refusal as refusal:
         tell(request, refusal.sentence)
     return redirect("order", pk=pk)

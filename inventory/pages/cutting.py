@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.calc.cutting import Loss
-from inventory.forms.cutting import MOST_PARTS, LoseForm, PartSet, SawForm, saw_of
+from inventory.forms.cutting import MOST_PARTS, LoseForm, PartForm, PartSet, SawForm, saw_of
 from inventory.models import Lot, Material
 from inventory.pages.asking import Asking, ask, tell
 from inventory.pages.deliveries import one_more
@@ -31,7 +31,7 @@ def cut(request: HttpRequest, pk: int) -> HttpResponse:
     if "book" in request.POST:
         return _book(request, row, lot)
     if "more" in request.POST:
-        more = one_more(request.POST, MOST_PARTS)
+        more = one_more(request.POST, MOST_PARTS, PartForm)
         return _show(request, row, lot, SawForm(request.POST), PartSet(more))
     saw, parts = SawForm(request.POST), PartSet(request.POST)
     if not (saw.is_valid() and parts.is_valid()):

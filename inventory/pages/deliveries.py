@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.core.paginator import Paginator
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -11,7 +12,7 @@ from django.utils import timezone
 
 from inventory.arrivals import NewLine, at_home, land_lines
 from inventory.forms.buying import lines_of_order
-from inventory.forms.deliveries import MOST_LINES, DeliveryForm, LineSet
+from inventory.forms.deliveries import MOST_LINES, DeliveryForm, LineForm, LineSet
 from inventory.forms.moves import CorrectForm
 from inventory.models import Delivery, Material, Order
 from inventory.money import home_currency, home_unit
@@ -41,7 +42,7 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "price": sum((line.price for line in lines), Decimal(0)),
         "landed": sum((line.landed_cost for line in lines), Decimal(0)),
         "stands": bool(received_by(row)),
-        "trail": stock_trail(),
+        "trail": _trail(),
     }
     return render(request, "inventory/delivery.html", context)
 
@@ -67,7 +68,7 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
         "Nothing of it may have been used or promised since.",
         do="Take it back",
         back=here,
-        trail=stock_trail(("Deliveries", reverse("deliveries"))),
+        trail=_trail(),
     )
     return ask(request, form, asking, act)
 
@@ -78,9 +79,8 @@ def new_delivery(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _show(request, *_blank(request))
     if "more" in request.POST:
-        return _show(
-            request, DeliveryForm(request.POST), LineSet(one_more(request.POST, MOST_LINES))
-        )
+        more = one_more(request.POST, MOST_LINES, LineForm)
+        return _show(request, DeliveryForm(request.POST), LineSet(more))
     head, lines = DeliveryForm(request.POST), LineSet(request.POST)
     head.is_valid()
     lines.currency = head.cleaned_data.get("currency", "")  # type: ignore[attr-defined]
@@ -126,12 +126,15 @@ def _asked(rows: Any, key: str) -> Any:
     return rows.filter(pk=key).first() if key.isdigit() and len(key) < 19 else None
 
 
-def one_more(posted: Any, most: int) -> Any:
-    """Return a posted formset with one form more, up to `most`."""
+def one_more(posted: Any, most: int, form: type[Form]) -> Any:
+    """Return a posted formset with one blank `form` more, as it begins, up to `most`."""
     data = posted.copy()
     total = data.get("form-TOTAL_FORMS", "1")
     count = int(total) if total.isdigit() and len(total) < 4 else 1
     data["form-TOTAL_FORMS"] = str(min(count + 1, most))
+    for name, field in form.base_fields.items():
+        if field.initial is not None:
+            data.setdefault(f"form-{count}-{name}", str(field.initial))
     return data
 
 
@@ -149,7 +152,11 @@ def _show(
         "lines": lines,
         "preview": preview,
         "refusal": refusal,
-        "trail": stock_trail(),
+        "trail": _trail(),
         "landed": sum((own.cost for _, own in preview or []), Decimal(0)),
     }
     return render(request, "inventory/new_delivery.html", context, status=status)
+
+
+def _trail() -> tuple[tuple[str, str], ...]:
+    return stock_trail(("Deliveries", reverse("deliveries")))

@@ -1,5 +1,7 @@
 """Labels: a sheet of several, or one."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -7,7 +9,7 @@ from django.urls import reverse
 
 from inventory.documents.labels import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
 from inventory.documents.printing import page_size
-from inventory.models import Lot, Material, StockRules, Workshop
+from inventory.models import Delivery, Lot, Material, StockRules, Workshop
 from inventory.pages.asking import stock_trail
 from inventory.phone import phone_address
 from inventory.queries.wood import stock_rules
@@ -16,11 +18,13 @@ from inventory.wood_units import mass_words, size_words
 
 def choose_labels(request: HttpRequest) -> HttpResponse:
     """Which labels to print, and how many places of the sheet are used up already."""
-    pk = request.GET.get("material", "")
-    material = get_object_or_404(Material, pk=pk) if pk.isdigit() else None
+    material = _named(Material, request.GET.get("material", ""))
+    delivery = _named(Delivery, request.GET.get("delivery", ""))
     rows = Lot.objects.filter(remaining__gt=0).select_related("material")
     rows = rows.filter(material=material) if material else rows
+    rows = rows.filter(delivery_line__delivery=delivery) if delivery else rows
     context = {
+        "delivery": delivery,
         "lots": rows.order_by("-received_on", "-pk")[:MOST_LABELS],
         "material": material,
         "rules": stock_rules(),
@@ -28,6 +32,10 @@ def choose_labels(request: HttpRequest) -> HttpResponse:
         "trail": stock_trail(),
     }
     return render(request, "inventory/labels.html", context)
+
+
+def _named(model: Any, key: str) -> Any:
+    return get_object_or_404(model, pk=key) if key.isdigit() else None
 
 
 def labels_pdf(request: HttpRequest) -> HttpResponse:

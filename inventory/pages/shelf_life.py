@@ -26,7 +26,11 @@ def open_lot(request: HttpRequest, number: str) -> HttpResponse:
     lot = get_object_or_404(Lot, number=number)
     try:
         opened = open_pack(lot=lot, on=timezone.localdate())
-        until = f" It keeps until {opened.expires_on:%d %B %Y}." if opened.expires_on else ""
+        until = (
+            f" It keeps until {opened.expires_on.day} {opened.expires_on:%B %Y}."
+            if opened.expires_on
+            else ""
+        )
         tell(request, f"{lot.number} is open.{until}")
     except Refusal as refusal:
         tell(request, refusal.sentence)

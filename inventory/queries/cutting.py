@@ -30,7 +30,8 @@ class WantedPart:
 class CutPlan:
     """A plan over one or several lots. `opened` and `least` are shares of what was on offer.
 
-    `missing` names parts that no stock was found for.
+    `missing` names parts that no stock was found for; `largest` has the greatest length and, of
+    boards, the greatest width on offer, in mm.
     """
 
     jobs: tuple[CutJob, ...]
@@ -40,6 +41,7 @@ class CutPlan:
     least: Decimal | None
     proven: bool
     unit: str
+    largest: tuple[Decimal, ...]
 
 
 def lots_to_cut(material: Material, lot: Lot | None = None) -> list[Lot]:
@@ -94,6 +96,7 @@ def _plan_boards(
         least=None if plan.least_opened is None else plan.least_opened / 1_000_000,
         proven=plan.proven,
         unit="m2",
+        largest=(max(one.length for one in stock), max(one.width for one in stock)),
     )
 
 
@@ -117,6 +120,7 @@ def _plan_lengths(
         least=None if plan.least_opened is None else plan.least_opened / 1000,
         proven=plan.proven,
         unit="m",
+        largest=(max(one.length for one in stock),),
     )
 
 

@@ -16,7 +16,9 @@ def open_pack(*, lot: Lot, on: date) -> Lot:
     """
     fresh = Lot.objects.select_for_update(of=("self",)).select_related("material").get(pk=lot.pk)
     if fresh.opened_on:
-        raise Refusal(f"{fresh.number} was opened on {fresh.opened_on:%d %B %Y}.")
+        raise Refusal(
+            f"{fresh.number} was opened on {fresh.opened_on.day} {fresh.opened_on:%B %Y}."
+        )
     if fresh.remaining <= 0:
         raise Refusal(f"Nothing is left of {fresh.number}.")
     fresh.opened_on = on

@@ -19,7 +19,7 @@ def send_order(*, order: Order, on: date) -> Order:
     """
     fresh = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if fresh.sent_on:
-        raise Refusal(f"{fresh.number} was sent on {fresh.sent_on:%d %B %Y}.")
+        raise Refusal(f"{fresh.number} was sent on {fresh.sent_on.day} {fresh.sent_on:%B %Y}.")
     if not fresh.lines.exists():
         raise Refusal(f"{fresh.number} has no lines. Put something on it first.")
     fresh.sent_on = on

@@ -43,8 +43,9 @@ def _check_act(act: list[StockEntry]) -> None:
     settled = Credit.objects.select_for_update(of=("self",)).filter(entry__in=act)
     for credit in settled:
         if credit.settled_on:
+            on = f"{credit.settled_on.day} {credit.settled_on:%B %Y}"
             raise Refusal(
-                f"{credit.supplier}'s credit for it was settled on {credit.settled_on:%d %B %Y}. "
+                f"{credit.supplier}'s credit for it was settled on {on}. "
                 "Book what came back as a delivery instead."
             )
     for entry in act:

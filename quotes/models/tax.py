@@ -19,4 +19,4 @@ class DatedTaxRate(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} from {self.since:%d %B %Y}"
+        return f"{self.name} from {self.since.day} {self.since:%B %Y}"

@@ -47,7 +47,7 @@ class OldSheet(models.Model):
         ordering = ["-loaded_at", "-pk"]
 
     def __str__(self) -> str:
-        return self.name or f"pasted on {self.loaded_at:%d %B %Y}"
+        return self.name or f"pasted on {self.loaded_at.day} {self.loaded_at:%B %Y}"
 
 
 class Build(models.Model):

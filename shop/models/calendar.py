@@ -60,7 +60,7 @@ class DayOff(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.first:%d %B %Y} to {self.last:%d %B %Y}"
+        return f"{self.first.day} {self.first:%B %Y} to {self.last.day} {self.last:%B %Y}"
 
 
 class Preference(models.Model):

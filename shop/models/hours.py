@@ -62,7 +62,7 @@ class TimeEntry(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}, {self.day:%d %B %Y}"
+        return f"{self.person}, {self.day.day} {self.day:%B %Y}"
 
     @property
     def is_running(self) -> bool:

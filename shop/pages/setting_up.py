@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from inventory.forms.sections import SectionedForm
 from inventory.models import Workshop
 from inventory.refusals import Refusal
 from shop.calc.setting_up import CENTS, MEASURES, TARGETS, from_thousandths, kind_named_in
@@ -23,8 +24,22 @@ MM, THOUSANDTHS = "mm", "thou"
 UNITS = [(MM, "mm"), (THOUSANDTHS, "thousandths of an inch")]
 
 
-class SetUpForm(forms.Form):
+class SetUpForm(SectionedForm, forms.Form):
     """What was measured: empty measures are left out."""
+
+    sections = (
+        ("The neck", True, ("scale", "nut_width", "relief", "fretted_gap", "open_gap")),
+        (
+            "At the 12th fret",
+            True,
+            ("action_treble", "action_bass", "intonation_treble", "intonation_bass"),
+        ),
+        (
+            "With what, and when",
+            True,
+            ("gauge", "strings", "humidity_percent", "taken_at", "note"),
+        ),
+    )
 
     gauge = forms.CharField(required=False, max_length=60, help_text="What it was measured with.")
     strings = forms.CharField(required=False, max_length=80)
@@ -46,7 +61,6 @@ class SetUpForm(forms.Form):
             field.widget.attrs["inputmode"] = "decimal"
             field.unit = "cents" if measure in CENTS else dict(UNITS)[unit]  # type: ignore[attr-defined]
             self.fields[measure] = field
-        self.order_fields(MEASURES)
 
     def values(self) -> dict[str, Decimal]:
         """Return what was filled in, lengths in mm."""

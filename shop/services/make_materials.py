@@ -60,6 +60,6 @@ def _material(one: Stocking, template: BuildTemplate, on: date) -> Material:
         cost_method=CostMethod.ACTUAL if one.kept_as == "piece" else CostMethod.FIFO,
         unit=one.unit,
         replacement_price=one.price,
-        note=f"{made_from(template)}, {on:%d %B %Y}. "
+        note=f"{made_from(template)}, {on.day} {on:%B %Y}. "
         f"{is_priced if one.price is not None else 'It has no price yet.'}",
     )

@@ -1,14 +1,22 @@
 """Forms in sections: no field is left out, and none stands twice."""
 
+from functools import partial
+
 import pytest
 
+from inventory.forms.catalogue import PieceForm
 from inventory.forms.materials import MaterialForm
+from inventory.forms.papers import PaperForm
 from inventory.forms.wood import RulesForm
+from shop.pages.setting_up import MM, SetUpForm
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.parametrize("form", [MaterialForm, RulesForm])
+@pytest.mark.parametrize(
+    "form", [MaterialForm, RulesForm, PieceForm, PaperForm, partial(SetUpForm, unit=MM)]
+)
 def test_every_field_stands_in_one_section(form):
-    shown = [name for _, _, names in form.sections for name in names]
-    assert sorted(shown) == sorted(form().fields)
+    made = form()
+    shown = [name for _, _, names in made.sections for name in names]
+    assert sorted(shown) == sorted(made.fields)

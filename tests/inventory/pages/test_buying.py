@@ -216,15 +216,35 @@ def test_an_empty_draft_is_not_sent(desk):
         on=TODAY,
     )
     order.lines.all().delete()
-    page = desk.post(reverse("step_order", args=[order.pk, "send"]), follow=True)
+    page = desk.post(reverse("order", args=[order.pk]), {"note": "", "send": ""})
+    assert page.status_code == 409
     assert "has no lines" in page.content.decode()
 
 
+def test_what_was_typed_into_a_draft_is_kept_as_it_is_sent(desk):
+    material = make_material(supplier=make_supplier())
+    (order,) = make_orders(lines=[ToOrder(material=material, quantity=Decimal(1))], on=TODAY)
+    line = order.lines.get()
+    data = {f"line-{line.pk}-quantity": "3", f"line-{line.pk}-price": "12.50", "note": "Soon."}
+    desk.post(reverse("order", args=[order.pk]), {**data, "send": ""})
+    order.refresh_from_db()
+    line.refresh_from_db()
+    assert order.sent_on
+    assert (order.note, line.quantity, line.price) == ("Soon.", 3, Decimal("12.50"))
+
+
+def test_a_draft_that_is_put_away_was_never_sent(desk):
+    material = make_material(supplier=make_supplier())
+    (order,) = make_orders(lines=[ToOrder(material=material, quantity=Decimal(1))], on=TODAY)
+    page = desk.post(reverse("close_order", args=[order.pk]), follow=True).content.decode()
+    assert "it will not be sent" in page
+    assert "Never sent" in page
+
+
 def test_a_closed_order_is_expected_no_more(desk, order):
-    desk.post(reverse("step_order", args=[order.pk, "close"]))
+    desk.post(reverse("close_order", args=[order.pk]))
     order.refresh_from_db()
     assert order.closed_on
-    assert desk.post(reverse("step_order", args=[order.pk, "burn"])).status_code == 404
 
 
 @pytest.mark.parametrize("rows", [1, 25])

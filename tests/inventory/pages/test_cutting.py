@@ -122,7 +122,7 @@ def test_without_a_piece_named_promised_ones_are_left_alone(desk, blank):
         ({"count": "0"}, 422, "has to be at least 1"),
         ({"count": "9999"}, 422, "can be 500 at the most"),
         ({"material": "Nothing"}, 422, "There is no material"),
-        ({"length": "9000"}, 200, "Not enough stock"),
+        ({"length": "9000"}, 200, "What is free is up to 2400 mm long and 190 mm wide."),
     ],
 )
 def test_what_can_t_be_cut_is_said(desk, board, blank, row, status, words):
@@ -147,6 +147,7 @@ def test_parts_with_and_without_a_width_do_not_mix(desk, board, blank):
 def test_one_more_part_keeps_what_was_typed(desk, board, blank):
     address = reverse("cut_material", args=[board.material_id])
     answer = desk.post(address, {**SAW, **parts(*SIX), "more": ""})
+    assert "not right yet" not in answer.content.decode()
     assert len(answer.context["parts"].forms) == 2
     assert "620" in answer.content.decode()
 

@@ -70,8 +70,15 @@ def test_a_blank_line_is_left_out(desk, two_lines):
     assert Delivery.objects.get().lines.count() == 2
 
 
+def test_the_mass_of_one_piece_alone_is_that_of_its_line(desk, spruce):
+    row = {"material": spruce.name, "quantity": "1", "price": "32", "mass_g": "868"}
+    desk.post(reverse("new_delivery"), {**HEAD, **lines(row), "book": ""})
+    assert Lot.objects.get().piece.mass_g == 868
+
+
 def test_one_more_line_keeps_what_was_typed(desk, two_lines):
     page = desk.post(reverse("new_delivery"), {**HEAD, **two_lines, "more": ""})
+    assert "not right yet" not in page.content.decode()
     assert len(page.context["lines"].forms) == 3
     assert "868 842" in page.content.decode()
 

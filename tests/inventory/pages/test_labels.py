@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 from inventory.documents.labels import Label, LabelSheet, place_labels
 from inventory.models import StockRules
-from tests.inventory.stocked import stocked_pieces
+from tests.inventory.stocked import stocked, stocked_pieces
 
 SHEET = LabelSheet(
     columns=3,
@@ -88,3 +88,16 @@ def test_labels_of_one_material_are_ticked(desk):
 @pytest.mark.parametrize("query", [{}, {"n": "T-9999"}])
 def test_a_sheet_of_nothing_is_not_found(desk, query):
     assert desk.get(reverse("labels_pdf"), query).status_code == 404
+
+
+def test_the_labels_of_a_delivery_are_chosen_at_once(desk):
+    came = stocked().lots.get()
+    stocked()
+    delivery = came.delivery_line.delivery
+    page = desk.get(f"{reverse('labels')}?delivery={delivery.pk}")
+    assert list(page.context["lots"]) == [came]
+    assert " checked" in page.content.decode()
+    assert (
+        f"{reverse('labels')}?delivery={delivery.pk}"
+        in desk.get(reverse("delivery", args=[delivery.pk])).content.decode()
+    )

@@ -5,11 +5,12 @@ import { button, field, h, link } from "./dom.js";
 import { isFinished, linesNow } from "./fold.js";
 import { buildOf, freshActs, state } from "./state.js";
 import { materialOf } from "./stock.js";
+import { shortDay } from "./time.js";
 import { shown } from "./units.js";
 
 export function buildsScreen() {
   return [h("h1", {}, "Open builds"), h("ul", { class: "list" }, state.builds.map((build) => h("li", {}, link(
-    [h("strong", {}, build.serial), h("span", {}, build.title), h("span", { class: "hint" }, [build.batch_name, build.promised_on && `promised for ${build.promised_on}`].filter(Boolean).join(", "))],
+    [h("strong", {}, build.serial), h("span", {}, build.title), h("span", { class: "hint" }, [build.batch_name, build.promised_on && `promised for ${shortDay(build.promised_on)}`].filter(Boolean).join(", "))],
     `/build/${build.id}`, { class: "item" })))), !state.builds.length && h("p", { class: "hint" }, "No build is open.")];
 }
 

@@ -17,6 +17,12 @@ export const clockTime = (date) => `${two(date.getHours())}:${two(date.getMinute
 /** `2027-03-16`, the day on this phone. */
 export const dayKey = (date) => `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
 
+/** `26 Jan 2027`, of a key such as `2027-01-26`. */
+export function shortDay(key) {
+  const date = new Date(`${key}T12:00`);
+  return `${date.getDate()} ${MONTHS[date.getMonth()].slice(0, 3)} ${date.getFullYear()}`;
+}
+
 /** `Tuesday 16 March`. */
 export function dayWords(key, now = new Date()) {
   const date = new Date(`${key}T12:00`);
