@@ -5,7 +5,16 @@ from typing import Any
 import django_filters
 from django.db.models import QuerySet
 
-from inventory.models import Lot, Material, Piece, PieceState, Promise, StockEntry
+from inventory.models import (
+    Lot,
+    Material,
+    MoistureReading,
+    Piece,
+    PieceState,
+    Promise,
+    StockEntry,
+    Weighing,
+)
 from inventory.queries.stock import is_short, waiting_entries
 
 
@@ -54,6 +63,22 @@ class PieceFilter(Filters):
     class Meta:
         model = Piece
         fields = ["material", "state"]
+
+
+class WeighingFilter(Filters):
+    lot = django_filters.CharFilter(field_name="lot__number")
+
+    class Meta:
+        model = Weighing
+        fields = ["lot", "is_crossed_out"]
+
+
+class MoistureReadingFilter(Filters):
+    lot = django_filters.CharFilter(field_name="lot__number")
+
+    class Meta:
+        model = MoistureReading
+        fields = ["lot", "meter", "is_crossed_out"]
 
 
 class EntryFilter(Filters):

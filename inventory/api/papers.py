@@ -20,7 +20,7 @@ from inventory.models import Lot, Paper, Workshop
 from inventory.queries.papers import papers_of
 from inventory.queries.traces import contents_of, holder_names
 from inventory.rest.paper import PaperRenderer
-from inventory.rest.views import ActionView, Serializer
+from inventory.rest.views import ActionView, EditViewSet, Serializer
 from inventory.roles import BOOK_ROLES
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
@@ -67,6 +67,23 @@ class PaperData(Serializer):
         return file or ""
 
 
+class PaperViewSet(EditViewSet):
+    """Papers, each of one lot; a new one is added to its lot."""
+
+    write_roles = BOOK_ROLES
+    queryset = Paper.objects.select_related("lot").order_by("pk")
+    serializer_class = PaperData
+    filterset_fields = ["kind"]
+    parser_classes = [JSONParser, MultiPartParser]
+    http_method_names = ["get", "put", "patch", "delete", "head", "options"]
+
+    def perform_destroy(self, instance: Paper) -> None:
+        """Throw a paper away, its file with it."""
+        instance.delete()
+        if instance.file:
+            instance.file.delete(save=False)
+
+
 class LotPapersView(ActionView):
     """Papers of a lot and of what it was cut from."""
 
@@ -92,6 +109,8 @@ class LotPapersView(ActionView):
 
 class PaperFileView(ActionView):
     """The file of a paper."""
+
+    write_roles = BOOK_ROLES
 
     @extend_schema(responses=ANY_FILE)
     def get(self, request: Request, pk: int) -> FileResponse:

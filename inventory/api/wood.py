@@ -1,9 +1,17 @@
 """Species and moisture meters in the API."""
 
-from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
 
-from inventory.models import Meter, MoistureReading, Species
-from inventory.rest.views import NO_DELETE, EditViewSet, Serializer
+from inventory.api.filters import MoistureReadingFilter, WeighingFilter
+from inventory.api.happenings import LotNumber
+from inventory.models import Meter, MoistureReading, Species, Weighing
+from inventory.rest.views import NO_DELETE, EditViewSet, ReadViewSet, Serializer
+from inventory.services.cross_out_reading import cross_out_reading
+from inventory.services.cross_out_weighing import cross_out_weighing
 
 
 @extend_schema_serializer(
@@ -27,6 +35,7 @@ class SpeciesSerializer(Serializer):
             "shrinkage_tangential",
             "dust",
             "listing",
+            "listed_since",
             "listing_read_on",
             "source",
             "is_verified",
@@ -57,10 +66,22 @@ class MeterSerializer(Serializer):
         ]
 
 
+class WeighingSerializer(Serializer):
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = Weighing
+        fields = ["id", "lot", "weighed_on", "grams", "is_crossed_out"]
+        read_only_fields = fields
+
+
 class MoistureReadingSerializer(Serializer):
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
     class Meta:
         model = MoistureReading
-        fields = ["id", "read_on", "meter", "raw", "celsius", "corrected"]
+        fields = ["id", "lot", "read_on", "meter", "raw", "celsius", "corrected", "is_crossed_out"]
+        read_only_fields = ["is_crossed_out"]
 
 
 class SpeciesViewSet(EditViewSet):
@@ -78,3 +99,33 @@ class MeterViewSet(EditViewSet):
     queryset = Meter.objects.all()
     serializer_class = MeterSerializer
     http_method_names = NO_DELETE
+
+
+class WeighingViewSet(ReadViewSet):
+    """Masses of pieces over time; what was crossed out is listed and counts no more."""
+
+    queryset = Weighing.objects.select_related("lot").order_by("pk")
+    serializer_class = WeighingSerializer
+    filterset_class = WeighingFilter
+
+    @extend_schema(request=None, responses=WeighingSerializer)
+    @action(detail=True, methods=["post"], url_path="cross-out")
+    def cross_out(self, request: Request, pk: str) -> Response:
+        """Cross out a weighing that was noted by mistake."""
+        row = cross_out_weighing(weighing=self.get_object())
+        return Response(WeighingSerializer(row).data)
+
+
+class MoistureReadingViewSet(ReadViewSet):
+    """Moisture of pieces over time, raw and corrected."""
+
+    queryset = MoistureReading.objects.select_related("lot").order_by("pk")
+    serializer_class = MoistureReadingSerializer
+    filterset_class = MoistureReadingFilter
+
+    @extend_schema(request=None, responses=MoistureReadingSerializer)
+    @action(detail=True, methods=["post"], url_path="cross-out")
+    def cross_out(self, request: Request, pk: str) -> Response:
+        """Cross out a reading that was noted by mistake."""
+        row = cross_out_reading(reading=self.get_object())
+        return Response(MoistureReadingSerializer(row).data)

@@ -39,7 +39,8 @@ class Listing:
     """The international listing of endangered species as it was read.
 
     `appendix` is empty where no listing is known. `as_of` is the day since which the lists that
-    were read are in force, None when that is not known; `read_on` the day of reading.
+    were read are in force, None when that is not known; `read_on` the day of reading. `since` is
+    the day on which the species was first listed, where it is known.
     """
 
     appendix: str
@@ -48,14 +49,16 @@ class Listing:
     as_of: date | None
     read_on: date
     status: str
+    since: date | None = None
+    since_status: str = ""
 
     @property
     def words(self) -> str:
         """The listing in one sentence, with its date and whom to ask."""
         listed = f"Appendix {self.appendix} {self.annotation}".strip() + f": {self.scope}"
-        dated = f", lists in force since {self.as_of.isoformat()}" if self.as_of else ""
+        dated = f", lists in force since {_day(self.as_of)}" if self.as_of else ""
         found = listed if self.appendix else self.scope[:1].upper() + self.scope[1:]
-        return f"{found}{dated}, read {self.read_on.isoformat()}. Check with the authority."
+        return f"{found}{dated}, read {_day(self.read_on)}. Check with the authority."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +95,7 @@ class SpeciesFacts:
             "specific gravity": self.sg_12_status,
             "shrinkage": self.shrinkage.status,
             "listing": self.listing.status,
+            "listed since": self.listing.since_status,
             "dust": self.dust_status,
         }
         return tuple(group for group, status in stated.items() if "from memory" in status)
@@ -163,7 +167,13 @@ def _listing(row: Mapping[str, str]) -> Listing:
         as_of=date.fromisoformat(row["listing_as_of"]) if row["listing_as_of"] else None,
         read_on=date.fromisoformat(row["listing_read_on"]),
         status=row["listing_status"],
+        since=date.fromisoformat(row["listed_since"]) if row["listed_since"] else None,
+        since_status=row["listed_since_status"],
     )
+
+
+def _day(on: date) -> str:
+    return f"{on.day} {on:%b %Y}"
 
 
 def _number(text: str) -> Decimal | None:

@@ -55,11 +55,16 @@ class SpeciesForm(forms.ModelForm):
             "shrinkage_tangential",
             "dust",
             "listing",
+            "listed_since",
             "listing_read_on",
             "source",
             "is_verified",
         ]
-        widgets = {"listing_read_on": DAY, "source": forms.Textarea(attrs={"rows": 3})}
+        widgets = {
+            "listing_read_on": DAY,
+            "listed_since": DAY,
+            "source": forms.Textarea(attrs={"rows": 3}),
+        }
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}

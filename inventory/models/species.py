@@ -21,6 +21,11 @@ class Species(models.Model):
     listing = models.CharField(
         max_length=200, blank=True, help_text="International listing, as it was read."
     )
+    listed_since = models.DateField(
+        null=True,
+        blank=True,
+        help_text="As you read it: lots show whether they came in before that day.",
+    )
     listing_read_on = models.DateField(null=True, blank=True)
     source = models.TextField(blank=True, help_text="Where these figures were read.")
     is_verified = models.BooleanField(default=False)

@@ -8,6 +8,8 @@ from django.db import models
 from inventory.fields import QuantityField
 from inventory.models.lot import Lot
 
+BY_MISTAKE = "Noted by mistake: kept, and not counted."
+
 
 class Weighing(models.Model):
     """One weighing of a piece, all its parts together, in g."""
@@ -15,6 +17,7 @@ class Weighing(models.Model):
     lot = models.ForeignKey(Lot, on_delete=models.CASCADE, related_name="weighings")
     weighed_on = models.DateField()
     grams = QuantityField(validators=[MinValueValidator(Decimal("0.001"))])
+    is_crossed_out = models.BooleanField(default=False, help_text=BY_MISTAKE)
 
     class Meta:
         ordering = ["weighed_on", "pk"]
@@ -52,6 +55,7 @@ class MoistureReading(models.Model):
     raw = QuantityField()
     celsius = QuantityField("temperature of the wood, °C", null=True, blank=True)
     corrected = QuantityField()
+    is_crossed_out = models.BooleanField(default=False, help_text=BY_MISTAKE)
 
     class Meta:
         ordering = ["read_on", "pk"]

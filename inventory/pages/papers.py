@@ -43,6 +43,31 @@ def new_paper(request: HttpRequest, number: str) -> HttpResponse:
     return ask(request, form, _asking(lot, "Paper for", "Keep it"), act)
 
 
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def edit_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put what is known of a paper right, or give it its file."""
+    paper = get_object_or_404(Paper.objects.select_related("lot__material"), pk=pk)
+    form = PaperForm(request.POST or None, request.FILES or None, instance=paper)
+
+    def act(data: dict[str, Any]) -> str:
+        form.save()
+        return _page(paper.lot)
+
+    return ask(request, form, _asking(paper.lot, f"Change {paper} of", "Save"), act)
+
+
+@require_POST
+@allow_roles(OWNER, MAKER, BOOKKEEPER)
+def remove_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """Throw a paper away that belongs elsewhere."""
+    paper = get_object_or_404(Paper.objects.select_related("lot"), pk=pk)
+    paper.delete()
+    if paper.file:
+        paper.file.delete(save=False)
+    tell(request, f"Thrown away: {paper}.")
+    return redirect(_page(paper.lot))
+
+
 @require_POST
 def remove_photo(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw a picture away."""

@@ -1,18 +1,23 @@
 """Wood and water: weighing, moisture, the pieces that season, the shop's rules."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from inventory.forms.wood import MoistureForm, RulesForm, WeighForm
-from inventory.models import Lot
+from inventory.models import Lot, MoistureReading, Weighing
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.pages.materials import trail_of
 from inventory.queries.seasoning import seasoning_pieces
 from inventory.queries.wood import stock_rules
+from inventory.refusals import Refusal
+from inventory.services.cross_out_reading import cross_out_reading
+from inventory.services.cross_out_weighing import cross_out_weighing
 from inventory.services.read_moisture import read_moisture
 from inventory.services.weigh_piece import weigh_piece
 
@@ -37,7 +42,9 @@ def weigh(request: HttpRequest, number: str) -> HttpResponse:
 def read_meter(request: HttpRequest, number: str) -> HttpResponse:
     """Note what a moisture meter says."""
     lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
-    form = MoistureForm(request.POST or None, initial={"on": timezone.localdate()})
+    last = MoistureReading.objects.exclude(meter=None).order_by("-pk").first()
+    begins = {"on": timezone.localdate(), "meter": last.meter_id if last else None}
+    form = MoistureForm(request.POST or None, initial=begins)
 
     def act(data: dict[str, Any]) -> str:
         reading = read_moisture(lot=lot, **data)
@@ -45,6 +52,29 @@ def read_meter(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("piece", args=[lot.number])
 
     return ask(request, form, _asking(lot, "Moisture of", "Note the reading"), act)
+
+
+@require_POST
+def cross_out_mass(request: HttpRequest, pk: int) -> HttpResponse:
+    """Leave a weighing out that was noted by mistake."""
+    row = get_object_or_404(Weighing.objects.select_related("lot"), pk=pk)
+    return _crossed_out(request, row.lot, lambda: cross_out_weighing(weighing=row))
+
+
+@require_POST
+def cross_out_moisture(request: HttpRequest, pk: int) -> HttpResponse:
+    """Leave a reading out that was noted by mistake."""
+    row = get_object_or_404(MoistureReading.objects.select_related("lot"), pk=pk)
+    return _crossed_out(request, row.lot, lambda: cross_out_reading(reading=row))
+
+
+def _crossed_out(request: HttpRequest, lot: Lot, act: Callable[[], Any]) -> HttpResponse:
+    try:
+        act()
+        tell(request, "Crossed out: it is kept in sight and counts no more.")
+    except Refusal as refusal:
+        tell(request, refusal.sentence)
+    return redirect("piece", number=lot.number)
 
 
 def rules(request: HttpRequest) -> HttpResponse:

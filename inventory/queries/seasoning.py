@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Max
+from django.db.models import Max, Q
 
 from inventory.calc.drying import Forecast, forecast_ready
 from inventory.calc.seasoning import Verdict, Weighing, ready_verdict
@@ -14,6 +14,7 @@ from inventory.calc.wood import (
     size_change,
 )
 from inventory.models import Lot, MoistureReading, Piece
+from inventory.models import Weighing as WeighingRow
 from inventory.queries.wood import ready_rule, stock_rules, weighings_of
 
 
@@ -35,9 +36,13 @@ class Shrinking:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seasoning:
-    """Everything known of a piece's water. Moistures are percent of dry mass."""
+    """Everything known of a piece's water. Moistures are percent of dry mass.
+
+    `noted` and `readings` have what was crossed out too; nothing else counts it.
+    """
 
     weighings: list[Weighing]
+    noted: list[WeighingRow]
     readings: list[MoistureReading]
     verdict: Verdict
     forecast: Forecast
@@ -51,15 +56,17 @@ def seasoning_of(piece: Piece) -> Seasoning:
     rules = stock_rules()
     weighings = weighings_of(piece.lot)
     readings = list(piece.lot.moisture_readings.select_related("meter"))
+    standing = [reading for reading in readings if not reading.is_crossed_out]
     resting = equilibrium_moisture(rules.shop_celsius, rules.shop_humidity)
     rule = ready_rule(rules)
     return Seasoning(
         weighings=weighings,
+        noted=list(piece.lot.weighings.all()),
         readings=readings,
         verdict=ready_verdict(weighings, rule),
         forecast=forecast_ready(weighings, rule=rule),
         resting_moisture=resting,
-        movements=_movements(piece, readings, resting),
+        movements=_movements(piece, standing, resting),
         shrinkings=[
             Shrinking(words=words, percent=shrinkage_to(total, resting))
             for words, total in _shrinkages(piece).items()
@@ -97,6 +104,8 @@ def seasoning_pieces() -> list[Lot]:
     rows = Lot.objects.filter(remaining__gt=0, piece__state="seasoning")
     return list(
         rows.select_related("material", "piece", "place")
-        .annotate(last_weighed=Max("weighings__weighed_on"))
+        .annotate(
+            last_weighed=Max("weighings__weighed_on", filter=Q(weighings__is_crossed_out=False))
+        )
         .order_by("received_on", "number")
     )

@@ -20,6 +20,10 @@ def ready_rule(rules: StockRules | None = None) -> ReadyRule:
 
 
 def weighings_of(lot: Lot) -> list[Weighing]:
-    """The weighings of a piece, oldest first."""
-    rows = lot.weighings.order_by("weighed_on", "pk").values_list("weighed_on", "grams")
+    """The weighings of a piece that stand, oldest first."""
+    rows = (
+        lot.weighings.filter(is_crossed_out=False)
+        .order_by("weighed_on", "pk")
+        .values_list("weighed_on", "grams")
+    )
     return [Weighing(on, grams) for on, grams in rows]

@@ -33,6 +33,7 @@ def _row(facts: SpeciesFacts) -> Species:
         dust=facts.caution,
         listing=facts.listing.words,
         listing_read_on=facts.listing.read_on,
+        listed_since=facts.listing.since,
         source=_source(facts),
         is_verified=not facts.unverified,
     )
@@ -42,5 +43,7 @@ def _source(facts: SpeciesFacts) -> str:
     lines = [f"Density: {facts.density_status}."] if facts.air_dry_density else []
     if facts.shrinkage.radial:
         lines.append(f"Shrinkage: {facts.shrinkage.source}, {facts.shrinkage.status}.")
+    if facts.listing.since:
+        lines.append(f"Listed since: {facts.listing.since_status}.")
     lines += [f"Listing: {facts.listing.status}.", f"Dust: {facts.dust_status}."]
     return "\n".join(lines)

@@ -42,3 +42,19 @@ def draw_wood(name: str) -> bytes:
     drawn = BytesIO()
     picture.save(drawn, "JPEG", quality=80)
     return drawn.getvalue()
+
+
+def draw_paper(*words: str) -> bytes:
+    """Return a PNG of a sheet with a few words and ruled lines, in place of a scan."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new("L", (440, 620), 250)
+    pen = ImageDraw.Draw(picture)
+    pen.rectangle((20, 20, 420, 600), outline=90)
+    for row, line in enumerate((*words, "A drawing of the demo workshop, no real paper.")):
+        pen.text((44, 48 + 26 * row), line, fill=40)
+    for down in range(190, 560, 34):
+        pen.line((44, down, 396, down), fill=190)
+    drawn = BytesIO()
+    picture.save(drawn, "PNG")
+    return drawn.getvalue()

@@ -228,7 +228,9 @@ def _shelf_piece(
 def _weighings_of(lots: Collection[int]) -> dict[int, list[Weighing]]:
     """Every weighing of `lots`, the oldest first, in one query."""
     found: dict[int, list[Weighing]] = defaultdict(list)
-    rows = WeighingRow.objects.filter(lot__in=lots).order_by("weighed_on", "pk")
+    rows = WeighingRow.objects.filter(lot__in=lots, is_crossed_out=False).order_by(
+        "weighed_on", "pk"
+    )
     for lot, on, grams in rows.values_list("lot", "weighed_on", "grams"):
         found[lot].append(Weighing(on, grams))
     return found

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.core.files.base import ContentFile
 from django.db import transaction
 
 from inventory.arrivals import PieceFacts
@@ -22,7 +23,7 @@ from inventory.services.weigh_piece import weigh_piece
 from inventory.services.write_recipe import write_recipe
 from inventory.services.write_string_set import StringChosen, write_string_set
 from shop.demo import DEMO
-from shop.demo.drawn import a_drawing
+from shop.demo.drawn import a_drawing, draw_paper
 
 Row = dict[str, Any]
 
@@ -108,7 +109,10 @@ def _origin(row: Row, today: date) -> None:
         facts["issued_on"] = today - timedelta(days=facts.pop("days_ago"))
         if "valid_until" in facts:
             facts["valid_until"] = today - timedelta(days=facts["valid_until"])
-        Paper.objects.create(lot=first, **facts)
+        copy = facts.pop("copy", False)
+        kept = Paper.objects.create(lot=first, **facts)
+        if copy:
+            kept.file.save(f"{kept}.png", ContentFile(draw_paper(str(kept), kept.issued_by)))
 
 
 def _recipe(row: Row, materials: dict[str, Material], now: datetime) -> None:

@@ -24,6 +24,7 @@ MY_OWN = {"logout", "devices", "device_revoke"}
 BOOKS = {
     *("payment_new", "payment_correct", "invoice_part", "invoice_change", "invoice_credit"),
     *("new_delivery", "take_back_delivery", "check_price", "new_paper", "settle_credit"),
+    *("edit_paper", "remove_paper"),
 }
 """Pages at which a bookkeeper writes."""
 BOOKS_API = (
@@ -34,6 +35,7 @@ BOOKS_API = (
     "api/v1/credits/",
     "api/v1/price-breaks/",
     "api/v1/lots/<str:number>/papers/",
+    "api/v1/papers/",
     "api/v1/materials/<int:pk>/prices/",
 )
 OWNERS_API = ("api/v1/estimate-settings/", "api/v1/pricing-policy/", "api/v1/tax-rates/")

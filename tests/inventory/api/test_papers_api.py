@@ -72,3 +72,14 @@ def test_customs_get_one_sheet_of_an_instrument(phone, board):
     assert printed["Content-Type"] == "application/pdf"
     assert printed.content.startswith(b"%PDF")
     problem(phone.get(f"{API}/holders/build:8/customs/"), 404)
+
+
+def test_a_paper_is_put_right_and_thrown_away(phone, board):
+    paper = phone.post(address(board), ONE).json()
+    own = f"{API}/papers/{paper['id']}/"
+    version = phone.get(own)["ETag"]
+    changed = phone.patch(own, {"number": "27-119"}, headers={"If-Match": version})
+    assert changed.json()["number"] == "27-119"
+    gone = phone.delete(own, headers={"If-Match": changed["ETag"]})
+    assert gone.status_code == 204
+    assert phone.get(address(board)).json() == []

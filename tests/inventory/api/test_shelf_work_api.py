@@ -1,5 +1,6 @@
 """Cutting, weighing, counting, ordering and making up over the API."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -97,6 +98,23 @@ def test_a_blind_count_says_nothing_of_the_books_until_it_is_closed(phone):
     assert phone.get(lines).json()["results"][0]["expected"] is None
     phone.post(f"{API}/counts/{count.pk}/close/")
     assert phone.get(lines).json()["results"][0]["expected"] == "10.000"
+
+
+def test_a_blind_count_is_shown_the_books_when_it_is_asked_for(phone):
+    stocked()
+    count = start_count(name="x", is_blind=True, now=NOW)
+    assert phone.post(f"{API}/counts/{count.pk}/reveal/").json()["is_blind"] is False
+    lines = f"{API}/count-lines/?count={count.pk}"
+    assert phone.get(lines).json()["results"][0]["expected"] == "10.000"
+    phone.post(f"{API}/counts/{count.pk}/close/")
+    assert phone.post(f"{API}/counts/{count.pk}/reveal/").status_code == 409
+
+
+def test_a_shelf_is_counted_against_the_books_of_a_past_day(phone):
+    stocked(received_on=date(2025, 12, 1))
+    count = phone.post(f"{API}/counts/", {"name": "year end", "on": "2025-12-31"}).json()
+    assert count["frozen_at"].startswith("2025-12-31T23:59:59")
+    assert count["begun_at"] > count["frozen_at"]
 
 
 def test_an_empty_place_is_not_counted(phone):
@@ -223,3 +241,15 @@ def test_a_delivery_is_taken_back_once_and_only_while_nothing_of_it_was_used(pho
     answer = phone.post(f"{API}/deliveries/{delivery}/take-back/", why)
     assert [row["quantity"] for row in answer.json()] == ["-10.000"]
     assert phone.post(f"{API}/deliveries/{delivery}/take-back/", why).status_code == 409
+
+
+def test_weighings_and_readings_are_listed_and_crossed_out(phone):
+    lot = lot_of()
+    phone.post(f"{API}/pieces/{lot.number}/weighings/", {"grams": "868"})
+    phone.post(f"{API}/lots/{lot.number}/moisture/", {"raw": "9.5", "on": "2027-03-09"})
+    for path in ("weighings", "moisture-readings"):
+        (row,) = phone.get(f"{API}/{path}/", {"lot": lot.number}).json()["results"]
+        assert row["is_crossed_out"] is False
+        crossed = phone.post(f"{API}/{path}/{row['id']}/cross-out/")
+        assert crossed.json()["is_crossed_out"] is True
+        assert phone.post(f"{API}/{path}/{row['id']}/cross-out/").status_code == 409

@@ -64,9 +64,16 @@ def test_a_listing_has_its_date_and_defers_to_the_authority(species):
     assert (rosewood.appendix, rosewood.annotation) == ("II", "#15")
     assert rosewood.as_of == date(2023, 2, 23)
     assert rosewood.words == (
-        "Appendix II #15: genus, lists in force since 2023-02-23, read 2026-11-25. "
+        "Appendix II #15: genus, lists in force since 23 Feb 2023, read 25 Nov 2026. "
         "Check with the authority."
     )
+
+
+def test_the_day_since_which_a_species_is_listed_says_where_it_is_from(species):
+    rosewood = species["Dalbergia latifolia"]
+    assert rosewood.listing.since == date(2017, 1, 2)
+    assert "listed since" in rosewood.unverified
+    assert species["Swietenia macrophylla"].listing.since is None
 
 
 def test_the_strictest_listing_has_no_annotation(species):
@@ -75,7 +82,7 @@ def test_the_strictest_listing_has_no_annotation(species):
 
 def test_without_a_known_listing_the_authority_is_asked_too(species):
     assert species["Picea abies"].listing.words == (
-        "No listing known, read 2026-11-25. Check with the authority."
+        "No listing known, read 25 Nov 2026. Check with the authority."
     )
 
 

@@ -116,3 +116,29 @@ def test_papers_of_a_board_are_papers_of_all_that_is_cut_from_it(lot):
 def test_a_paper_without_a_file_has_none_to_give(desk, lot):
     paper = Paper.objects.create(lot=lot, kind="invoice", number="B-2291")
     assert desk.get(reverse("paper_file", args=[paper.pk])).status_code == 404
+
+
+def a_scan(content=b"%PDF-1.7 permit"):
+    return SimpleUploadedFile("permit.pdf", content, content_type="application/pdf")
+
+
+def test_a_paper_is_put_right_and_given_its_file(desk, lot):
+    desk.post(reverse("new_paper", args=[lot.number]), {"kind": "permit", "number": "EX-1"})
+    paper = lot.papers.get()
+    data = {"kind": "permit", "number": "EX-2207", "file": a_scan()}
+    desk.post(reverse("edit_paper", args=[paper.pk]), data)
+    paper.refresh_from_db()
+    assert paper.number == "EX-2207"
+    answer = desk.get(reverse("paper_file", args=[paper.pk]))
+    assert b"".join(answer.streaming_content) == b"%PDF-1.7 permit"
+    answer.close()
+
+
+def test_a_paper_of_another_lot_is_thrown_away_with_its_file(desk, lot, settings):
+    data = {"kind": "permit", "number": "EX-1", "file": a_scan()}
+    desk.post(reverse("new_paper", args=[lot.number]), data)
+    paper = lot.papers.get()
+    page = desk.post(reverse("remove_paper", args=[paper.pk]), follow=True)
+    assert "Thrown away: permit EX-1." in page.content.decode()
+    assert not lot.papers.exists()
+    assert not list(settings.MEDIA_ROOT.rglob("*.pdf"))

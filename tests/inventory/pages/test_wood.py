@@ -142,3 +142,49 @@ def rules():
 def test_rules_that_can_t_hold_are_refused(desk, change):
     assert desk.post(reverse("stock_rules"), {**rules(), **change}).status_code == 422
     assert not StockRules.objects.exists()
+
+
+def test_a_mass_noted_by_mistake_is_crossed_out_and_counts_no_more(desk, lot):
+    weigh(desk, lot, "868", WEEKS[0])
+    weigh(desk, lot, "86.8", WEEKS[1])
+    wrong = lot.weighings.last()
+    page = desk.post(reverse("cross_out_weighing", args=[wrong.pk]), follow=True).content.decode()
+    lot.piece.refresh_from_db()
+    assert lot.piece.mass_g == 868
+    assert [weighing.grams for weighing in seasoning_of(lot.piece).weighings] == [868]
+    assert "<s>" in page
+    page = desk.post(reverse("cross_out_weighing", args=[wrong.pk]), follow=True).content.decode()
+    assert "crossed out already" in page
+
+
+def test_a_moisture_noted_by_mistake_moves_no_wood(desk, lot):
+    Piece.objects.filter(pk=lot.pk).update(width_mm=150)
+    species = Species.objects.create(name="Spruce", shrinkage_radial=Decimal(4))
+    type(lot.material).objects.filter(pk=lot.material_id).update(species=species)
+    address = reverse("read_moisture", args=[lot.number])
+    desk.post(address, {"raw": "90", "on": WEEKS[0]})
+    reading = lot.moisture_readings.get()
+    desk.post(reverse("cross_out_reading", args=[reading.pk]))
+    own = Piece.objects.get(pk=lot.pk)
+    water = seasoning_of(own)
+    assert water.movements == []
+    assert [one.is_crossed_out for one in water.readings] == [True]
+    page = desk.post(reverse("cross_out_reading", args=[reading.pk]), follow=True)
+    assert "crossed out already" in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("since", "felled", "words"),
+    [
+        (date(2027, 1, 2), None, "it came in on or after that day."),
+        (date(2030, 1, 2), None, "it came in before that day."),
+        (date(2027, 1, 2), date(1998, 5, 3), "on or after that day, and was felled before it."),
+    ],
+)
+def test_a_lot_says_whether_it_came_in_before_the_listing(desk, lot, since, felled, words):
+    species = Species.objects.create(name="Rosewood", listing="Listed.", listed_since=since)
+    type(lot.material).objects.filter(pk=lot.material_id).update(species=species)
+    Piece.objects.filter(pk=lot.pk).update(felled_on=felled)
+    page = desk.get(reverse("piece", args=[lot.number])).content.decode()
+    assert words in page
+    assert "legal" not in page
