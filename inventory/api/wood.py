@@ -8,7 +8,7 @@ from rest_framework.response import Response
 
 from inventory.api.filters import MoistureReadingFilter, WeighingFilter
 from inventory.api.happenings import LotNumber
-from inventory.models import Meter, MoistureReading, Species, Weighing
+from inventory.models import Meter, MeterSpecies, MoistureReading, Species, Weighing
 from inventory.rest.views import NO_DELETE, EditViewSet, ReadViewSet, Serializer
 from inventory.services.cross_out_reading import cross_out_reading
 from inventory.services.cross_out_weighing import cross_out_weighing
@@ -66,6 +66,21 @@ class MeterSerializer(Serializer):
         ]
 
 
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "Walnut on the pin meter",
+            value={"meter": 1, "species": 1, "slope": "0.95", "offset": "0.4"},
+            request_only=True,
+        )
+    ]
+)
+class MeterSpeciesSerializer(Serializer):
+    class Meta:
+        model = MeterSpecies
+        fields = ["id", "meter", "species", "slope", "offset"]
+
+
 class WeighingSerializer(Serializer):
     lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
 
@@ -99,6 +114,14 @@ class MeterViewSet(EditViewSet):
     queryset = Meter.objects.all()
     serializer_class = MeterSerializer
     http_method_names = NO_DELETE
+
+
+class MeterSpeciesViewSet(EditViewSet):
+    """What the sheet of a meter says of one species, in place of the meter's own figures."""
+
+    queryset = MeterSpecies.objects.order_by("pk")
+    serializer_class = MeterSpeciesSerializer
+    filterset_fields = ["meter", "species"]
 
 
 class WeighingViewSet(ReadViewSet):

@@ -8,7 +8,7 @@ from django import forms
 from inventory.forms.catalogue import DAY
 from inventory.forms.fields import MassField, SizeField
 from inventory.forms.sections import SectionedForm
-from inventory.models import Meter, Species, StockRules
+from inventory.models import Meter, MeterSpecies, Species, StockRules
 
 
 class WeighForm(forms.Form):
@@ -33,13 +33,24 @@ class MoistureForm(forms.Form):
     )
 
 
-class MeterForm(forms.ModelForm):
+class MeterForm(SectionedForm, forms.ModelForm):
     """A meter, with the figures of its own sheet."""
+
+    sections = (
+        ("", False, ("name",)),
+        ("On its sheet", True, ("slope", "offset", "per_degree", "calibrated_at")),
+        ("", False, ("tested_on", "note")),
+    )
 
     class Meta:
         model = Meter
         fields = ["name", "slope", "offset", "per_degree", "calibrated_at", "tested_on", "note"]
         widgets = {"tested_on": DAY, "note": forms.Textarea(attrs={"rows": 3})}
+
+
+MeterSpeciesSet = forms.inlineformset_factory(
+    Meter, MeterSpecies, fields=["species", "slope", "offset"], extra=3, can_delete=True
+)
 
 
 class SpeciesForm(forms.ModelForm):

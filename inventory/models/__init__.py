@@ -16,7 +16,7 @@ from inventory.models.sale import Sale
 from inventory.models.series import Series
 from inventory.models.species import Species
 from inventory.models.strings import SetString, SingleString, StringSet
-from inventory.models.water import Meter, MoistureReading, Weighing
+from inventory.models.water import Meter, MeterSpecies, MoistureReading, Weighing
 from inventory.models.workshop import Workshop
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "Lot",
     "Material",
     "Meter",
+    "MeterSpecies",
     "MoistureReading",
     "Need",
     "Order",

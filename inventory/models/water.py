@@ -7,6 +7,7 @@ from django.db import models
 
 from inventory.fields import QuantityField
 from inventory.models.lot import Lot
+from inventory.models.species import Species
 
 BY_MISTAKE = "Noted by mistake: kept, and not counted."
 
@@ -30,7 +31,9 @@ class Meter(models.Model):
     """A moisture meter, and what its own sheet says of it."""
 
     name = models.CharField(max_length=80, unique=True)
-    slope = QuantityField(default=Decimal(1), help_text="Of the species, on the meter's sheet.")
+    slope = QuantityField(
+        default=Decimal(1), help_text="Of its sheet, for species that are not told below."
+    )
     offset = QuantityField(default=Decimal(0), help_text="Percent of moisture, on the same sheet.")
     per_degree = QuantityField(
         default=Decimal(0), help_text="Percent that it reads high for 1 °C warmer."
@@ -44,6 +47,27 @@ class Meter(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class MeterSpecies(models.Model):
+    """What the sheet of a meter says of one species, in place of the meter's own figures."""
+
+    meter = models.ForeignKey(Meter, on_delete=models.CASCADE, related_name="of_species")
+    species = models.ForeignKey(Species, on_delete=models.CASCADE)
+    slope = QuantityField(default=Decimal(1))
+    offset = QuantityField(default=Decimal(0), help_text="Percent of moisture.")
+
+    class Meta:
+        ordering = ["species__name"]
+        verbose_name_plural = "meter species"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["meter", "species"], name="a_meter_says_one_thing_of_a_species"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.meter} on {self.species}"
 
 
 class MoistureReading(models.Model):

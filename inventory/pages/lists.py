@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inventory.forms.catalogue import FamilyForm, PlaceForm, SupplierForm
-from inventory.forms.wood import MeterForm, SpeciesForm
+from inventory.forms.wood import MeterForm, MeterSpeciesSet, SpeciesForm
 from inventory.models import Family, Meter, Place, Species, Supplier
 from inventory.pages.asking import Asking, ask, stock_trail, tell
 from inventory.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
@@ -119,6 +119,27 @@ def edit_in_list(request: HttpRequest, which: str, pk: int | None = None) -> Htt
         trail=stock_trail((kind.several, back)),
     )
     return ask(request, form, asking, act)
+
+
+def edit_meter(request: HttpRequest, which: str, pk: int | None = None) -> HttpResponse:
+    """Add a meter, or change one, with what its sheet says of single species."""
+    row = get_object_or_404(Meter, pk=pk) if pk else Meter()
+    form = MeterForm(request.POST or None, instance=row)
+    species = MeterSpeciesSet(request.POST or None, instance=row)
+    back = reverse("short_list", args=[which])
+    if form.is_valid() and species.is_valid():
+        tell(request, f"{form.save()} is in the list.")
+        species.save()
+        return redirect(back)
+    context = {
+        "form": form,
+        "species": species,
+        "heading": f"Change {row}" if pk else "New meter",
+        "back": back,
+        "trail": stock_trail((LISTS[which].several, back)),
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "inventory/meter.html", context, status=status)
 
 
 @allow_roles(OWNER, MAKER, BOOKKEEPER)

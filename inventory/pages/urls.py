@@ -115,6 +115,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     re_path(f"^{LIST}/$", lists.short_list, name="short_list"),
     re_path(r"^(?P<which>suppliers)/new/$", lists.edit_supplier, name="new_in_list"),
     re_path(r"^(?P<which>suppliers)/(?P<pk>\d+)/$", lists.edit_supplier, name="edit_in_list"),
+    re_path(r"^(?P<which>meters)/new/$", lists.edit_meter, name="new_in_list"),
+    re_path(r"^(?P<which>meters)/(?P<pk>\d+)/$", lists.edit_meter, name="edit_in_list"),
     re_path(f"^{LIST}/new/$", lists.edit_in_list, name="new_in_list"),
     re_path(rf"^{LIST}/(?P<pk>\d+)/$", lists.edit_in_list, name="edit_in_list"),
 ]

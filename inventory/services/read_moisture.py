@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.calc.units import round_quantity
 from inventory.calc.wood import MeterCorrection, corrected_moisture
-from inventory.models import Lot, Meter, MoistureReading
+from inventory.models import Lot, Meter, MeterSpecies, MoistureReading
 from inventory.refusals import Refusal
 
 
@@ -20,20 +20,21 @@ def read_moisture(
     meter: Meter | None = None,
     celsius: Decimal | None = None,
 ) -> MoistureReading:
-    """Keep the raw percent beside the one corrected as the meter's own sheet has it.
+    """Keep the raw percent beside the one corrected as the meter's sheet has it for the species.
 
     Without a meter nothing is corrected. Raises Refusal for a percent that wood can't have.
     """
     if not 0 <= raw <= 200:
         raise Refusal("Moisture is from 0 to 200 percent of dry mass.", field="raw")
+    sheet = _sheet_of(meter, lot) if meter else None
     correction = (
         MeterCorrection(
-            slope=meter.slope,
-            offset=meter.offset,
+            slope=sheet.slope,
+            offset=sheet.offset,
             per_degree=meter.per_degree,
             calibrated_at=meter.calibrated_at,
         )
-        if meter
+        if meter and sheet
         else MeterCorrection()
     )
     return MoistureReading.objects.create(
@@ -44,3 +45,8 @@ def read_moisture(
         celsius=celsius,
         corrected=round_quantity(corrected_moisture(raw, correction, celsius)),
     )
+
+
+def _sheet_of(meter: Meter, lot: Lot) -> Meter | MeterSpecies:
+    """Return what the meter's sheet says of the wood's species, or of wood at large."""
+    return meter.of_species.filter(species=lot.material.species_id).first() or meter

@@ -12,7 +12,7 @@ from inventory.arrivals import PieceFacts
 from inventory.calc.string_sets import PlannedString
 from inventory.calc.units import to_base
 from inventory.cuts import CutPart
-from inventory.models import Lot, Material, Meter, Paper, PriceBreak
+from inventory.models import Lot, Material, Meter, Paper, PriceBreak, Species
 from inventory.services.add_photo import add_photo
 from inventory.services.cut_stock import cut_stock
 from inventory.services.make_up import make_up
@@ -85,7 +85,11 @@ def _cut(row: Row, materials: dict[str, Material], then: datetime) -> None:
 def _weigh_and_read(data: Row, today: date) -> None:
     facts = dict(data["meter"])
     facts["tested_on"] = today - timedelta(days=facts.pop("tested"))
+    sheet = facts.pop("of_species")
     meter = Meter.objects.create(**facts)
+    for name, (slope, offset) in sheet.items():
+        species = Species.objects.get(name=name)
+        meter.of_species.create(species=species, slope=slope, offset=offset)
     for name, pieces in data["weighings"].items():
         for place, weighings in pieces.items():
             lot = _lot(name, int(place))

@@ -7,14 +7,14 @@ import pytest
 from inventory.forms.catalogue import PieceForm
 from inventory.forms.materials import MaterialForm
 from inventory.forms.papers import PaperForm
-from inventory.forms.wood import RulesForm
+from inventory.forms.wood import MeterForm, RulesForm
 from shop.pages.setting_up import MM, SetUpForm
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.mark.parametrize(
-    "form", [MaterialForm, RulesForm, PieceForm, PaperForm, partial(SetUpForm, unit=MM)]
+    "form", [MaterialForm, RulesForm, MeterForm, PieceForm, PaperForm, partial(SetUpForm, unit=MM)]
 )
 def test_every_field_stands_in_one_section(form):
     made = form()

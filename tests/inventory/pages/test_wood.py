@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from inventory.models import Meter, Piece, PieceState, Species, StockRules
 from inventory.queries.seasoning import seasoning_of
+from inventory.services.read_moisture import read_moisture
 from inventory.services.weigh_piece import weigh_piece
 from tests.inventory.stocked import stocked, stocked_pieces
 
@@ -142,6 +143,33 @@ def rules():
 def test_rules_that_can_t_hold_are_refused(desk, change):
     assert desk.post(reverse("stock_rules"), {**rules(), **change}).status_code == 422
     assert not StockRules.objects.exists()
+
+
+def test_a_species_has_figures_of_its_own_on_the_sheet_of_a_meter(desk, lot):
+    spruce = Species.objects.create(name="Spruce")
+    data = {
+        "name": "pins",
+        "slope": "0.9",
+        "offset": "0.5",
+        "per_degree": "0",
+        "calibrated_at": "20",
+        "of_species-TOTAL_FORMS": "3",
+        "of_species-INITIAL_FORMS": "0",
+        **{f"of_species-{row}-slope": "1" for row in range(3)},
+        **{f"of_species-{row}-offset": "0" for row in range(3)},
+        "of_species-0-species": spruce.pk,
+        "of_species-0-slope": "1.1",
+    }
+    desk.post(reverse("new_in_list", args=["meters"]), data)
+    meter = Meter.objects.get()
+    assert read_moisture(lot=lot, raw=Decimal(10), on=WEEKS[0], meter=meter).corrected == Decimal(
+        "9.5"
+    )
+    type(lot.material).objects.filter(pk=lot.material_id).update(species=spruce)
+    lot.material.refresh_from_db()
+    assert read_moisture(lot=lot, raw=Decimal(10), on=WEEKS[0], meter=meter).corrected == 11
+    page = desk.get(reverse("edit_in_list", args=["meters", meter.pk])).content.decode()
+    assert "What the sheet says of single species" in page
 
 
 def test_a_mass_noted_by_mistake_is_crossed_out_and_counts_no_more(desk, lot):
