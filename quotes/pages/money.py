@@ -92,7 +92,7 @@ def invoice(request: HttpRequest, pk: int) -> HttpResponse:
     owed = still_open(row)
     context = {
         "invoice": row,
-        "payments": list(row.payments.all()),
+        "payments": list(row.payments.select_related("invoice", "countered_by")),
         "credited": list(row.credit_notes.all()),
         "owed": owed,
         "too_much": max(-owed, Decimal(0)),

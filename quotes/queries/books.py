@@ -53,7 +53,9 @@ def books_on(on: date) -> Books:
         to_invoice=_to_invoice(),
         changes=_changes_to_invoice(),
         payments=list(
-            Payment.objects.select_related("client", "invoice", "commission")[:LAST_PAYMENTS]
+            Payment.objects.select_related("client", "invoice", "commission", "countered_by")[
+                :LAST_PAYMENTS
+            ]
         ),
     )
 

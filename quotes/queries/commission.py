@@ -55,7 +55,7 @@ def commission_page(pk: int, on: date) -> CommissionPage:
     commissions = Commission.objects.select_related("client").prefetch_related(
         "changes",
         "invoices__credits",
-        Prefetch("payments", Payment.objects.select_related("invoice")),
+        Prefetch("payments", Payment.objects.select_related("invoice", "countered_by")),
     )
     commission = commissions.get(pk=pk)
     quotes = standings(quotes_in("all").filter(commission=commission), on)

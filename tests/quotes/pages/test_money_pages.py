@@ -116,6 +116,16 @@ def test_a_payment_is_put_right(desk, deposit):
     assert sum(Payment.objects.values_list("amount", flat=True)) == 0
 
 
+def test_a_payment_that_was_put_right_can_not_be_put_right_again(desk, deposit):
+    asked = {"received_on": "2027-03-09", "invoice": deposit.pk, "amount": "1", "way": "cash"}
+    desk.post(f"/commissions/{deposit.commission_id}/payment/", asked)
+    desk.post(f"/payments/{Payment.objects.get().pk}/correct/", {"why": "a slip"})
+    for path in (f"/invoices/{deposit.pk}/", f"/commissions/{deposit.commission_id}/", "/books/"):
+        words = words_of(desk.get(path))
+        assert "put right by R-2027-002" in words
+        assert "Put right" not in words
+
+
 def test_an_invoice_is_credited_in_part(desk, deposit):
     desk.post(f"/invoices/{deposit.pk}/credit/", {"why": "a favour", "amount": "56.40"})
     assert "300.00" in text_of(desk.get(f"/invoices/{deposit.pk}/"))
