@@ -1,7 +1,7 @@
 """Money kept inside a price for what may go wrong, worked out from each stage's own failures."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from inventory.calc.money import round_money
@@ -14,8 +14,8 @@ class FailureRisk:
     """One thing that may go wrong in a stage, and what it takes to get back to where it was.
 
     `hours` are redone and `cost` (at replacement) is lost each time. `chance_percent` holds for
-    every attempt, so what is redone may fail again. A reject rate that is in a material's line
-    already must not be counted here as well.
+    every attempt, so what is redone may fail again. `covered` is what of all that the lines' own
+    reject rates pay on average, and so is not counted here as well.
     """
 
     name: str
@@ -23,6 +23,7 @@ class FailureRisk:
     chance_percent: Decimal
     hours: Decimal = NOTHING
     cost: Decimal = NOTHING
+    covered: Decimal = NOTHING
 
     def __post_init__(self) -> None:
         percent_below(self.chance_percent, 100, f"{self.name}: the chance", "chance_percent")
@@ -49,6 +50,38 @@ class FailureRisk:
     def each(self, rate: Decimal) -> Decimal:
         """Return what one failure costs with its hours at `rate`; full precision."""
         return self.hours * rate + self.cost
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossLine:
+    """A line that a failure may lose: what one costs without its waste, and what its own reject
+    rate pays on average for pieces that are lost, whatever loses them."""
+
+    cost: Decimal
+    rejected: Decimal = NOTHING
+
+
+def take_what_is_lost(
+    risks: Iterable[tuple[FailureRisk, Iterable[str]]], lines: Mapping[str, LossLine]
+) -> tuple[FailureRisk, ...]:
+    """Return the risks with the cost of the lines that each loses, named by their keys.
+
+    A reject rate says how much of a line is lost on average, and a failure that loses it is one way
+    to lose it. So the rate pays for the failures, one after the other, as far as it reaches: of
+    rate and failures together the larger one counts, and nothing twice.
+    """
+    left = {key: line.rejected for key, line in lines.items()}
+    taken = []
+    for risk, keys in risks:
+        lost = [key for key in keys if key in lines]
+        covered = NOTHING
+        for key in lost:
+            paid = min(left[key], risk.expected_times * lines[key].cost)
+            left[key] -= paid
+            covered += paid
+        cost = sum((lines[key].cost for key in lost), NOTHING)
+        taken.append(replace(risk, cost=cost, covered=covered))
+    return tuple(taken)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,10 +126,12 @@ def _line(risk: FailureRisk, rate: Decimal, unit: Decimal) -> Figure:
     hours = f"{plain(risk.hours)} h × {plain(rate)}" if risk.hours else ""
     lost = f"{plain(risk.cost)} lost" if risk.cost else ""
     costs = " and ".join(filter(None, [hours, lost])) or "nothing"
+    covered = round_money(risk.covered, unit)
+    less = f"; less {plain(covered)} that its reject rate pays" if covered else ""
     return Figure(
         name=risk.name,
-        amount=round_money(risk.expected_times * each, unit),
-        how=f"{risk.stage}: {risk.chance_words}, {costs} each time",
+        amount=round_money(risk.expected_times * each - risk.covered, unit),
+        how=f"{risk.stage}: {risk.chance_words}, {costs} each time{less}",
         key=f"failure:{risk.stage}:{risk.name}",
     )
 

@@ -38,7 +38,8 @@ class FailureForm(forms.ModelForm):
         }
         help_texts = {
             "one_in": "20: one in 20 builds.",
-            "lost": "One more of each is taken. Leave out what the line’s own reject rate covers.",
+            "lost": "One more of each is taken. What a line’s own reject rate pays already is not "
+            "counted again.",
         }
         widgets = {"lost": forms.CheckboxSelectMultiple}
 

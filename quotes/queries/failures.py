@@ -1,15 +1,22 @@
 """What may go wrong with a quote's build, and what that costs on average."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.calc.money import minor_unit, round_money
 from quotes.calc.checks import HUNDRED
-from quotes.calc.contingency import ExpectedFailures, FailureRisk, expect_failures
+from quotes.calc.contingency import (
+    ExpectedFailures,
+    FailureRisk,
+    LossLine,
+    expect_failures,
+    take_what_is_lost,
+)
 from quotes.calc.figures import NOTHING
 from quotes.calc.offer import Offer
 from quotes.models import Quote, QuoteFailure
+from shop.models import WasteRule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +42,7 @@ class FailurePage:
 
 def failure_page(quote: Quote, offer: Offer | None) -> FailurePage:
     """Return the failures of a quote as its page shows them; without an offer none has a cost."""
-    hours, costs = offered_hours(offer), offered_costs(offer)
-    risks = dict(_risks(quote, hours, costs))
+    risks = _risks(quote, offered_hours(offer), offered_lines(quote, offer))
     unit = minor_unit(offer.home_currency) if offer else Decimal(1)
     expected = expect_failures(risks.values(), quote.shop_rate, unit)
     amounts = dict(zip(risks, (line.amount for line in expected.lines), strict=True))
@@ -61,14 +67,24 @@ def _line(
 
 
 def failure_risks(
-    quote: Quote, hours: Mapping[str, Decimal], costs: Mapping[str, Decimal]
+    quote: Quote, hours: Mapping[str, Decimal], lines: Mapping[str, LossLine]
 ) -> tuple[FailureRisk, ...]:
     """Return what may go wrong in the stages that are on.
 
-    `hours` are those of the stages by key, in the order of the work; `costs` those of one of each
-    material, without its waste. What is in neither is switched off.
+    `hours` are those of the stages by key, in the order of the work; `lines` those of the
+    materials. What is in neither is switched off.
     """
-    return tuple(risk for _, risk in _risks(quote, hours, costs))
+    return tuple(_risks(quote, hours, lines).values())
+
+
+def times_lost(quote: Quote, hours: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """Return how often each material is lost on average to what goes wrong, by its key."""
+    times: dict[str, Decimal] = {}
+    for row in quote.failures.all():
+        if f"stage:{row.stage_id}" in hours:
+            for key in _lost_keys(row):
+                times[key] = times.get(key, NOTHING) + Decimal(1) / (row.one_in - 1)
+    return times
 
 
 def offered_hours(offer: Offer | None) -> dict[str, Decimal]:
@@ -76,26 +92,41 @@ def offered_hours(offer: Offer | None) -> dict[str, Decimal]:
     return {stage.key: stage.hours for stage in offer.stages} if offer else {}
 
 
-def offered_costs(offer: Offer | None) -> dict[str, Decimal]:
-    """Return what one of each material costs without what is spoilt, by the key of its line."""
-    return {line.key: line.cost - line.waste for line in offer.materials} if offer else {}
+def offered_lines(quote: Quote, offer: Offer | None) -> dict[str, LossLine]:
+    """Return the materials of what is offered, by the key of the line."""
+    whole = keys_rejected_whole(quote)
+    return {
+        line.key: LossLine(
+            cost=line.cost - line.waste, rejected=line.waste if line.key in whole else NOTHING
+        )
+        for line in (offer.materials if offer else ())
+    }
+
+
+def keys_rejected_whole(quote: Quote) -> set[str]:
+    """Return the keys of the materials with a reject rate of whole pieces."""
+    return {
+        f"material:{row.pk}"
+        for row in quote.materials.all()
+        if row.waste_rule == WasteRule.WHOLE and row.waste_rate
+    }
 
 
 def _risks(
-    quote: Quote, hours: Mapping[str, Decimal], costs: Mapping[str, Decimal]
-) -> Iterable[tuple[int, FailureRisk]]:
-    for row in quote.failures.all():
-        if f"stage:{row.stage_id}" in hours:
-            yield (
-                row.pk,
-                FailureRisk(
-                    name=row.name,
-                    stage=row.stage.name,
-                    chance_percent=HUNDRED / row.one_in,
-                    hours=_redone(row, hours),
-                    cost=_lost(row, costs),
-                ),
-            )
+    quote: Quote, hours: Mapping[str, Decimal], lines: Mapping[str, LossLine]
+) -> dict[int, FailureRisk]:
+    rows = [row for row in quote.failures.all() if f"stage:{row.stage_id}" in hours]
+    risks = (
+        FailureRisk(
+            name=row.name,
+            stage=row.stage.name,
+            chance_percent=HUNDRED / row.one_in,
+            hours=_redone(row, hours),
+        )
+        for row in rows
+    )
+    taken = take_what_is_lost(zip(risks, map(_lost_keys, rows), strict=True), lines)
+    return {row.pk: risk for row, risk in zip(rows, taken, strict=True)}
 
 
 def _redone(row: QuoteFailure, hours: Mapping[str, Decimal]) -> Decimal:
@@ -109,5 +140,5 @@ def _redone(row: QuoteFailure, hours: Mapping[str, Decimal]) -> Decimal:
     return sum((hours[key] for key in keys[min(start, last) : last + 1]), NOTHING)
 
 
-def _lost(row: QuoteFailure, costs: Mapping[str, Decimal]) -> Decimal:
-    return sum((costs.get(f"material:{line.pk}", NOTHING) for line in row.lost.all()), NOTHING)
+def _lost_keys(row: QuoteFailure) -> list[str]:
+    return [f"material:{line.pk}" for line in row.lost.all()]

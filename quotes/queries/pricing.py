@@ -19,13 +19,13 @@ from quotes.calc.basis import (
 )
 from quotes.calc.basis import StageHours as PricedStage
 from quotes.calc.checks import HUNDRED
-from quotes.calc.contingency import FailureRisk
+from quotes.calc.contingency import FailureRisk, LossLine
 from quotes.calc.fees import PaymentFee
 from quotes.calc.figures import plain
 from quotes.calc.pricing import PriceSheet, build_price
 from quotes.models import ContingencyBy, Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.queries.costing import CostedLine, cost_line, quantity_words
-from quotes.queries.failures import failure_risks
+from quotes.queries.failures import failure_risks, keys_rejected_whole
 from quotes.queries.taxing import net_of_typed, row_rate_of, shipping_rate_of, tax_rate_of
 
 QUOTE_ROWS: list[Any] = [
@@ -148,12 +148,15 @@ def _failures(
     if not _is_by_failures(quote):
         return ()
     hours = {f"stage:{stage.pk}": stage.hours for stage in stages}
-    costs = {
-        f"material:{line.row.pk}": round_money(line.cost, unit)
-        - round_money(line.cost * line.wasted_share, unit)
-        for line in lines
-    }
-    return failure_risks(quote, hours, costs)
+    whole = keys_rejected_whole(quote)
+    losses = {}
+    for line in lines:
+        key, wasted = f"material:{line.row.pk}", round_money(line.cost * line.wasted_share, unit)
+        losses[key] = LossLine(
+            cost=round_money(line.cost, unit) - wasted,
+            rejected=wasted if key in whole else Decimal(0),
+        )
+    return failure_risks(quote, hours, losses)
 
 
 def _markup(row: QuoteMaterial, quote: Quote) -> Decimal:

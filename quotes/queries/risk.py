@@ -32,7 +32,7 @@ from quotes.calc.risk import (
 )
 from quotes.calc.shoprate import work_out_rate
 from quotes.models import Quote
-from quotes.queries.failures import failure_risks, offered_costs, offered_hours
+from quotes.queries.failures import failure_risks, offered_hours, offered_lines, times_lost
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS
 from quotes.queries.shop_year import shop_year
@@ -104,8 +104,12 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
     wanted, overhead, is_planned = _per_hour(quote)
     chances = _failing(quote)
     failures = (
-        *failure_risks(quote, offered_hours(offer), offered_costs(offer)),
-        *_rejects(offer.built_in, chances, _hours_of_rejects(quote, asked.redo_hours)),
+        *failure_risks(quote, offered_hours(offer), offered_lines(quote, offer)),
+        *_rejects(
+            offer.built_in,
+            _beyond(chances, times_lost(quote, offered_hours(offer))),
+            _hours_of_rejects(quote, asked.redo_hours),
+        ),
     )
     bought = sum((line.cost for line in offer.built_in), NOTHING)
     bought -= sum((line.waste for line in offer.built_in if line.key in chances), NOTHING)
@@ -197,6 +201,22 @@ def _failing(quote: Quote) -> dict[str, Decimal]:
         for row in quote.materials.all()
         if row.waste_rule == WasteRule.WHOLE and row.waste_rate
     }
+
+
+def _beyond(chances: Mapping[str, Decimal], times: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """Return what is left of each chance of a reject where failures that lose the line are told.
+
+    They are part of what its rate says is lost: `times` on average, of r / (1 - r) in all.
+    """
+    left = {}
+    for key, percent in chances.items():
+        told = times.get(key, NOTHING)
+        more = percent / (HUNDRED - percent) - told
+        if not told:
+            left[key] = percent
+        elif more > 0:
+            left[key] = HUNDRED * more / (1 + more)
+    return left
 
 
 def _hours_of_rejects(quote: Quote, redo_hours: Decimal) -> dict[str, Decimal]:

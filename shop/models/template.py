@@ -171,8 +171,8 @@ class TemplateFailure(models.Model):
     """Something that goes wrong in a stage: in one build of so many, and what it then costs.
 
     Each time `hours` are redone; left empty, all hours from `redo_from`, or of the stage alone,
-    to the end of the stage. `lost` are lines of which one more is taken. A line's own reject rate
-    is counted with the line, and so not here.
+    to the end of the stage. `lost` are lines of which one more is taken; what a line's own
+    reject rate pays for is not counted again.
     """
 
     stage = models.ForeignKey(TemplateStage, on_delete=models.CASCADE, related_name="failures")

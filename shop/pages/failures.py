@@ -29,7 +29,8 @@ class FailureForm(forms.ModelForm):
         help_texts = {
             "one_in": "20: one in 20 builds.",
             "hours": "Empty: all hours from the stage named next to the one where it shows.",
-            "lost": "One more of each is taken. Leave out what the line’s own reject rate covers.",
+            "lost": "One more of each is taken. What a line’s own reject rate pays already is not "
+            "counted again.",
         }
         widgets = {
             "name": forms.TextInput(attrs={"placeholder": "a rib snaps in bending"}),

@@ -5,7 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.refusals import Refusal
-from quotes.calc.contingency import FailureRisk, expect_failures, share_of_labour
+from quotes.calc.contingency import (
+    FailureRisk,
+    LossLine,
+    expect_failures,
+    share_of_labour,
+    take_what_is_lost,
+)
 from tests.quotes.calc.strategies import RISKS, cents, percents
 
 # Chances and losses: common practice, no source.
@@ -57,6 +63,31 @@ def test_a_lost_material_costs_what_its_reject_rate_adds(cost, rate):
     with_rejects = cost / (1 - rate / 100)
     added = expect_failures([lost], Decimal(45)).amount
     assert abs(cost + added - with_rejects) <= Decimal("0.005")
+
+
+def test_a_reject_rate_pays_for_failures_one_after_the_other_as_far_as_it_reaches():
+    # 1 / 9 × 45 = 5.00 and 1 / 24 × 45 = 1.88 are lost; the rate pays 6.00 a build.
+    lines = {"top": LossLine(cost=Decimal(45), rejected=Decimal(6))}
+    first, second = take_what_is_lost([(RIB, ["top"]), (TOP, ["top", "back"])], lines)
+    assert (first.cost, round(first.covered, 2)) == (45, 5)
+    assert (second.cost, round(second.covered, 2)) == (45, 1)
+    line = expect_failures([second], Decimal(45)).lines[0]
+    assert line.amount == Decimal("19.63")
+    assert line.how.endswith("45 lost each time; less 1 that its reject rate pays")
+
+
+@given(
+    risks=st.lists(RISKS, max_size=5),
+    cost=cents(least=1),
+    rejected=cents(least=0),
+)
+def test_of_a_reject_rate_and_the_failures_of_a_line_the_larger_counts(risks, cost, rejected):
+    lines = {"top": LossLine(cost=cost, rejected=rejected)}
+    taken = take_what_is_lost([(risk, ["top"]) for risk in risks], lines)
+    lost = sum(risk.expected_times * cost for risk in taken)
+    counted = rejected + sum(risk.expected_times * risk.cost - risk.covered for risk in taken)
+    assert abs(counted - max(rejected, lost)) < Decimal("0.000001")
+    assert all(risk.covered >= 0 for risk in taken)
 
 
 @given(risks=st.lists(RISKS, max_size=5), rate=cents(most=9000))

@@ -50,16 +50,44 @@ def contingency(quote):
 
 
 def test_the_contingency_is_what_the_failures_cost_on_average(draft):
-    # One in 21 is 1 / 20 times a build: (3 + 14) h × 45 and a top of 45 without its waste of 5.
+    # One in 21 is 1 / 20 times a build: (3 + 14) h × 45. The top of 45 lost then, 2.25 on average,
+    # is among those that its reject rate of 10 % pays for with 5.00 a build.
     figure = contingency(draft)
-    assert figure.amount == Decimal("40.50")
+    assert figure.amount == Decimal("38.25")
     assert [part.name for part in figure.parts] == ["Carved through"]
-    assert figure.parts[0].how == "Carve top: one in 21, 17 h × 45 and 45 lost each time"
+    assert figure.parts[0].how == (
+        "Carve top: one in 21, 17 h × 45 and 45 lost each time; less 2.25 that its reject rate pays"
+    )
+
+
+def test_without_a_reject_rate_what_is_lost_counts_in_full(draft):
+    draft.materials.update(waste_rule="none", waste_rate=0)
+    assert contingency(draft).amount == Decimal("40.50")
+
+
+def test_what_is_lost_more_often_than_the_rate_says_counts_beyond_it(draft):
+    draft.failures.filter(name="Carved through").update(one_in=3)
+    # Half a time a build: 17 h × 45 and 45, less the 5.00 that the rate pays.
+    assert contingency(draft).amount == Decimal("400.00")
+
+
+def test_the_page_says_what_the_reject_rate_pays_already(desk, draft):
+    page = desk.get(f"/quotes/{draft.pk}/").content.decode()
+    assert "of it on average is paid by the reject rate already" in page
+    assert "2.25" in page
+
+
+def test_the_runs_lose_no_more_wood_than_the_larger_of_rate_and_failures(draft):
+    for one_in, lost in ((21, Decimal(45) / 9), (3, Decimal(45) / 2)):
+        draft.failures.filter(name="Carved through").update(one_in=one_in)
+        failures = risk_sheet(Quote.objects.get(), RiskAsked(), on=TODAY).failures
+        wood = sum(one.expected_times * one.cost for one in failures)
+        assert round(wood, 6) == round(lost, 6)
 
 
 def test_a_failure_of_a_stage_that_is_off_counts_for_nothing_until_it_is_on(draft):
     change_quote(quote=draft, options=["Binding"])
-    assert contingency(draft).amount == Decimal("40.50") + Decimal(9)
+    assert contingency(draft).amount == Decimal("38.25") + Decimal(9)
 
 
 def test_a_percentage_of_labour_takes_no_notice_of_failures(draft):
@@ -78,7 +106,7 @@ def test_a_pattern_that_says_nothing_keeps_a_percentage(template):
 def test_what_the_template_says_later_does_not_reach_a_draft(draft, template):
     template.stages.get(name="Carve top").failures.update(one_in=2)
     template.lines.all().delete()
-    assert contingency(draft).amount == Decimal("40.50")
+    assert contingency(draft).amount == Decimal("38.25")
 
 
 def test_a_copy_and_a_chosen_version_have_failures_of_their_own_rows(draft, template):
@@ -96,15 +124,16 @@ def test_a_copy_and_a_chosen_version_have_failures_of_their_own_rows(draft, temp
 def test_a_failure_is_stated_changed_and_taken_out(draft):
     join, carve, _ = draft.stages.all()
     snap = state_failure(quote=draft, name="Joint opens", stage=join, one_in=11)
-    assert contingency(draft).amount == Decimal("40.50") + Decimal("13.50")
+    assert contingency(draft).amount == Decimal("38.25") + Decimal("13.50")
     top = draft.materials.get()
     state_failure(
         quote=draft, failure=snap, name="Joint opens", stage=carve, one_in=3, hours=Decimal(1),
         lost=[top],
     )  # fmt: skip
-    assert contingency(draft).amount == Decimal("40.50") + Decimal(45)
+    # Half a time a build: 1 h × 45 and a top, less the 2.75 that the rate has left to pay.
+    assert contingency(draft).amount == Decimal("38.25") + Decimal("42.25")
     remove_row(row=snap)
-    assert contingency(draft).amount == Decimal("40.50")
+    assert contingency(draft).amount == Decimal("38.25")
 
 
 @pytest.mark.parametrize(
@@ -136,8 +165,13 @@ def test_the_risk_runs_the_chances_that_are_given(draft):
     (through, reject) = risk_sheet(draft, RiskAsked(), on=TODAY).failures
     assert (through.name, through.hours, through.cost) == ("Carved through", 17, 45)
     assert round(through.chance_percent, 2) == Decimal("4.76")
-    # The line's own rejects stay, without assumed hours, since its stage tells what goes wrong.
-    assert (reject.name, reject.chance_percent, reject.hours) == ("top", 10, 0)
+    # What the line's own rate says beyond that stays: 1 / 9 less 1 / 20 times a build is 5.76 %;
+    # without assumed hours, since its stage tells what goes wrong.
+    assert (reject.name, round(reject.chance_percent, 2), reject.hours) == (
+        "top",
+        Decimal("5.76"),
+        0,
+    )
 
 
 def test_the_api_tells_what_may_fail(phone, draft):
