@@ -69,6 +69,7 @@ MIDDLEWARE = [
 ]
 
 ROOT_URLCONF = "shop.urls"
+CHANGES_OF_BUILDS = "quotes.queries.bench_changes.changes_of_builds"  # shop knows no orders
 WSGI_APPLICATION = "shop.wsgi.application"
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 

@@ -36,7 +36,7 @@ from quotes.services.correct_payment import correct_payment
 from quotes.services.credit_invoice import credit_invoice
 from quotes.services.decide_change import decide_change
 from quotes.services.issue_invoice import issue_invoice
-from quotes.services.offer_change import offer_change
+from quotes.services.offer_change import MaterialAsked, offer_change
 from quotes.services.record_payment import record_payment
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
@@ -130,10 +130,13 @@ class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyMo
     ordering_fields = ["offered_on"]
 
     def get_queryset(self) -> QuerySet[Change]:
-        return super().get_queryset().select_related("quote__commission__client", "quote__build")
+        rows = super().get_queryset().select_related("quote__commission__client", "quote__build")
+        return rows.prefetch_related("materials")
 
     def perform_create(self, serializer: Any) -> None:
-        serializer.instance = offer_change(on=timezone.localdate(), **serializer.validated_data)
+        asked = serializer.validated_data
+        materials = [MaterialAsked(**one) for one in asked.pop("materials", ())]
+        serializer.instance = offer_change(on=timezone.localdate(), materials=materials, **asked)
 
     @extend_schema(responses=PDF)
     @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])

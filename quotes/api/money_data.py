@@ -6,7 +6,8 @@ from rest_framework import serializers
 
 from inventory.rest.examples import example
 from inventory.rest.views import Serializer
-from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
+from quotes.models import Change, ChangeMaterial, Client, Commission, Invoice, Payment, Quote
+from shop.models import BuildStage
 
 
 class InvoiceData(Serializer):
@@ -104,6 +105,15 @@ class WhyGiven(serializers.Serializer):
     why = serializers.CharField(max_length=200)
 
 
+class ChangeMaterialData(Serializer):
+    """A material that a change takes from the shelf, in base units; the change's cost has its."""
+
+    class Meta:
+        model = ChangeMaterial
+        fields = ["material", "quantity", "cost", "line"]
+        read_only_fields = ["cost", "line"]
+
+
 @example(
     "a finger rest",
     quote=1,
@@ -116,17 +126,26 @@ class WhyGiven(serializers.Serializer):
     is_billed=True,
 )
 class ChangeData(Serializer):
-    """A change after acceptance."""
+    """A change after acceptance; what it brings is on the build once it is agreed."""
+
+    before = serializers.PrimaryKeyRelatedField(
+        queryset=BuildStage.objects.all(),
+        required=False,
+        allow_null=True,
+        help_text="The stage of the build that its hours come before; left out: last.",
+    )
+    materials = ChangeMaterialData(many=True, required=False)
 
     class Meta:
         model = Change
         fields = [
-            "id", "commission", "quote", "number", "state", "title", "words", "hours", "cost",
-            "price", "tax_kind", "tax_rate", "days_added", "is_paid_ahead", "is_billed",
-            "offered_on", "decided_at", "decided_by", "document_sha256",
+            "id", "commission", "quote", "number", "state", "title", "words", "hours", "before",
+            "stage", "cost", "materials", "price", "tax_kind", "tax_rate", "days_added",
+            "is_paid_ahead", "is_billed", "offered_on", "decided_at", "decided_by",
+            "document_sha256",
         ]  # fmt: skip
         read_only_fields = [
-            "commission", "number", "state", "offered_on", "decided_at", "decided_by",
+            "commission", "number", "state", "stage", "offered_on", "decided_at", "decided_by",
             "document_sha256",
         ]  # fmt: skip
         extra_kwargs = {

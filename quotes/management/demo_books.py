@@ -28,6 +28,7 @@ from quotes.services.offer_change import offer_change
 from quotes.services.open_commission import open_commission
 from quotes.services.record_payment import record_payment
 from quotes.services.revise_quote import revise_quote
+from shop.models import BuildStage
 from shop.services.load_demo_shop import COLOURS
 
 REDUCED = Decimal("0.09")
@@ -96,6 +97,7 @@ def _accepted(osric: Client, days: Days) -> Quote:
         words="Nut 31 mm instead of 30 mm.",
         price=Decimal(45),
         hours=Decimal("0.5"),
+        before=BuildStage.objects.filter(build=accepted.build, name__icontains="nut").first(),
         days_added=1,
         on=days.ago(6)[0],
     )

@@ -1,6 +1,6 @@
 """What one row of the books is."""
 
-from quotes.models.change import Change
+from quotes.models.change import Change, ChangeMaterial
 from quotes.models.client import Client, Commission
 from quotes.models.closing import CloseOut, Expense
 from quotes.models.link import ClientLink, ClientMessage, Decision
@@ -19,6 +19,7 @@ from quotes.models.year import Overhead, YearPlan
 
 __all__ = [
     "Change",
+    "ChangeMaterial",
     "Client",
     "ClientLink",
     "ClientMessage",

@@ -4,17 +4,19 @@ from decimal import Decimal
 
 from django.db import models
 
-from inventory.fields import MoneyField
+from inventory.fields import MoneyField, QuantityField
+from inventory.models import Material
 from quotes.models.client import Commission
 from quotes.models.quote import LineTax, Quote
+from shop.models import BuildLine, BuildStage
 
 
 class Change(models.Model):
     """An alteration of an accepted quote; declined ones are kept.
 
-    `price` is net, in the quote's currency, below 0 when something is left out. `hours` and
-    `cost` (home money) are what it is made from. `frozen` and the document are what the client was
-    offered.
+    `price` is net, in the quote's currency, below 0 when something is left out. `hours` and `cost`
+    (home money, with the `materials`) are what it is made from. `frozen` and the document are what
+    the client was offered.
     """
 
     class State(models.TextChoices):
@@ -35,6 +37,22 @@ class Change(models.Model):
         "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
     )
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
+    before = models.ForeignKey(
+        BuildStage,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        help_text="The stage of the build that its hours come before; empty: they come last.",
+    )
+    stage = models.ForeignKey(
+        BuildStage,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        help_text="The stage of the build that its hours became.",
+    )
     days_added = models.SmallIntegerField(default=0)
     is_paid_ahead = models.BooleanField(default=True)
     is_billed = models.BooleanField("billed", default=True, help_text="Off: given away.")
@@ -55,3 +73,24 @@ class Change(models.Model):
 
     def __str__(self) -> str:
         return f"change {self.number}: {self.title}"
+
+
+class ChangeMaterial(models.Model):
+    """A material of the shop that a change takes, in its base unit, at replacement when offered.
+
+    `line` is what it became on the build once the change was agreed.
+    """
+
+    change = models.ForeignKey(Change, on_delete=models.CASCADE, related_name="materials")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT)
+    quantity = QuantityField()
+    cost = MoneyField()
+    line = models.ForeignKey(
+        BuildLine, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.material.name

@@ -1,8 +1,5 @@
 """Changes after acceptance, and the confirmation of an order."""
 
-from typing import Any
-
-from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -10,60 +7,16 @@ from django.views.decorators.http import require_POST
 
 from inventory.refusals import Refusal
 from quotes.documents.printing import print_paper
-from quotes.models import Change, LineTax, PricingPolicy, Quote
+from quotes.models import Change, PricingPolicy, Quote
 from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField, NumberField
-from quotes.pages.forms import own_rate_field
-from quotes.pages.tax_hints import with_rates
+from quotes.pages.change_form import ChangeForm
 from quotes.queries.change_papers import change_pdf, confirmation_paper
 from quotes.queries.changes import standings_of, taxed_change, worked_out
 from quotes.queries.client_change import closed_to_change
 from quotes.queries.client_side import client_side
-from quotes.queries.taxing import has_rates
 from quotes.services.decide_change import decide_change
 from quotes.services.offer_change import offer_change
 from shop.pages.telling import add_refusal
-
-NOTHING_IF_EMPTY = {"hours", "cost", "days_added"}
-
-
-class ChangeForm(forms.Form):
-    """What changes, and what it costs."""
-
-    title = forms.CharField(label="What changes", max_length=160)
-    words = forms.CharField(
-        label="Specification from now on",
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 4}),
-    )
-    hours = NumberField(unit="h", required=False, decimal_places=2)
-    cost = AmountField(label="Materials and outside work, at cost", required=False)
-    price = AmountField(
-        label="Price, net",
-        min_value=-999999999,
-        required=False,
-        help_text="In the client's money; below 0: less. Empty: worked out from the two above, at "
-        "the quote's rate and markup.",
-    )
-    tax_kind = forms.ChoiceField(
-        label="Taxed",
-        choices=[("", "as the instrument"), *LineTax.choices[1:]],
-        required=False,
-        help_text="What may have a rate of its own is for the accountant to say.",
-    )
-    tax_rate = own_rate_field()
-    days_added = forms.IntegerField(label="Days later", required=False, min_value=-365)
-    is_paid_ahead = forms.BooleanField(label="Paid before it is made", required=False)
-    is_billed = forms.BooleanField(
-        label="Billed; off: given away, and told so in the close-out", required=False, initial=True
-    )
-
-    def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if has_rates(quote):
-            with_rates(self)
-        else:
-            del self.fields["tax_kind"], self.fields["tax_rate"]
 
 
 def change_new(request: HttpRequest, pk: int) -> HttpResponse:
@@ -73,13 +26,9 @@ def change_new(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"is_paid_ahead": policy.changes_paid_ahead}
     form = ChangeForm(posted(request), initial=initial, quote=quote)
     if form.is_valid():
-        asked: dict[str, Any] = {
-            name: 0 if value is None and name in NOTHING_IF_EMPTY else value
-            for name, value in form.cleaned_data.items()
-        }
         try:
             return redirect(
-                "change", offer_change(quote=quote, on=timezone.localdate(), **asked).pk
+                "change", offer_change(quote=quote, on=timezone.localdate(), **form.asked()).pk
             )
         except Refusal as refusal:
             add_refusal(form, refusal)
@@ -93,7 +42,9 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _find(pk: int) -> Change:
-    rows = Change.objects.select_related("quote__commission__client", "quote__build")
+    rows = Change.objects.select_related(
+        "quote__commission__client", "quote__build", "before", "stage"
+    )
     return get_object_or_404(rows, pk=pk)
 
 
@@ -106,7 +57,8 @@ def _shown(request: HttpRequest, row: Change, refusal: str = "") -> HttpResponse
         "rate": document.groups[0].rate,
         "client": client_side(row.quote, on, row),
         "is_open": not closed_to_change(row),
-        "standing": standings_of([row], client, on)[0],
+        "standing": standings_of([row], [client], on)[0],
+        "materials": row.materials.select_related("material"),
         "made_from": worked_out(row.quote, row.hours, row.cost),
         "refusal": refusal,
     }
@@ -119,7 +71,7 @@ def build_changes(request: HttpRequest, pk: int) -> HttpResponse:
     quote = quotes.filter(build=pk).first()
     changes = list(quote.changes.all()) if quote else []
     client, on = quote.commission.client if quote else None, timezone.localdate()
-    standings = standings_of(changes, client, on) if client else []
+    standings = standings_of(changes, [client], on) if client else []
     context = {"standings": standings, "quote": quote}
     return render(request, "quotes/parts/build_changes.html", context)
 

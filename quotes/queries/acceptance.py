@@ -3,8 +3,9 @@
 from django.utils import timezone
 
 from quotes.calc.snapshot import from_data
+from quotes.documents.agreed_papers import ChangePaper
 from quotes.documents.client_papers import AcceptancePaper
-from quotes.documents.papers import ChangePaper, QuotePaper
+from quotes.documents.papers import QuotePaper
 from quotes.documents.printing import print_paper
 from quotes.models import Decision
 

@@ -10,13 +10,13 @@ from django.utils import timezone
 from inventory.documents.printing import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from quotes.calc.snapshot import from_data
-from quotes.documents.papers import (
+from quotes.documents.agreed_papers import (
     AgreedStep,
     Agreement,
     ChangePaper,
     ConfirmationPaper,
-    QuotePaper,
 )
+from quotes.documents.papers import QuotePaper
 from quotes.documents.printing import print_paper
 from quotes.models import Change, Quote
 from quotes.queries.changes import Step, specification_steps, taxed_change

@@ -1,16 +1,18 @@
 """Changes after acceptance: what each is made from, where it stands, and what is built now."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from inventory.calc.money import minor_unit
+from inventory.calc.money import minor_unit, round_money
+from inventory.calc.units import to_base
+from inventory.models import Material
 from inventory.money import home_currency
 from quotes.calc.change_price import change_price, in_clients_money
 from quotes.calc.checks import HUNDRED
 from quotes.calc.figures import Figure
-from quotes.calc.tax import TaxableLine
+from quotes.calc.tax import TaxableLine, cost_to_maker
 from quotes.calc.tax_document import TaxedDocument, tax_document
 from quotes.models import Change, Client, Invoice, Quote
 from quotes.queries.invoices import owed_on
@@ -78,6 +80,16 @@ def worked_out(quote: Quote, hours: Decimal, cost: Decimal) -> Figure:
     )
 
 
+def cost_of_more(material: Material, quantity: Decimal, quote: Quote) -> Decimal:
+    """Return what more of a material costs at replacement, 0 where it has no price.
+
+    `quantity` is in its base unit. A tax that can't be reclaimed is in it, as in the quote.
+    """
+    each = (material.replacement_price or Decimal(0)) / to_base(Decimal(1), material.unit)
+    cost = cost_to_maker(quantity * each, quote.bought_tax_rate * HUNDRED)
+    return round_money(cost, minor_unit(home_currency()))
+
+
 def asked_of_client(quote: Quote, home: Decimal) -> Decimal:
     """Return home money in the quote's: at its rate and with its buffer."""
     if quote.currency == home_currency():
@@ -96,8 +108,10 @@ def taxed_change(change: Change) -> TaxedDocument:
     return tax_document([line], unit=minor_unit(change.quote.currency))
 
 
-def standings_of(changes: Iterable[Change], client: Client, on: date) -> list[ChangeStanding]:
-    """Return where changes of one client stand on the day, in three queries for any number."""
+def standings_of(
+    changes: Iterable[Change], clients: Collection[Client], on: date
+) -> list[ChangeStanding]:
+    """Return where changes of these clients stand on the day, in four queries for any number."""
     changes = list(changes)
     if not changes:
         return []
@@ -107,7 +121,9 @@ def standings_of(changes: Iterable[Change], client: Client, on: date) -> list[Ch
         for one in invoices.prefetch_related("credit_notes")
         if one.gross + sum(note.gross for note in one.credit_notes.all()) > 0
     }
-    owed = {one.invoice.pk: one.owed for account in owed_on(on, client) for one in account.invoices}
+    owed = {
+        one.invoice.pk: one.owed for account in owed_on(on, *clients) for one in account.invoices
+    }
     return [
         ChangeStanding(
             change=change,

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from quotes.calc.snapshot import from_data
-from quotes.documents.papers import ChangePaper
+from quotes.documents.agreed_papers import ChangePaper
 from quotes.models import Change, ClientLink, Commission, Decision, Quote
 from quotes.queries.change_papers import agreement_beside
 from quotes.queries.client_page import open_links

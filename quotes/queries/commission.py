@@ -65,7 +65,7 @@ def commission_page(pk: int, on: date) -> CommissionPage:
         quotes=quotes,
         accepted=accepted,
         parts=parts_of(accepted, on) if accepted else [],
-        changes=standings_of(commission.changes.all(), commission.client, on),
+        changes=standings_of(commission.changes.all(), [commission.client], on),
         invoices=list(commission.invoices.all()),
         payments=list(commission.payments.all()),
     )

@@ -104,27 +104,31 @@ def still_open(invoice: Invoice) -> Decimal:
     return credit_left(invoice) - paid
 
 
-def owed_on(on: date, client: Client | None = None) -> list[ClientAccount]:
-    """Every client's account on the day, the latest first; one client's if one is given.
+def owed_on(on: date, *clients: Client) -> list[ClientAccount]:
+    """Every client's account on the day, the latest first; of some clients if they are given.
 
     Two queries. A client who pays in two currencies has two accounts.
     """
-    invoices = list(_of(Invoice.objects.select_related("commission__client", "credits"), client))
-    payments = list(Payment.objects.select_related("client", "invoice"))
-    if client is not None:
-        payments = [payment for payment in payments if payment.client_id == client.pk]
+    sent = Invoice.objects.select_related("commission__client", "credits")
+    payments = Payment.objects.select_related("client", "invoice")
+    if clients:
+        sent = sent.filter(commission__client__in=clients)
+        payments = payments.filter(client__in=clients)
+    invoices = list(sent)
     accounts = owed.accounts_on(map(_bill, invoices), map(_payment, payments), on)
-    clients = {row.commission.client_id: row.commission.client for row in invoices}
-    clients |= {row.client_id: row.client for row in payments}
+    named = {row.commission.client_id: row.commission.client for row in invoices}
+    named |= {row.client_id: row.client for row in payments}
     by_number = {invoice.number: invoice for invoice in invoices}
-    return [_client_account(account, clients, by_number) for account in accounts]
+    return [_client_account(account, named, by_number) for account in accounts]
 
 
 def statement_of(
     client: Client, currency: str, since: date, until: date
 ) -> tuple[owed.StatementRow, ...]:
     """One client's account in one currency from `since` to `until`, both included."""
-    invoices = _of(Invoice.objects.select_related("commission__client", "credits"), client)
+    invoices = Invoice.objects.select_related("commission__client", "credits").filter(
+        commission__client=client
+    )
     payments = Payment.objects.filter(client=client, currency=currency)
     return owed.statement(
         map(_bill, invoices.filter(currency=currency)),
@@ -132,10 +136,6 @@ def statement_of(
         since,
         until,
     )
-
-
-def _of(invoices: QuerySet[Invoice], client: Client | None) -> QuerySet[Invoice]:
-    return invoices.filter(commission__client=client) if client else invoices
 
 
 def _key(client: int, currency: str) -> str:

@@ -191,7 +191,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
         contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,
-        changes=standings_of(quote.changes.all(), quote.commission.client, on)
+        changes=standings_of(quote.changes.all(), [quote.commission.client], on)
         if quote.state == Quote.State.ACCEPTED
         else [],
         steps=specification_steps(quote) if quote.state == Quote.State.ACCEPTED else [],

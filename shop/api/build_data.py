@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.urls import reverse
-from drf_spectacular.utils import extend_schema_serializer
+from drf_spectacular.utils import extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.models import Lot, Material, StockEntry
@@ -99,8 +99,24 @@ class LineData(Serializer):
         return [lot.number for lot in self._need(line).pieces]
 
 
+class AgreedChangeData(serializers.Serializer):
+    """A change that was agreed after the order; `stages` and `lines` are what it brought.
+
+    `waits`: it is paid before it is made and not paid yet, so it is not to be begun.
+    """
+
+    number = serializers.IntegerField()
+    title = serializers.CharField()
+    words = serializers.CharField()
+    agreed_on = serializers.DateField()
+    days_added = serializers.IntegerField()
+    waits = serializers.BooleanField()
+    stages = serializers.ListField(child=serializers.IntegerField())
+    lines = serializers.ListField(child=serializers.IntegerField())
+
+
 class BuildData(Serializer):
-    """A build with its stages and what it needs."""
+    """A build with its stages, what it needs, and what was changed since it was ordered."""
 
     batch_name = serializers.CharField(
         source="batch.name", default=None, allow_null=True, read_only=True
@@ -109,6 +125,7 @@ class BuildData(Serializer):
     is_open = serializers.BooleanField(read_only=True)
     stages = StageData(many=True, read_only=True)
     lines = LineData(many=True, read_only=True)
+    changes = serializers.SerializerMethodField()
 
     class Meta:
         model = Build
@@ -132,8 +149,14 @@ class BuildData(Serializer):
             "is_set_aside",
             "stages",
             "lines",
+            "changes",
         ]
         read_only_fields = fields
+
+    @extend_schema_field(AgreedChangeData(many=True))
+    def get_changes(self, build: Build) -> list[dict[str, Any]]:
+        agreed = self.context["changes"].get(build.pk, ())
+        return list(AgreedChangeData(agreed, many=True).data)
 
 
 class BuildEntryData(Serializer):

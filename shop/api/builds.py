@@ -20,6 +20,7 @@ from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.examples import example
 from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ReadViewSet
+from shop.agreed import changes_of
 from shop.api import build_data as data
 from shop.api.build_acts import BuildActs
 from shop.documents.job_card import print_job_card
@@ -79,7 +80,11 @@ class BuildViewSet(BuildActs):
         if args:
             builds = args[0] if kwargs.get("many") else [args[0]]
             needs = {need.line.pk: need for need in needs_of(builds)}
-            kwargs["context"] = {**self.get_serializer_context(), "needs": needs}
+            kwargs["context"] = {
+                **self.get_serializer_context(),
+                "needs": needs,
+                "changes": changes_of(builds, timezone.localdate()),
+            }
         return super().get_serializer(*args, **kwargs)
 
     @extend_schema(responses=PDF)
@@ -91,8 +96,9 @@ class BuildViewSet(BuildActs):
     )
     def job_card(self, request: Request, pk: str) -> Response:
         """Return the card that hangs at the bench (PDF)."""
-        card, shop = job_card_of(self.get_object()), Workshop.objects.get()
-        printed = print_job_card(card, shop, timezone.localdate())
+        on = timezone.localdate()
+        card, shop = job_card_of(self.get_object(), on), Workshop.objects.get()
+        printed = print_job_card(card, shop, on)
         return Response(printed, content_type="application/pdf")
 
     @extend_schema(methods=["get"], responses=data.DrawData(many=True))

@@ -90,6 +90,13 @@ class Plan:
     steps: tuple[Step, ...]
 
 
+def days_moved(days: int) -> str:
+    """Say by how many days something is later or earlier; nothing where it is neither."""
+    count = abs(days)
+    which = "later" if days > 0 else "earlier"
+    return f"{count} day{'' if count == 1 else 's'} {which}" if count else ""
+
+
 def plan_forward(stages: Sequence[StageWork], open_days: OpenDays, *, start: date) -> Plan:
     """Return the earliest plan that begins on `start` or after; `ready` includes the last wait.
 

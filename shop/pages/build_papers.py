@@ -12,7 +12,7 @@ from shop.queries.job_card import job_card_of
 
 def job_card(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the card that hangs at the bench, with boxes to tick by pencil."""
-    card = job_card_of(find_build(pk))
+    card = job_card_of(find_build(pk), timezone.localdate())
     return render(request, "shop/job_card.html", {"build": card.build, "card": card})
 
 
@@ -20,7 +20,8 @@ def job_card_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """Print the card that hangs at the bench."""
     row = find_build(pk)
     shop = Workshop.objects.get()
-    printed = print_job_card(job_card_of(row), shop, timezone.localdate())
+    on = timezone.localdate()
+    printed = print_job_card(job_card_of(row, on), shop, on)
     return _pdf(printed, f"job-card-{row.serial}")
 
 

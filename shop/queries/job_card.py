@@ -2,11 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from inventory.calc.units import from_base
 from inventory.hazards import pictogram_names
 from inventory.models import Lot, Material
+from shop.agreed import AgreedChange, changes_of
 from shop.calc.setting_up import TARGETS, Target, kind_named_in
 from shop.models import Build, BuildStage, Measure
 from shop.queries.needs import Need, needs_of
@@ -18,13 +20,15 @@ SHEET = "Read the data sheet."
 class CardNeed:
     """Something to take off the shelf: how much, and where it lies.
 
-    `found` names the pieces put aside, or else the oldest lot, each with its place.
+    `found` names the pieces put aside, or else the oldest lot, each with its place; `brought_by` is
+    the number of the change that it came with.
     """
 
     name: str
     material: str
     quantity: Decimal | None
     unit: str
+    brought_by: int | None
     found: tuple[str, ...]
     is_drawn: bool
 
@@ -42,6 +46,7 @@ class CardStage:
     """One stage, or without a `stage` what belongs to none."""
 
     stage: BuildStage | None
+    brought_by: int | None
     waiting_for: str
     needs: tuple[CardNeed, ...]
     cautions: tuple[Caution, ...]
@@ -49,9 +54,13 @@ class CardStage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobCard:
-    """The whole card. `targets` are common practice for the kind of instrument, if it is known."""
+    """The whole card. `targets` are common practice for the kind of instrument, if it is known.
+
+    `changes` were agreed since it was ordered.
+    """
 
     build: Build
+    changes: tuple[AgreedChange, ...]
     stages: tuple[CardStage, ...]
     kind: str
     targets: tuple[tuple[str, Target], ...]
@@ -62,18 +71,21 @@ class JobCard:
         return next((one for one in self.stages if one.stage is None), None)
 
 
-def job_card_of(build: Build) -> JobCard:
-    """Return the card of `build`, in seven queries whatever its length."""
+def job_card_of(build: Build, on: date) -> JobCard:
+    """Return the card of `build` on the day, in 13 queries at most whatever its length."""
     stages: list[BuildStage | None] = list(build.stages.select_related("template_stage"))
     needs = needs_of([build])
     keys = {need.line.material_id for need in needs if need.line.material_id}
     materials = Material.objects.filter(pk__in=keys).select_related("species").in_bulk()
     places = _oldest_places(needs)
+    changes = changes_of([build], on).get(build.pk, ())
+    brought = _brought(changes)
     kind = kind_named_in(f"{build.title} {build.template or ''}")
     return JobCard(
         build=build,
+        changes=changes,
         stages=tuple(
-            _stage(stage, of_stage, materials, places)
+            _stage(stage, of_stage, materials, places, brought)
             for stage in [*stages, None]
             if (of_stage := [need for need in needs if need.line.stage == stage]) or stage
         ),
@@ -82,11 +94,28 @@ def job_card_of(build: Build) -> JobCard:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """Which change brought a stage or a line, by their keys."""
+
+    stages: dict[int, int]
+    lines: dict[int, int]
+
+
+def _brought(changes: Iterable[AgreedChange]) -> Brought:
+    changes = tuple(changes)
+    return Brought(
+        stages={key: change.number for change in changes for key in change.stages},
+        lines={key: change.number for change in changes for key in change.lines},
+    )
+
+
 def _stage(
     stage: BuildStage | None,
     needs: Sequence[Need],
     materials: dict[int, Material],
     places: dict[int, str],
+    brought: Brought,
 ) -> CardStage:
     pattern = stage.template_stage if stage else None
     used = {
@@ -97,19 +126,26 @@ def _stage(
     own = [Caution("", pattern.caution)] if pattern and pattern.caution else []
     return CardStage(
         stage=stage,
+        brought_by=brought.stages.get(stage.pk) if stage else None,
         waiting_for=pattern.waiting_for if pattern else "",
-        needs=tuple(_need(need, places) for need in needs),
+        needs=tuple(_need(need, places, brought.lines.get(need.line.pk)) for need in needs),
         cautions=(*own, *_cautions(used.values())),
     )
 
 
-def _need(need: Need, places: dict[int, str]) -> CardNeed:
+def _need(need: Need, places: dict[int, str], brought_by: int | None) -> CardNeed:
     line, material = need.line, need.line.material
     if material is None:
         pattern = line.template_line
         quantity, unit = (pattern.quantity, pattern.unit) if pattern else (None, "")
         return CardNeed(
-            name=line.name, material="", quantity=quantity, unit=unit, found=(), is_drawn=False
+            name=line.name,
+            material="",
+            quantity=quantity,
+            unit=unit,
+            brought_by=brought_by,
+            found=(),
+            is_drawn=False,
         )
     found = tuple(_where(lot) for lot in need.pieces)
     if not found and not material.is_piece and need.still_needed:
@@ -119,6 +155,7 @@ def _need(need: Need, places: dict[int, str]) -> CardNeed:
         material="" if material.name == line.name else material.name,
         quantity=from_base(line.to_draw, material.unit),
         unit=material.unit,
+        brought_by=brought_by,
         found=found,
         is_drawn=not need.still_needed,
     )

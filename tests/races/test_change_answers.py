@@ -17,6 +17,7 @@ from quotes.services.answer_change import answer_change
 from quotes.services.decide_change import decide_change
 from quotes.services.withdraw_link import withdraw_link
 from shop.models import Build
+from shop.services.extend_build import Extension
 from tests.factories import NOW, TODAY
 from tests.quotes.clientside import make_change_secret, make_offered_change, make_ordered_quote
 from tests.races.moments import at_the_same_moment
@@ -106,7 +107,7 @@ def test_without_the_guard_every_tap_is_an_answer(change, monkeypatch):
     monkeypatch.setattr(answering, "lock_change", look)
     monkeypatch.setattr(answering, "decide_change", decide_change.__wrapped__)
     monkeypatch.setattr(deciding, "lock_change", look_then_wait)
-    monkeypatch.setattr(deciding, "locked_build", lambda build: Build.objects.get(pk=build.pk))
+    monkeypatch.setattr(deciding, "extend_build", lambda **_: Extension(stage=None, lines=()))
     bare, secret = answer_change.__wrapped__, make_change_secret(change)
     yes = {"secret": secret, "agreed": True, "name": "Osric", "dated": TODAY}
     outcomes = at_the_same_moment([lambda: bare(**yes, on=TODAY, now=NOW) for _ in range(RIVALS)])

@@ -80,7 +80,7 @@ def every_paper(shop):
             name: print_paper(f"quotes/papers/{name}.html", paper, made_on=f"{TODAY}")
             for name, paper in printed.items()
         },
-        "job card": print_job_card(job_card_of(build), shop, TODAY),
+        "job card": print_job_card(job_card_of(build, TODAY), shop, TODAY),
     }
 
 

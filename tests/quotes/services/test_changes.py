@@ -90,7 +90,7 @@ def test_whether_it_is_paid_ahead_is_the_policy_s(ordered, ahead):
 
 
 def standing(change):
-    [found] = standings_of([change], change.quote.commission.client, TODAY)
+    [found] = standings_of([change], [change.quote.commission.client], TODAY)
     return found.words, found.waits
 
 

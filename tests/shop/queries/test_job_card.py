@@ -76,7 +76,7 @@ def build(top, lacquer):
 
 
 def test_each_stage_says_what_it_takes_and_where_that_lies(build, top, lacquer):
-    carve, finish, loose = job_card_of(build).stages
+    carve, finish, loose = job_card_of(build, TODAY).stages
     assert carve.waiting_for == "at rest"
     assert carve.needs[0].found == (f"{top.lots.get().number}, Rack 2",)
     assert (finish.needs[0].quantity, finish.needs[0].unit) == (900, "ml")
@@ -86,7 +86,7 @@ def test_each_stage_says_what_it_takes_and_where_that_lies(build, top, lacquer):
 
 
 def test_each_stage_says_what_to_beware_of(build):
-    carve, finish, _ = job_card_of(build).stages
+    carve, finish, _ = job_card_of(build, TODAY).stages
     assert carve.cautions == (
         Caution("", "Dust: a mask."),
         Caution("Spruce top", "dust: irritant. Read the data sheet."),
@@ -98,23 +98,23 @@ def test_each_stage_says_what_to_beware_of(build):
 
 def test_what_is_drawn_is_ticked(build, top):
     draw_for_build(build=build, line=build.lines.get(material=top), quantity=Decimal(1), now=NOW)
-    need = job_card_of(build).stages[0].needs[0]
+    need = job_card_of(build, TODAY).stages[0].needs[0]
     assert (need.is_drawn, need.found) == (True, ())
 
 
 def test_a_kind_that_is_not_known_has_no_targets(build):
-    assert job_card_of(build).kind == "mandolin"
+    assert job_card_of(build, TODAY).kind == "mandolin"
     build.title, build.template = "Hurdy-gurdy", None
-    assert job_card_of(build).targets == ()
+    assert job_card_of(build, TODAY).targets == ()
 
 
 def test_a_build_without_lines_has_no_loose_end(workshop):
-    card = job_card_of(make_build())
+    card = job_card_of(make_build(), TODAY)
     assert [one.stage.name for one in card.stages] == ["Carve neck"]
 
 
 @pytest.mark.parametrize("number", [1, 25])
-def test_the_card_takes_eight_queries(build, number, django_assert_num_queries):
+def test_the_card_takes_nine_queries(build, number, django_assert_num_queries):
     for place in range(number):
         build.lines.create(
             position=10 + place,
@@ -124,8 +124,8 @@ def test_the_card_takes_eight_queries(build, number, django_assert_num_queries):
             to_draw=1,
             planned_cost=0,
         )
-    with django_assert_num_queries(8):
-        job_card_of(build)
+    with django_assert_num_queries(9):
+        job_card_of(build, TODAY)
 
 
 @pytest.mark.parametrize(("country", "width"), [("NL", 595), ("US", 612)], ids=["A4", "Letter"])

@@ -23,28 +23,44 @@ export function buildScreen(id) {
     h("h1", {}, nameOf(build.id)),
     h("div", { class: "row" }, link("Photograph", `/photo/${build.id}`, { class: "plain" }), link("Set-up sheet", `/setup/${build.id}`, { class: "plain" })),
     build.specification && h("details", {}, h("summary", {}, "Specification"), h("p", { class: "text" }, build.specification)),
+    build.changes?.length > 0 && h("section", {}, h("h2", {}, "Changed since it was ordered"), build.changes.map(changeItem)),
     cautions.length > 0 && h("details", {}, h("summary", {}, "Cautions: read the data sheet"), cautions.map((words) => h("p", { class: "caution" }, words))),
     h("h2", {}, "Stages"),
     h("ul", { class: "list" }, build.stages.map((stage) => stageItem(build, stage))),
     h("h2", {}, "Material"),
-    h("ul", { class: "list" }, lines.map(lineItem)),
+    h("ul", { class: "list" }, lines.map((line) => lineItem(build, line))),
     noteForm(build),
   ];
 }
 
+/** What was agreed later; one that waits for its money is not to be begun. */
+function changeItem(change) {
+  const days = Math.abs(change.days_added);
+  const moved = days ? `, ready ${days} day${days === 1 ? "" : "s"} ${change.days_added > 0 ? "later" : "earlier"}` : "";
+  return h("div", {}, h("h3", {}, `Change ${change.number}: ${change.title}`), h("p", { class: "hint" }, `agreed ${change.agreed_on}${moved}`),
+    change.words && h("p", { class: "text" }, change.words),
+    change.waits && h("p", { class: "caution" }, "To be paid before it is made, and not paid yet: don’t begin it."));
+}
+
+/** The number of the change that brought a stage or a line, if one did. */
+function broughtBy(build, kind, id) {
+  const change = build.changes?.find((each) => each[kind].includes(id));
+  return change && h("span", { class: "hint" }, `change ${change.number}`);
+}
+
 function stageItem(build, stage) {
   const isDone = isFinished(stage, freshActs());
-  return h("li", {}, button([h("span", { class: "box" }, isDone ? "☑" : "☐"), h("span", {}, stage.name)], () => tick(build.id, stage, !isDone), { class: "item tick", role: "checkbox", "aria-checked": String(isDone) }));
+  return h("li", {}, button([h("span", { class: "box" }, isDone ? "☑" : "☐"), h("span", {}, stage.name), broughtBy(build, "stages", stage.id)], () => tick(build.id, stage, !isDone), { class: "item tick", role: "checkbox", "aria-checked": String(isDone) }));
 }
 
 /** What is needed, drawn and put aside; a set by its number, so that nobody takes the wrong one. */
-function lineItem(line) {
+function lineItem(build, line) {
   const unit = line.unit;
   if (!unit) return h("li", {}, line.name, h("p", { class: "hint" }, "no material named yet"));
   const isPiece = line.kept_as === "piece";
   const words = line.used >= Number(line.to_draw) ? "drawn" : isPiece && line.pieces.length ? line.pieces.join(", ") : `${shown(line.to_draw - line.used, unit)} to draw, ${shown(line.promised, unit)} put aside`;
   const target = isPiece && line.pieces.length ? `/piece/${line.pieces[0]}` : isPiece ? `/stock/${line.material}` : `/material/${line.material}`;
-  return h("li", {}, link([h("span", {}, line.name), h("span", { class: "hint" }, line.material_name === line.name ? "" : materialOf(line.material)?.name || line.material_name), h("span", { class: "figure" }, words)], target, { class: "item" }));
+  return h("li", {}, link([h("span", {}, line.name), h("span", { class: "hint" }, line.material_name === line.name ? "" : materialOf(line.material)?.name || line.material_name), broughtBy(build, "lines", line.id), h("span", { class: "figure" }, words)], target, { class: "item" }));
 }
 
 function noteForm(build) {
