@@ -112,7 +112,7 @@ def quote_document(request: HttpRequest, pk: int) -> HttpResponse:
 
 def quote_compare(request: HttpRequest, pk: int, other_pk: int) -> HttpResponse:
     """Show two quotes side by side."""
-    rows = Quote.objects.select_related("template")
+    rows = Quote.objects.select_related("template", "build")
     before, after = get_object_or_404(rows, pk=pk), get_object_or_404(rows, pk=other_pk)
     try:
         sides = side_by_side(before, after, timezone.localdate())

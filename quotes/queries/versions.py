@@ -1,15 +1,17 @@
-"""Two quotes side by side: figures that differ, and words that were changed."""
+"""Two quotes side by side, or one as ordered and as it is built: figures and words that differ."""
 
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from difflib import ndiff
 
 from quotes.calc.compare import Difference, compare_figures
 from quotes.calc.figures import Figure
 from quotes.calc.offer import Offer
 from quotes.models import Quote
+from quotes.queries.changes import Step, specification_steps, taxed_change
 from quotes.queries.offer import offer_of
 
 ROW_KEY = re.compile(r"(stage|material|extra):\d+$")
@@ -24,27 +26,91 @@ class WordLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SideBySide:
-    """Two quotes with the steps of their prices that differ."""
+class Side:
+    """A quote as it is compared: under a label, with the changes agreed to it that count there.
 
-    before: Quote
-    after: Quote
-    before_offer: Offer
-    after_offer: Offer
+    `changed` is what those come to, gross, in the client's money.
+    """
+
+    quote: Quote
+    label: str
+    offer: Offer
+    changes: tuple[Step, ...]
+    changed: Decimal
+    ready_on: date | None
+
+    @property
+    def gross(self) -> Decimal:
+        """What the client pays in all."""
+        return self.offer.document.due + self.changed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SideBySide:
+    """Two quotes with the steps of their prices and the words that differ."""
+
+    before: Side
+    after: Side
     differences: tuple[Difference, ...]
     words: tuple[WordLine, ...]
 
+    @property
+    def is_same_quote(self) -> bool:
+        """Say whether it is one quote, as ordered and with what was agreed since."""
+        return self.before.quote == self.after.quote
+
+    @property
+    def net_more(self) -> Decimal:
+        """By how much the price differs, net, in home money."""
+        return self.after.offer.sheet.price - self.before.offer.sheet.price
+
+    @property
+    def gross_more(self) -> Decimal | None:
+        """By how much what the client pays in all differs; nothing between two moneys."""
+        is_one_money = self.before.offer.currency == self.after.offer.currency
+        return self.after.gross - self.before.gross if is_one_money else None
+
 
 def side_by_side(before: Quote, after: Quote, on: date) -> SideBySide:
-    """Compare two quotes; a draft is priced as it is on the day. Raises Refusal without a price."""
-    old, new = offer_of(before, on=on), offer_of(after, on=on)
+    """Compare two quotes with what was agreed to each since; a draft as it is priced on the day.
+
+    A quote beside itself is compared as it was ordered with as it is built now. Raises Refusal
+    without a price.
+    """
+    is_same = before == after
+    label = _labels(before, after)
+    old = _side(before, label[0], on, with_changes=not is_same)
+    new = _side(after, label[1], on, with_changes=True)
     return SideBySide(
-        before=before,
-        after=after,
-        before_offer=old,
-        after_offer=new,
-        differences=compare_figures(_by_name(old.sheet.steps), _by_name(new.sheet.steps)),
-        words=tuple(_words(before, after)),
+        before=old,
+        after=new,
+        differences=compare_figures(
+            _by_name(old.offer.sheet.steps), _by_name(new.offer.sheet.steps)
+        ),
+        words=tuple(_words(old, new)),
+    )
+
+
+def _labels(before: Quote, after: Quote) -> tuple[str, str]:
+    if before == after:
+        return "As ordered", "As it is built now"
+    if before.number == after.number or not after.number:
+        return f"Version {before.version}", f"Version {after.version}"
+    return before.number or "Draft", after.number
+
+
+def _side(quote: Quote, label: str, on: date, *, with_changes: bool) -> Side:
+    offer = offer_of(quote, on=on)
+    is_accepted = with_changes and quote.state == Quote.State.ACCEPTED
+    changes = tuple(specification_steps(quote)[1:]) if is_accepted else ()
+    promised = quote.build.promised_on if changes and quote.build else None
+    return Side(
+        quote=quote,
+        label=label,
+        offer=offer,
+        changes=changes,
+        changed=sum((taxed_change(step.change).due for step in changes if step.change), Decimal(0)),
+        ready_on=promised or offer.ready_on,
     )
 
 
@@ -60,10 +126,15 @@ def _by_name(figures: Iterable[Figure]) -> tuple[Figure, ...]:
     )
 
 
-def _words(before: Quote, after: Quote) -> Iterable[WordLine]:
-    old = [before.title, *before.specification.splitlines(), *before.options]
-    new = [after.title, *after.specification.splitlines(), *after.options]
+def _words(before: Side, after: Side) -> Iterable[WordLine]:
     marks = {"- ": "before", "+ ": "after", "  ": "both"}
-    for line in ndiff(old, new):
+    for line in ndiff(list(_lines(before)), list(_lines(after))):
         if line[:2] in marks:
             yield WordLine(mark=marks[line[:2]], text=line[2:])
+
+
+def _lines(side: Side) -> Iterable[str]:
+    quote = side.quote
+    yield from (quote.title, *quote.specification.splitlines(), *quote.options)
+    for step in side.changes:
+        yield from (step.title, *step.words.splitlines())

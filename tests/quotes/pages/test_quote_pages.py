@@ -7,9 +7,13 @@ import pytest
 from django.urls import reverse
 
 from quotes.models import Client, Quote
+from quotes.queries.changes import taxed_change
+from quotes.services.accept_quote import accept_quote
 from quotes.services.add_row import add_row
 from quotes.services.change_quote import change_quote
+from quotes.services.decide_change import decide_change
 from quotes.services.issue_quote import issue_quote
+from quotes.services.offer_change import offer_change
 from quotes.services.revise_quote import revise_quote
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_commission, make_policy, make_quote
@@ -129,6 +133,21 @@ def test_versions_stand_side_by_side(desk, issued):
     assert "180.00" in text
     assert "225.00" in text
     assert "45.00" in text
+
+
+def test_what_was_agreed_since_stands_beside_what_was_ordered(desk, issued):
+    change_quote(quote=revise_quote(quote=issued, on=TODAY), specification="Nut 30 mm.")
+    second = issue_quote(quote=Quote.objects.get(version=2), on=TODAY, now=NOW)
+    ordered = accept_quote(quote=second, on=TODAY, now=NOW).quote
+    asked = {"title": "Wider nut", "words": "Nut 31 mm.", "price": Decimal(50), "days_added": 4}
+    decide_change(change=offer_change(quote=ordered, on=TODAY, **asked), agreed=True, now=NOW)
+    own = desk.get(f"/quotes/{ordered.pk}/").content.decode()
+    assert f"/quotes/{ordered.pk}/beside/{ordered.pk}/" in own
+    gross = taxed_change(ordered.changes.get()).due
+    for before, label in ((ordered, "As it is built now only"), (issued, "Version 2 only")):
+        text = text_of(desk.get(f"/quotes/{before.pk}/beside/{ordered.pk}/"))
+        for words in (label, "Nut 31 mm.", f"{gross:,.2f}", f"{ordered.gross + gross:,.2f}"):
+            assert words in text
 
 
 @pytest.mark.parametrize(

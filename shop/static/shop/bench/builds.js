@@ -45,12 +45,12 @@ function changeItem(change) {
 /** The number of the change that brought a stage or a line, if one did. */
 function broughtBy(build, kind, id) {
   const change = build.changes?.find((each) => each[kind].includes(id));
-  return change && h("span", { class: "hint" }, `change ${change.number}`);
+  return change && h("span", { class: "hint" }, ` change ${change.number}`);
 }
 
 function stageItem(build, stage) {
   const isDone = isFinished(stage, freshActs());
-  return h("li", {}, button([h("span", { class: "box" }, isDone ? "☑" : "☐"), h("span", {}, stage.name), broughtBy(build, "stages", stage.id)], () => tick(build.id, stage, !isDone), { class: "item tick", role: "checkbox", "aria-checked": String(isDone) }));
+  return h("li", {}, button([h("span", { class: "box" }, isDone ? "☑" : "☐"), h("span", {}, stage.name, broughtBy(build, "stages", stage.id))], () => tick(build.id, stage, !isDone), { class: "item tick", role: "checkbox", "aria-checked": String(isDone) }));
 }
 
 /** What is needed, drawn and put aside; a set by its number, so that nobody takes the wrong one. */
@@ -60,7 +60,7 @@ function lineItem(build, line) {
   const isPiece = line.kept_as === "piece";
   const words = line.used >= Number(line.to_draw) ? "drawn" : isPiece && line.pieces.length ? line.pieces.join(", ") : `${shown(line.to_draw - line.used, unit)} to draw, ${shown(line.promised, unit)} put aside`;
   const target = isPiece && line.pieces.length ? `/piece/${line.pieces[0]}` : isPiece ? `/stock/${line.material}` : `/material/${line.material}`;
-  return h("li", {}, link([h("span", {}, line.name), h("span", { class: "hint" }, line.material_name === line.name ? "" : materialOf(line.material)?.name || line.material_name), broughtBy(build, "lines", line.id), h("span", { class: "figure" }, words)], target, { class: "item" }));
+  return h("li", {}, link([h("span", {}, line.name, broughtBy(build, "lines", line.id)), h("span", { class: "hint" }, line.material_name === line.name ? "" : materialOf(line.material)?.name || line.material_name), h("span", { class: "figure" }, words)], target, { class: "item" }));
 }
 
 function noteForm(build) {
