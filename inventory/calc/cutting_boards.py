@@ -9,7 +9,7 @@ from decimal import Decimal
 from itertools import accumulate
 
 from inventory.calc.cutting import Saw
-from inventory.calc.strips import Shape, Strip, StripTask, missing_from_layout
+from inventory.calc.strips import Board, Shape, Strip, StripTask, missing_from_layout
 from inventory.refusals import Refusal
 
 _ZERO = Decimal(0)
@@ -153,10 +153,10 @@ def _task(boards: Sequence[StockBoard], blanks: Sequence[Blank], saw: Saw, fine:
         shapes=tuple(sorted(shapes, key=lambda shape: (-shape.width, -shape.length, shape.kind))),
         demand=tuple(blank.count for blank in blanks),
         boards=tuple(
-            (
-                int((one.length - 2 * saw.trim + saw.kerf) * fine),
-                int((one.width + saw.kerf) * fine),
-                int(one.length * one.width * fine**2),
+            Board(
+                length=int((one.length - 2 * saw.trim + saw.kerf) * fine),
+                width=int((one.width + saw.kerf) * fine),
+                price=int(one.length * one.width * fine**2),
             )
             for one in boards
         ),

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from inventory.calc.packing import Packing, least_price
+from inventory.calc.packing import Packing, least_price, next_price
 
 
 class Shape(NamedTuple):
@@ -26,13 +26,21 @@ class Strip(NamedTuple):
     counts: tuple[int, ...]
 
 
+class Board(NamedTuple):
+    """A size of board, alike in everything."""
+
+    length: int
+    width: int
+    price: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StripTask:
-    """Shapes, the widest first; the demand of each kind; boards as length, width and price."""
+    """Shapes, the widest first; the demand of each kind; every board."""
 
     shapes: tuple[Shape, ...]
     demand: tuple[int, ...]
-    boards: tuple[tuple[int, int, int], ...]
+    boards: tuple[Board, ...]
 
     def used(self, strip: Strip) -> int:
         """Return the length that a strip takes up."""
@@ -45,9 +53,26 @@ Layout = dict[int, tuple[Strip, ...]]
 """The strips of each board that is opened."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cheapest:
+    """A layout, or None where none was found in time; a bound under every price; if it is met."""
+
+    layout: Layout | None
+    bound: int
+    optimal: bool
+
+
+def numbers_by_size(task: StripTask) -> dict[Board, list[int]]:
+    """Return the numbers of the boards of each size."""
+    numbers: dict[Board, list[int]] = {}
+    for number, board in enumerate(task.boards):
+        numbers.setdefault(board, []).append(number)
+    return numbers
+
+
 def price_of_layout(task: StripTask, layout: Layout) -> int:
     """Return what the opened boards cost together."""
-    return sum(task.boards[board][2] for board in layout)
+    return sum(task.boards[board].price for board in layout)
 
 
 def missing_from_layout(task: StripTask, layout: Layout) -> tuple[int, ...]:
@@ -63,7 +88,7 @@ def layout_badness(task: StripTask, layout: Layout) -> tuple[int, int, int]:
         shape.length * shape.width * left[shape.kind] for shape in task.shapes if not shape.turned
     )
     sections = sum(
-        max(task.used(strip) for strip in strips) * task.boards[board][1]
+        max(task.used(strip) for strip in strips) * task.boards[board].width
         for board, strips in layout.items()
     )
     return missing, price_of_layout(task, layout), sections
@@ -97,13 +122,21 @@ def needed_area(task: StripTask) -> int:
 
 def least_layout_price(task: StripTask) -> int:
     """Return a price that no layout gets under, from the area that all blanks need."""
-    return least_price(
-        Packing(
-            sizes=(1,),
-            demand=(needed_area(task),),
-            rooms=tuple(fillable_area(task, board) or 1 for board in range(len(task.boards))),
-            prices=tuple(price for *_, price in task.boards),
-        )
+    return least_price(_by_area(task))
+
+
+def next_layout_price(task: StripTask, bound: int) -> int:
+    """Return the least price of some boards that is not under `bound`."""
+    return next_price(_by_area(task), bound)
+
+
+def _by_area(task: StripTask) -> Packing:
+    """Return the task as if blanks were sawdust: only their area has to find room."""
+    return Packing(
+        sizes=(1,),
+        demand=(needed_area(task),),
+        rooms=tuple(fillable_area(task, board) or 1 for board in range(len(task.boards))),
+        prices=tuple(price for *_, price in task.boards),
     )
 
 

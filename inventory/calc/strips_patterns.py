@@ -9,24 +9,24 @@ Importing this module loads OR-Tools.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 from ortools.sat.python import cp_model
 
 from inventory.calc.packing import Packing, maximal_patterns
 from inventory.calc.packing_solver import solver_with
-from inventory.calc.strips import Layout, Strip, StripTask, taken_from
+from inventory.calc.strips import (
+    Board,
+    Cheapest,
+    Layout,
+    Strip,
+    StripTask,
+    numbers_by_size,
+    taken_from,
+)
 
 _MOST_PATTERNS = 6_000
 _SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
-
-
-class _Board(NamedTuple):
-    """A size of board, alike in everything: length, width and price."""
-
-    length: int
-    width: int
-    price: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,26 +46,17 @@ class _Uses:
     across: list[Any]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ByPatterns:
-    """A layout, or None where none was found in time; a bound under every price; if it is met."""
+def lay_out_by_patterns(task: StripTask, start: Layout, seconds: float) -> Cheapest:
+    """Return the cheapest layout, or none where there are too many ways to list.
 
-    layout: Layout | None
-    bound: int
-    optimal: bool
-
-
-def lay_out_by_patterns(task: StripTask, seconds: float) -> ByPatterns | None:
-    """Return the cheapest layout, or None where there are too many ways to list.
-
-    What is missing weighs more than any price.
+    What is missing weighs more than any price. `start` is of no use to it.
     """
     widths = sorted({shape.width for shape in task.shapes})
     ways = _all_ways(task, widths)
     if ways is None:
-        return None
+        return Cheapest(layout=None, bound=0, optimal=False)
     model = cp_model.CpModel()
-    sizes = Counter(_Board(*board) for board in task.boards)
+    sizes = Counter(task.boards)
     uses = {board: _uses(model, ways[board], widths, most) for board, most in sizes.items()}
     missing = [model.new_int_var(0, demand, "") for demand in task.demand]
     for kind, demand in enumerate(task.demand):
@@ -77,29 +68,32 @@ def lay_out_by_patterns(task: StripTask, seconds: float) -> ByPatterns | None:
     status = solver.solve(model)
     bound = max(round(solver.best_objective_bound), 0)
     if status not in _SOLVED:
-        return ByPatterns(layout=None, bound=bound, optimal=False)
+        return Cheapest(layout=None, bound=bound, optimal=False)
     layout = _read(solver, task, widths, uses)
-    return ByPatterns(layout=layout, bound=bound, optimal=status == cp_model.OPTIMAL)
+    return Cheapest(layout=layout, bound=bound, optimal=status == cp_model.OPTIMAL)
 
 
-def _all_ways(task: StripTask, widths: Sequence[int]) -> dict[_Board, _Ways] | None:
-    found: dict[_Board, _Ways] = {}
+def _all_ways(task: StripTask, widths: Sequence[int]) -> dict[Board, _Ways] | None:
+    """List all ways for each size of board; None as soon as they are too many."""
+    found: dict[Board, _Ways] = {}
     total = 0
-    for board in dict.fromkeys(_Board(*one) for one in task.boards):
-        strips = [_strips_of(task, board, width) for width in widths if width <= board.width]
+    for board in dict.fromkeys(task.boards):
         most = tuple(board.width // width for width in widths)
         across = _patterns(widths, most, board.width)
-        if across is None or any(one is None for one in strips):
-            return None
-        listed = tuple(strip for one in strips for strip in one or ())
-        total += len(listed) + len(across)
-        if total > _MOST_PATTERNS:
-            return None
-        found[board] = _Ways(listed, tuple(across))
+        strips: list[Strip] = []
+        for width in (width for width in reversed(widths) if width <= board.width):
+            listed = _strips_of(task, board, width)
+            if listed is None or across is None:
+                return None
+            strips += listed
+            if total + len(strips) + len(across) > _MOST_PATTERNS:
+                return None
+        total += len(strips) + len(across or ())
+        found[board] = _Ways(tuple(strips), tuple(across or ()))
     return found
 
 
-def _strips_of(task: StripTask, board: _Board, width: int) -> list[Strip] | None:
+def _strips_of(task: StripTask, board: Board, width: int) -> list[Strip] | None:
     """Every full strip of exactly `width`: a blank of that width in it, and narrower ones."""
     lengths = [shape.length if shape.width <= width else board.length + 1 for shape in task.shapes]
     demand = [task.demand[shape.kind] for shape in task.shapes]
@@ -149,14 +143,12 @@ def _made(task: StripTask, uses: Any, kind: int) -> Any:
 
 
 def _read(
-    solver: cp_model.CpSolver, task: StripTask, widths: Sequence[int], uses: dict[_Board, _Uses]
+    solver: cp_model.CpSolver, task: StripTask, widths: Sequence[int], uses: dict[Board, _Uses]
 ) -> Layout:
     """Give the strips to boards of their size, without what is over the demand."""
     left = list(task.demand)
     layout: Layout = {}
-    free: dict[_Board, list[int]] = {}
-    for number, board in enumerate(task.boards):
-        free.setdefault(_Board(*board), []).append(number)
+    free = numbers_by_size(task)
     for size, use in uses.items():
         chosen = _chosen(solver, use)
         for way, times in zip(use.ways.across, use.across, strict=True):

@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 
 from inventory.calc.packing_solver import solver_with
 from inventory.calc.strips import (
+    Cheapest,
     Layout,
     Strip,
     StripTask,
@@ -19,6 +20,7 @@ from inventory.calc.strips import (
     missing_from_layout,
     price_of_layout,
 )
+from inventory.calc.strips_columns import lay_out_by_columns
 from inventory.calc.strips_fill import laid_out
 from inventory.calc.strips_patterns import lay_out_by_patterns
 
@@ -49,21 +51,16 @@ class _Slot:
 def lay_out(task: StripTask, seconds: float) -> LaidOut:
     """Return a layout that holds what can be held, at the least price that was found.
 
-    Two thirds of the work go into the price of the boards, the rest into cutting each opened
-    board as short as can be, so that what is left of it is one remnant at full width; very large
-    tasks are left as they are.
+    `seconds` is work. Once the boards are chosen, a third of it goes into cutting each of them as
+    short as can be, so that what is left of it is one remnant at full width; very large tasks are
+    left as they are.
     """
-    best, bound, optimal = laid_out(task), 0, False
-    if task.boards:
-        bound = least_layout_price(task)
-    if layout_badness(task, best)[:2] > (0, bound):
-        best, found, optimal = _cheapest(task, best, seconds * 2 / 3)
-        bound = max(bound, found)
+    best, bound, optimal = _cheapest(task, laid_out(task), seconds)
     price = price_of_layout(task, best)
     complete = not any(missing_from_layout(task, best))
     places = len(best) * sum(task.demand)
     if complete and places <= _SHORTEN_AT_MOST:
-        best, *_ = _solve(task, best, sorted(best), seconds / 3, shortest=True)
+        best = _solve(task, best, sorted(best), seconds / 3, shortest=True).layout or best
     return LaidOut(
         layout=best,
         bound=price if optimal else min(bound, price),
@@ -71,22 +68,33 @@ def lay_out(task: StripTask, seconds: float) -> LaidOut:
     )
 
 
-def _cheapest(task: StripTask, start: Layout, seconds: float) -> tuple[Layout, int, bool]:
-    """Return the cheapest layout found, a bound and whether it is met: by patterns if they are few.
+def _cheapest(task: StripTask, best: Layout, seconds: float) -> tuple[Layout, int, bool]:
+    """Return the cheapest layout found, a bound, and whether it is met.
 
-    Otherwise strip by strip, starting from a known layout.
+    What is not proven yet is looked for by patterns, where they can be listed; then by fillings of
+    whole boards, which are good at many blanks; then strip by strip, which is good at few.
     """
-    found = lay_out_by_patterns(task, seconds)
-    if found is None:
-        return _solve(task, start, list(range(len(task.boards))), seconds)
-    layouts = [start, *([found.layout] if found.layout is not None else [])]
-    best = min(layouts, key=lambda layout: layout_badness(task, layout))
-    return best, found.bound, found.optimal
+    bound, optimal = least_layout_price(task) if task.boards else 0, False
+    for look, work in (
+        (lay_out_by_patterns, seconds * 2 / 3),
+        (lay_out_by_columns, seconds * 2 / 3),
+        (_strip_by_strip, seconds * 2 / 3),
+    ):
+        if optimal or layout_badness(task, best)[:2] <= (0, bound):
+            break
+        found = look(task, best, work)
+        best = min(best, found.layout or best, key=lambda layout: layout_badness(task, layout))
+        bound, optimal = max(bound, found.bound), found.optimal
+    return best, bound, optimal
+
+
+def _strip_by_strip(task: StripTask, start: Layout, seconds: float) -> Cheapest:
+    return _solve(task, start, list(range(len(task.boards))), seconds)
 
 
 def _solve(
     task: StripTask, start: Layout, boards: list[int], seconds: float, *, shortest: bool = False
-) -> tuple[Layout, int, bool]:
+) -> Cheapest:
     model = cp_model.CpModel()
     slots = _slots(model, task, boards)
     missing = _demand(model, task, slots)
@@ -104,10 +112,10 @@ def _solve(
     status = solver.solve(model)
     bound = max(round(solver.best_objective_bound), 0)
     if status not in _SOLVED:
-        return start, 0, False
+        return Cheapest(layout=None, bound=0, optimal=False)
     found = _read(solver, task, slots)
     best = min(start, found, key=lambda layout: layout_badness(task, layout))
-    return best, bound, status == cp_model.OPTIMAL
+    return Cheapest(layout=best, bound=bound, optimal=status == cp_model.OPTIMAL)
 
 
 def _slots(model: cp_model.CpModel, task: StripTask, boards: list[int]) -> list[_Slot]:

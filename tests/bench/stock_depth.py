@@ -1,7 +1,7 @@
 """Stock in depth: a past day's value, a cutting plan, what to buy, everything out as one file."""
 
 import csv
-from collections import deque
+from collections import Counter, deque
 from datetime import timedelta
 from decimal import Decimal
 from io import StringIO
@@ -30,7 +30,7 @@ SAW = Saw(kerf=Decimal(3), trim=Decimal(20), least_length=Decimal(200), least_wi
 
 def depth_rows(now, desk: Client) -> list[Row]:
     past = now - timedelta(days=700)
-    rows = [as_of_row(past), value_row(past, desk), cutting_row(), buying_row()]
+    rows = [as_of_row(past), value_row(past, desk), *cutting_rows(), buying_row()]
     return [*rows, *everything_rows(now)]
 
 
@@ -54,21 +54,29 @@ def value_row(moment, desk: Client) -> Row:
     )
 
 
-def cutting_row() -> Row:
-    """Sixty blanks of four sizes on twenty boards of five lengths."""
-    boards = [
-        StockBoard(key=str(place), length=Decimal(1800 + 150 * (place % 5)), width=Decimal(190))
-        for place in range(20)
+def cutting_rows() -> list[Row]:
+    """Sixty blanks on twenty boards: of four sizes on five lengths, and all of different sizes."""
+    few = [(620, 80), (430, 150), (300, 55), (510, 70)] * 15
+    many = [(250 + 347 * n % 450, 45 + 53 * n % 105) for n in range(60)]
+    return [
+        cutting_row("four sizes", few, [1800 + 150 * (n % 5) for n in range(20)]),
+        cutting_row("sixty sizes", many, [1800 + 613 * n % 600 for n in range(20)]),
     ]
-    sizes = [(620, 80), (430, 150), (300, 55), (510, 70)]
+
+
+def cutting_row(which: str, sizes: list[tuple[int, int]], lengths: list[int]) -> Row:
+    boards = [
+        StockBoard(key=str(place), length=Decimal(length), width=Decimal(190))
+        for place, length in enumerate(lengths)
+    ]
     blanks = [
-        Blank(key=str(place), length=Decimal(length), width=Decimal(width), count=15)
-        for place, (length, width) in enumerate(sizes)
+        Blank(key=f"{length} x {width}", length=Decimal(length), width=Decimal(width), count=count)
+        for (length, width), count in Counter(sizes).items()
     ]
     plan = plan_boards(boards, blanks, SAW)
     bound = plan.opened / plan.least_opened if plan.least_opened else Decimal(0)
     return Row(
-        what=f"60 blanks on 20 boards, {bound:.3f} times the bound opened",
+        what=f"60 blanks of {which}, {bound:.3f} times the bound opened",
         seconds=median_of(lambda: plan_boards(boards, blanks, SAW), runs=3, warm=0),
     )
 

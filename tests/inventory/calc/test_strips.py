@@ -1,4 +1,5 @@
 from inventory.calc.strips import (
+    Board,
     Shape,
     Strip,
     StripTask,
@@ -7,13 +8,14 @@ from inventory.calc.strips import (
     least_layout_price,
     missing_from_layout,
     needed_area,
+    next_layout_price,
 )
 
 # Six blanks of 620 x 80 with a kerf of 3 on boards of 2320 x 190, each with one kerf more.
 NECKS = StripTask(
     shapes=(Shape(0, 623, 83),),
     demand=(6,),
-    boards=((2323, 193, 440_800), (2323, 193, 440_800)),
+    boards=(Board(2323, 193, 440_800), Board(2323, 193, 440_800)),
 )
 
 
@@ -30,6 +32,10 @@ def test_a_turned_shape_is_no_further_need():
 
 def test_the_area_needed_gives_a_price_from_below():
     assert least_layout_price(NECKS) == 440_800
+
+
+def test_a_price_between_two_numbers_of_boards_is_raised_to_the_next():
+    assert next_layout_price(NECKS, 440_801) == 881_600
 
 
 def test_a_layout_is_ranked_by_what_is_missing_then_price_then_length_cut():

@@ -2,6 +2,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.calc.strips import (
+    Board,
     Shape,
     StripTask,
     fillable_area,
@@ -18,7 +19,7 @@ def task(blanks, demand, boards):
     return StripTask(
         shapes=tuple(sorted(shapes, key=lambda shape: (-shape.width, -shape.length))),
         demand=demand,
-        boards=tuple((length, width, length * width) for length, width in boards),
+        boards=tuple(Board(length, width, length * width) for length, width in boards),
     )
 
 

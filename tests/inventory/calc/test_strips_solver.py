@@ -1,4 +1,5 @@
 from inventory.calc.strips import (
+    Board,
     Shape,
     Strip,
     StripTask,
@@ -19,8 +20,8 @@ MANY = StripTask(
     ),
     demand=(2,) * 11,
     boards=tuple(
-        (1200 + 613 * n % 1400, 120 + 37 * n % 140, (1200 + 613 * n % 1400) * (120 + 37 * n % 140))
-        for n in range(6)
+        Board(length, width, length * width)
+        for length, width in ((1200 + 613 * n % 1400, 120 + 37 * n % 140) for n in range(6))
     ),
 )
 
@@ -39,7 +40,7 @@ def test_work_never_makes_the_layout_worse():
 
 def test_the_board_is_cut_as_short_as_can_be():
     # Four blanks of 100 x 50 on 400 x 100: two strips of two, not one of three and one of one.
-    one = StripTask(shapes=(Shape(0, 100, 50),), demand=(4,), boards=((400, 100, 40_000),))
+    one = StripTask(shapes=(Shape(0, 100, 50),), demand=(4,), boards=(Board(400, 100, 40_000),))
     answer = lay_out(one, 1.0)
     assert answer.proven
     assert sorted(answer.layout[0]) == [Strip(50, (2,)), Strip(50, (2,))]
