@@ -1,32 +1,9 @@
-"""Form fields of the books: percentages as people write them, money and days."""
+"""Form fields of the books: money, numbers and days."""
 
 from decimal import Decimal
 from typing import Any
 
 from django import forms
-
-
-class PercentField(forms.DecimalField):
-    """Typed and shown as 25, kept as 0.25."""
-
-    unit = "%"
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("min_value", 0)
-        kwargs.setdefault("max_value", 100)
-        kwargs.setdefault("decimal_places", 2)
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
-        super().__init__(**kwargs)
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, Decimal):
-            text = f"{value * 100:f}"
-            return text.rstrip("0").rstrip(".") if "." in text else text
-        return value
-
-    def clean(self, value: Any) -> Any:
-        percent = super().clean(value)
-        return None if percent is None else percent / 100
 
 
 class AmountField(forms.DecimalField):

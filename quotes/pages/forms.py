@@ -5,10 +5,10 @@ from typing import Any
 from django import forms
 
 from inventory.calc.units import UNITS_BY_KIND
-from inventory.forms.fields import SizeField
+from inventory.forms.fields import PercentField, SizeField
 from inventory.models import SHELF_STATES, Lot, Material
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
-from quotes.pages.fields import AmountField, Grouped, NumberField, PercentField, day_field
+from quotes.pages.fields import AmountField, Grouped, NumberField, day_field
 from shop.choices import countries, currencies
 from shop.models import BuildTemplate, WasteRule
 

@@ -8,12 +8,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
+from inventory.forms.fields import PercentField
 from inventory.models import Family
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, allow_roles
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField, Grouped, PercentField, day_field
+from quotes.pages.fields import AmountField, Grouped, day_field
 from quotes.services.add_tax_rate import add_tax_rate
 from quotes.services.remove_tax_rate import remove_tax_rate
 from quotes.services.set_policy import set_policy

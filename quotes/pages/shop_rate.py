@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.forms.fields import PercentField
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, allow_roles
 from quotes.calc.checks import HUNDRED
@@ -19,7 +20,7 @@ from quotes.calc.rate_figures import rate_figures
 from quotes.calc.shoprate import ShopYear, what_moves_the_rate, work_out_rate
 from quotes.models import Overhead, PricingPolicy, YearPlan
 from quotes.pages.asking import posted
-from quotes.pages.fields import AmountField, NumberField, PercentField
+from quotes.pages.fields import AmountField, NumberField
 from quotes.pictures.levers import lever_picture
 from quotes.queries.shop_year import capacities, recorded_share, year_of
 from quotes.services.plan_year import plan_year

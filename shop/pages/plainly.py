@@ -5,13 +5,14 @@ from typing import Any
 
 from django import forms
 
+from inventory.forms.fields import PercentField
 from inventory.templatetags.figures import plain_decimal
 
 
 def show_plainly(form: forms.BaseForm) -> None:
     """Let the decimal fields of `form` show no more places than they need."""
     for field in form.fields.values():
-        if isinstance(field, forms.DecimalField):
+        if isinstance(field, forms.DecimalField) and not isinstance(field, PercentField):
             field.prepare_value = _plain  # type: ignore[method-assign]
 
 

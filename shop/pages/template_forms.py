@@ -6,7 +6,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.calc.units import UNITS_BY_KIND
-from inventory.forms.fields import SizeField
+from inventory.forms.fields import PercentField, SizeField
 from inventory.forms.sections import SectionedForm
 from inventory.models import Material
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
@@ -39,8 +39,16 @@ class CopyForm(forms.Form):
     name = forms.CharField(max_length=120)
 
 
+def share_field(**kwargs: Any) -> PercentField:
+    """Return a field for a share that templates keep to a thousandth."""
+    return PercentField(decimal_places=1, **kwargs)
+
+
 class StageForm(forms.ModelForm):
     """One stage as a row of a table."""
+
+    saving_two = share_field(label="Saving each, two at once, %")
+    saving_four = share_field(label="Saving each, four at once, %")
 
     class Meta:
         model = TemplateStage
@@ -63,8 +71,6 @@ class StageForm(forms.ModelForm):
                 "hours_likely",
                 "hours_high",
                 "waiting_days",
-                "saving_two",
-                "saving_four",
             )
         }
 
@@ -146,6 +152,7 @@ class LineForm(SectionedForm, forms.ModelForm):
         SizeField(label="Kerf"),
         SizeField(label="Least remnant that goes back"),
     )
+    waste_rate = share_field(label="Waste or reject rate", max_value=95)
 
     class Meta:
         model = TemplateLine
@@ -178,7 +185,6 @@ class LineForm(SectionedForm, forms.ModelForm):
         labels = {
             "material": "Material of the shop",
             "piece_parts": "Parts of a piece",
-            "waste_rate": "Waste or reject rate",
             "cost_low": "Seed cost, low",
             "cost_likely": "Seed cost, likely",
             "cost_high": "Seed cost, high",

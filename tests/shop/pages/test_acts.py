@@ -308,3 +308,20 @@ def test_the_week_and_days_off_can_be_changed(desk, posy):
     send(desk, "day_off_add", first="2027-04-01", last="2027-04-05", reason="Spring fair")
     page = desk.get(reverse("workshop")).text
     assert page.count("Spring fair") == 1
+
+
+def test_shares_of_a_template_are_typed_and_shown_in_percent(desk, workshop):
+    template = make_template()
+    make_template_stage(template, "Carve neck", saving_two=Decimal("0.15"))
+    page = desk.get(f"/templates/{template.pk}/stages/").context["rows"]
+    assert page.forms[0]["saving_two"].value() == "15"
+    line = make_template_line(template, "top", waste_rule="whole", waste_rate=Decimal("0.08"))
+    address = f"/templates/lines/{line.pk}/"
+    form = desk.get(address).context["form"]
+    assert form["waste_rate"].value() == "8"
+    filled = {bound.html_name: bound.value() or "" for bound in form} | {"waste_rate": "12.5"}
+    assert desk.post(address, filled).status_code == 302
+    line.refresh_from_db()
+    assert line.waste_rate == Decimal("0.125")
+    refused = desk.post(address, filled | {"waste_rate": "96"})
+    assert "it can be 95 at the most" in refused.content.decode()
