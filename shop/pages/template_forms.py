@@ -1,5 +1,6 @@
 """Forms of a template: its name, its options, its stages and its lines."""
 
+from decimal import Decimal
 from typing import Any, cast
 
 from django import forms
@@ -41,7 +42,7 @@ class CopyForm(forms.Form):
 
 def share_field(**kwargs: Any) -> PercentField:
     """Return a field for a share that templates keep to a thousandth."""
-    return PercentField(decimal_places=1, **kwargs)
+    return PercentField(decimal_places=1, initial=Decimal(0), **kwargs)
 
 
 class StageForm(forms.ModelForm):

@@ -314,7 +314,7 @@ def test_shares_of_a_template_are_typed_and_shown_in_percent(desk, workshop):
     template = make_template()
     make_template_stage(template, "Carve neck", saving_two=Decimal("0.15"))
     page = desk.get(f"/templates/{template.pk}/stages/").context["rows"]
-    assert page.forms[0]["saving_two"].value() == "15"
+    assert [form["saving_two"].value() for form in page.forms] == ["15", "0", "0"]
     line = make_template_line(template, "top", waste_rule="whole", waste_rate=Decimal("0.08"))
     address = f"/templates/lines/{line.pk}/"
     form = desk.get(address).context["form"]
