@@ -101,7 +101,7 @@ def land_lines(
     """
     facts = [
         landed.DeliveryLine(
-            key=str(position), price=line.price, count=line.quantity, mass=line.mass_g
+            key=str(position + 1), price=line.price, count=line.quantity, mass=line.mass_g
         )
         for position, line in enumerate(lines)
     ]

@@ -112,7 +112,7 @@ def send_back_lot(request: HttpRequest, number: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         entry = send_back(lot=lot, now=timezone.now(), user=request.user, **data)
-        tell(request, f"{lot.number} goes back to {lot.supplier or 'its supplier'}.", [entry])
+        tell(request, _goes_back(lot, data["credit"]), [entry])
         return page_of(lot.material)
 
     asking = Asking(
@@ -123,6 +123,13 @@ def send_back_lot(request: HttpRequest, number: str) -> HttpResponse:
         trail=trail_of(lot.material),
     )
     return ask(request, form, asking, act)
+
+
+def _goes_back(lot: Lot, credit: Decimal) -> str:
+    if lot.supplier:
+        return f"{lot.number} goes back to {lot.supplier}."
+    owed = " Nobody is noted as its supplier, so its credit is not listed as owed."
+    return f"{lot.number} goes back.{owed if credit else ''}"
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:

@@ -1,9 +1,10 @@
 """Write off what has expired."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.locking import lock_materials
 from inventory.models import Lot, StockEntry
@@ -21,7 +22,14 @@ def expire_lot(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> l
     lot.refresh_from_db()
     if lot.remaining <= 0:
         raise Refusal(f"Nothing is left of {lot.number}.")
-    said = why.strip() or ("expired" if lot.expires_on is None else f"expired {lot.expires_on}")
+    said = why.strip() or _expired(lot, timezone.localtime(now).date())
     return scrap_stock(
         material=material, quantity=lot.remaining, lot=lot, why=said, now=now, user=user
     )
+
+
+def _expired(lot: Lot, on: date) -> str:
+    if lot.expires_on is None:
+        return "expired"
+    words = "expired" if lot.expires_on <= on else "written off, though good until"
+    return f"{words} {lot.expires_on.day} {lot.expires_on:%b %Y}"

@@ -130,6 +130,12 @@ def test_an_empty_delivery_is_refused(desk):
     assert "at least one line" in answer.content.decode()
 
 
+def test_the_line_that_lacks_its_mass_is_named_as_the_page_counts(desk, two_lines):
+    data = {**HEAD, **two_lines, "share_by": "mass", "look": ""}
+    page = desk.post(reverse("new_delivery"), data).content.decode()
+    assert "shared by mass, but line 2 has none" in page
+
+
 @pytest.mark.parametrize("forms", ["", "x", "-1", "99999"])
 def test_a_broken_form_is_answered_with_a_page(desk, forms):
     data = {**HEAD, "form-TOTAL_FORMS": forms, "form-INITIAL_FORMS": "0"}

@@ -1,11 +1,13 @@
 """Packs that open, expire, and are written off."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.models import KeptAs, StockRules
+from inventory.services.expire_lot import expire_lot
 from tests.inventory.stocked import stocked
 
 TODAY = date.today()
@@ -61,9 +63,22 @@ def test_what_has_expired_goes_to_nil_with_its_reason(desk):
     material.refresh_from_db()
     entry = material.entries.get(reason="scrapped")
     assert (material.on_hand, material.book_cost) == (0, 0)
-    assert entry.note == f"expired {TODAY - timedelta(days=3)}"
+    assert entry.note.startswith("expired ")
     page = desk.post(reverse("write_off", args=[lot.number]), follow=True)
     assert "Nothing is left" in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [(9, "expired 9 Mar 2027"), (12, "written off, though good until 12 Mar 2027")],
+)
+def test_the_journal_says_whether_it_had_expired(desk, day, words):
+    lot = glue().lots.get()
+    lot.expires_on = date(2027, 3, day)
+    lot.save()
+    now = timezone.make_aware(datetime.combine(date(2027, 3, 9), time(12)))
+    (entry,) = expire_lot(lot=lot, now=now)
+    assert entry.note == words
 
 
 @pytest.mark.parametrize("rows", [1, 25])
