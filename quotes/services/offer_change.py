@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Max
 
+from inventory.calc.money import minor_unit, round_money
 from inventory.models import Material
 from inventory.refusals import Refusal
 from quotes.freezing import freeze_change
@@ -47,10 +48,10 @@ def offer_change(
     """Return the change; `price` is net in the quote's money, below 0 for something left out.
 
     `materials` are put aside once it is agreed, and `hours` become a stage, `before` another of the
-    build or last. Without a price it is worked out from `hours`, `cost` and the materials at
-    replacement, at the quote's own rates; whether it is
-    paid ahead is the policy's, unless said. It is taxed as the instrument unless `tax_kind` says
-    otherwise. Raises Refusal before acceptance, without a title, and where kind and rate disagree.
+    build or last. Without a price it is worked out from hours, `cost` and materials at replacement,
+    at the quote's own rates; half up to the minor unit. Whether it is paid ahead is the policy's,
+    unless said; it is taxed as the instrument unless `tax_kind` says otherwise. Raises Refusal
+    before acceptance, without a title, and where kind and rate of the tax disagree.
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
@@ -65,17 +66,15 @@ def offer_change(
         price = asked_of_client(locked, worked_out(locked, hours, cost).amount)
     if is_paid_ahead is None:
         is_paid_ahead = PricingPolicy.objects.get_or_create(pk=1)[0].changes_paid_ahead
-    changes = Change.objects.filter(commission=locked.commission_id)
-    number = (changes.aggregate(last=Max("number"))["last"] or 0) + 1
     change = Change(
         commission_id=locked.commission_id,
         quote=locked,
-        number=number,
+        number=_next_number(locked),
         title=title.strip(),
         words=words,
         hours=hours,
         cost=cost,
-        price=price,
+        price=round_money(price, minor_unit(locked.currency)),
         before=before,
         tax_kind=tax_kind,
         tax_rate=tax_rate,
@@ -91,6 +90,11 @@ def offer_change(
         row.change = change
     ChangeMaterial.objects.bulk_create(rows)
     return change
+
+
+def _next_number(quote: Quote) -> int:
+    changes = Change.objects.filter(commission=quote.commission_id)
+    return (changes.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
 def _row(asked: MaterialAsked, quote: Quote) -> ChangeMaterial:

@@ -82,6 +82,10 @@ def test_abroad_it_is_worked_out_in_the_client_s_money(draft):
     assert offer_change(quote=quote, **PICKUP).price == Decimal("261.06")
 
 
+def test_a_typed_price_is_kept_to_the_minor_unit_of_its_money(ordered):
+    assert offer_change(quote=ordered, price=Decimal("45.005"), **PICKUP).price == Decimal("45.01")
+
+
 @pytest.mark.parametrize("ahead", [True, False])
 def test_whether_it_is_paid_ahead_is_the_policy_s(ordered, ahead):
     make_policy(changes_paid_ahead=ahead)
