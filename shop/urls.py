@@ -1,10 +1,11 @@
 """The map of addresses: each app brings its own pages and its part of the API."""
 
 from django.urls import URLPattern, URLResolver, include, path
-from drf_spectacular.views import SpectacularAPIView
+
+from inventory.rest.description import DescriptionView
 
 api: list[URLPattern | URLResolver] = [
-    path("schema/", SpectacularAPIView.as_view(), name="api_schema"),
+    path("schema/", DescriptionView.as_view(), name="api_schema"),
     path("", include("inventory.api.urls")),
     path("", include("shop.api.urls")),
     path("", include("quotes.api.urls")),

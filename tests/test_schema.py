@@ -1,11 +1,13 @@
 """The API's own description: complete, true to its shared headers, and not for strangers."""
 
+import json
 from functools import cache
 
 import jsonschema
 import pytest
 from django.core.management import call_command
 from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.renderers import OpenApiJsonRenderer
 from rest_framework.test import APIClient
 
 from shop.services.add_device import add_device
@@ -131,3 +133,11 @@ def test_people_and_devices_get_the_schema(client, looker_on, posy):
     _, token = add_device(user=posy, name="phone")
     device = APIClient(headers={"Authorization": f"Token {token}"})
     assert device.get("/api/v1/schema/").status_code == 200
+
+
+def test_the_schema_is_read_as_it_is_made_however_often(client, looker_on):
+    client.force_login(looker_on)
+    for _ in range(2):
+        answer = client.get("/api/v1/schema/", headers={"Accept": "application/json"})
+        assert answer["Content-Type"] == "application/json"
+        assert answer.json() == json.loads(OpenApiJsonRenderer().render(schema()))

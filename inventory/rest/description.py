@@ -1,0 +1,31 @@
+"""Where the API's description is read."""
+
+from functools import cache
+from typing import Any
+
+from django.http import HttpResponse
+from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.views import SpectacularAPIView
+from rest_framework.renderers import BaseRenderer
+from rest_framework.request import Request
+
+
+class DescriptionView(SpectacularAPIView):
+    """The description of the whole API, as YAML or as JSON by what is accepted."""
+
+    schema = None
+
+    def get(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Return the description, the same for everyone."""
+        renderer = request.accepted_renderer
+        charset = f"; charset={renderer.charset}" if renderer.charset else ""
+        named = {"Content-Disposition": f'inline; filename="Gramil.{renderer.format}"'}
+        kind = f"{renderer.media_type}{charset}"
+        return HttpResponse(_written(type(renderer)), content_type=kind, headers=named)
+
+
+@cache
+def _written(renderer: type[BaseRenderer]) -> bytes:
+    """Describe the API once in a process: nothing changes it while the program runs."""
+    written: bytes = renderer().render(SchemaGenerator().get_schema(public=True))
+    return written
