@@ -5,9 +5,11 @@ from typing import Any
 
 from django.http import HttpResponse
 from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiYamlRenderer
 from drf_spectacular.views import SpectacularAPIView
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
+
+_RENDERERS = {"yaml": OpenApiYamlRenderer, "json": OpenApiJsonRenderer}
 
 
 class DescriptionView(SpectacularAPIView):
@@ -21,11 +23,11 @@ class DescriptionView(SpectacularAPIView):
         charset = f"; charset={renderer.charset}" if renderer.charset else ""
         named = {"Content-Disposition": f'inline; filename="Gramil.{renderer.format}"'}
         kind = f"{renderer.media_type}{charset}"
-        return HttpResponse(_written(type(renderer)), content_type=kind, headers=named)
+        return HttpResponse(_written(renderer.format), content_type=kind, headers=named)
 
 
 @cache
-def _written(renderer: type[BaseRenderer]) -> bytes:
+def _written(kind: str) -> str | bytes:
     """Describe the API once in a process: nothing changes it while the program runs."""
-    written: bytes = renderer().render(SchemaGenerator().get_schema(public=True))
-    return written
+    described = SchemaGenerator().get_schema(public=True)  # type: ignore[no-untyped-call]
+    return _RENDERERS[kind]().render(described)
