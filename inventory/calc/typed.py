@@ -14,7 +14,26 @@ _QUANTITY = re.compile(
     r"(?P<unit>[a-z\"'][\w²³. ]*)?",
     re.IGNORECASE,
 )
+_EITHER = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}")
+_POINT_LAST = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+\.\d+|[-+]?\d{1,3}(?:,\d{3}){2,}")
+_COMMA_LAST = re.compile(r"[-+]?\d{1,3}(?:\.\d{3})+,\d+|[-+]?\d{1,3}(?:\.\d{3}){2,}|[-+]?\d*,\d+")
 _OTHER_WORDS = {'"': "in", "inch": "in", "inches": "in", "'": "ft", "litre": "l", "litres": "l"}
+
+
+def plain_number(typed: str) -> str:
+    """Write a number as `Decimal` reads it: `2,5` is 2.5, `1,252.80` and `1.252,80` are 1252.80.
+
+    What is no number is left to whoever reads it. Raises Refusal for `1,250`, which may be either.
+    """
+    text = typed.strip()
+    if _EITHER.fullmatch(text):
+        whole, parted = text.replace(",", ""), text.replace(",", ".")
+        raise Refusal(f"“{text}” can be read as {whole} or as {parted}. Write the one you mean.")
+    if _POINT_LAST.fullmatch(text):
+        return text.replace(",", "")
+    if _COMMA_LAST.fullmatch(text):
+        return text.replace(".", "").replace(",", ".")
+    return text
 
 
 def read_quantity(typed: str, unit: str) -> Decimal:

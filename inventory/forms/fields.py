@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import OuterRef, Subquery
 
-from inventory.calc.typed import read_masses, read_quantity
+from inventory.calc.typed import plain_number, read_masses, read_quantity
 from inventory.calc.units import from_base, round_quantity, to_base, unit_word
 from inventory.models import Lot, Material, Promise
 from inventory.money import home_unit
@@ -19,7 +19,22 @@ LARGEST_AMOUNT = Decimal(10) ** 11
 MOST_PLACES = 9
 
 
-class PercentField(forms.DecimalField):
+class TypedDecimalField(forms.DecimalField):
+    """A number with a point or a comma before its decimals, as its maker writes it."""
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
+        return super().to_python(typed_plainly(value))
+
+
+def typed_plainly(value: Any) -> Any:
+    """Write a typed number with a point; raise ValidationError where it may be read two ways."""
+    try:
+        return plain_number(value) if isinstance(value, str) else value
+    except Refusal as refusal:
+        raise ValidationError(refusal.sentence) from None
+
+
+class PercentField(TypedDecimalField):
     """Typed and shown as 25, kept as 0.25."""
 
     unit = "%"
@@ -128,17 +143,12 @@ class MassesField(forms.CharField):
         return " ".join(plain_decimal(mass) for mass in grams)
 
 
-class AmountField(forms.DecimalField):
+class AmountField(TypedDecimalField):
     """Home money, in whole minor units of it."""
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(min_value=Decimal(0), max_value=LARGEST_AMOUNT, **kwargs)
-
-    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
-        if isinstance(value, str) and value.count(",") == 1 and "." not in value:
-            value = value.replace(",", ".")
-        return super().to_python(value)
 
     def clean(self, value: Any) -> Any:
         amount = super().clean(value)

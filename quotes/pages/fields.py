@@ -5,9 +5,11 @@ from typing import Any
 
 from django import forms
 
+from inventory.forms.fields import TypedDecimalField
 
-class AmountField(forms.DecimalField):
-    """Money, typed with a point; idle places are not shown."""
+
+class AmountField(TypedDecimalField):
+    """Money; idle places are not shown."""
 
     def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("min_value", 0)
@@ -23,7 +25,7 @@ class AmountField(forms.DecimalField):
         return value
 
 
-class NumberField(forms.DecimalField):
+class NumberField(TypedDecimalField):
     """A plain number such as hours or a quantity."""
 
     def __init__(self, *, unit: str = "", **kwargs: Any) -> None:

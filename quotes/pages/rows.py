@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from inventory.forms.fields import TypedDecimalField
 from inventory.refusals import Refusal
 from quotes.models import (
     Quote,
@@ -62,7 +63,7 @@ def _typed(
     """Return what differs from the rows: `hours-12` in the form is the field of row 12."""
     changes = {}
     for row in rows:
-        text = request.POST.get(f"{field}-{row.pk}", "").strip().replace(",", ".")
+        text = request.POST.get(f"{field}-{row.pk}", "").strip()
         if text and (value := _number(text, row.name)) != getattr(row, field):
             changes[row.pk] = {field: value}
     return changes
@@ -70,7 +71,7 @@ def _typed(
 
 def _number(text: str, name: str) -> Decimal:
     try:
-        return forms.DecimalField(min_value=0, max_value=999999, decimal_places=3).clean(text)  # type: ignore[no-any-return]
+        return TypedDecimalField(min_value=0, max_value=999999, decimal_places=3).clean(text)  # type: ignore[no-any-return]
     except forms.ValidationError as error:
         raise Refusal(f"{name}: “{text}” won't do. {error.messages[0]}") from error
 

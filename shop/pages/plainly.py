@@ -1,19 +1,26 @@
-"""Numbers in forms without idle zeros: 0.15, not 0.150."""
+"""Numbers in forms: shown without idle zeros, typed with a point or a comma."""
 
+from collections.abc import Callable
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
 from django import forms
 
-from inventory.forms.fields import PercentField
+from inventory.forms.fields import PercentField, typed_plainly
 from inventory.templatetags.figures import plain_decimal
 
 
 def show_plainly(form: forms.BaseForm) -> None:
-    """Let the decimal fields of `form` show no more places than they need."""
+    """Let the decimal fields of `form` show no more places than they need, and take a comma."""
     for field in form.fields.values():
         if isinstance(field, forms.DecimalField) and not isinstance(field, PercentField):
             field.prepare_value = _plain  # type: ignore[method-assign]
+            field.to_python = partial(_read, field.to_python)  # type: ignore[method-assign]
+
+
+def _read(to_python: Callable[[Any], Any], value: Any) -> Any:
+    return to_python(typed_plainly(value))
 
 
 def _plain(value: Any) -> Any:

@@ -1,5 +1,6 @@
 """How typed quantities are read."""
 
+import re
 from contextlib import suppress
 from decimal import Decimal
 
@@ -7,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.calc.typed import read_masses, read_quantity, read_sizes
+from inventory.calc.typed import plain_number, read_masses, read_quantity, read_sizes
 from inventory.refusals import Refusal
 
 
@@ -89,3 +90,28 @@ def test_any_text_is_read_as_sizes_or_masses_or_refused(typed):
         assert all(size > 0 for size in read_sizes(typed, "mm"))
     with suppress(Refusal):
         assert all(mass > 0 for mass in read_masses(typed, "oz"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("12.50", "12.50"), ("12,50", "12.50"), (" 6,5 ", "6.5"), (",5", ".5"), ("-3,25", "-3.25"),
+        ("1,252.80", "1252.80"), ("1.252,80", "1252.80"), ("1,250,000", "1250000"),
+        ("1.250.000", "1250000"), ("1.250", "1.250"), ("0,125", "0.125"), ("1170", "1170"),
+        ("", ""), ("ten", "ten"), ("1,2,3", "1,2,3"), ("1,25.8", "1,25.8"),
+    ],
+)  # fmt: skip
+def test_a_number_is_read_with_a_point_or_a_comma(typed, read):
+    assert plain_number(typed) == read
+
+
+@pytest.mark.parametrize("typed", ["1,250", "12,500", "-1,250"])
+def test_a_number_that_can_be_read_two_ways_is_asked_for_again(typed):
+    sentence = f"as {typed.replace(',', '')} or as {typed.replace(',', '.')}. Write the one"
+    with pytest.raises(Refusal, match=re.escape(sentence)):
+        plain_number(typed)
+
+
+@given(amount=st.decimals(0, 10**9, places=2))
+def test_money_as_it_is_shown_is_read_as_it_was(amount):
+    assert Decimal(plain_number(f"{amount:,.2f}")) == amount

@@ -334,3 +334,16 @@ def test_a_draft_that_came_to_nothing_is_laid_aside_and_can_be_copied(desk, draf
     assert "as sent" not in text
     assert "was never sent. Copy it" in text_of(desk.post(f"{address}revise/"))
     assert str(draft.pk) not in [f"{row.quote.pk}" for row in desk.get("/quotes/").context["rows"]]
+
+
+def test_a_comma_may_stand_before_the_decimals(desk, draft):
+    page = f"/quotes/{draft.pk}/add/stage/"
+    assert desk.post(page, {"name": "Refret", "hours": "6,5"}).status_code == 302
+    assert draft.stages.get(name="Refret").hours == Decimal("6.5")
+    page = f"/quotes/{draft.pk}/add/extra/"
+    asked = {"kind": "own", "name": "Case", "cost": "1.252,80", "tax_kind": ""}
+    assert desk.post(page, asked).status_code == 302
+    assert draft.extras.get(name="Case").cost == Decimal("1252.80")
+    refused = desk.post(page, asked | {"cost": "1,250"})
+    assert "can be read as 1250 or as 1.250. Write the one you mean." in text_of(refused)
+    assert 'value="1,250"' in text_of(refused)
