@@ -34,6 +34,19 @@ class PieceNotFree(Refusal):
         self.lot = lot
 
 
+def check_stands_in(lot: Lot, material: Material, line: str) -> None:
+    """Raise Refusal unless `lot` can be put aside for a `line` that asks for `material`.
+
+    It may be of another material, as long as both are kept by the piece.
+    """
+    other = next((one for one in (material, lot.material) if not one.is_piece), None)
+    if other is not None and lot.material_id != material.pk:
+        raise Refusal(
+            f"{lot.number} can't be chosen for {line}: {other} is not kept by the piece.",
+            field="lot",
+        )
+
+
 def check_quantity(material: Material, quantity: Decimal) -> Decimal:
     """Return `quantity` to the thousandth. Raises Refusal when it can't be one of `material`."""
     tidy = round_quantity(quantity)

@@ -44,6 +44,9 @@ class StockEntry(models.Model):
     quantity = QuantityField()
     cost = MoneyField()
     holder = models.CharField(max_length=40, blank=True, help_text="Such as build:12.")
+    line = models.CharField(
+        max_length=40, blank=True, default="", help_text="The holder's own key of a line."
+    )
     note = models.CharField(max_length=300, blank=True)
     happened_at = models.DateTimeField()
     recorded_at = models.DateTimeField()

@@ -1,10 +1,11 @@
 """What to buy: plans and low levels, less what is on hand and on order."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import ExpressionWrapper, F, Q, Sum
 
@@ -12,6 +13,7 @@ from inventory.calc.reorder import PriceBreak, price_at, whole_order
 from inventory.calc.units import from_base
 from inventory.fields import QuantityField
 from inventory.models import (
+    SHELF_STATES,
     Material,
     Need,
     OrderLine,
@@ -24,6 +26,9 @@ from inventory.models import PriceBreak as BreakRow
 
 _ZERO = Decimal(0)
 Key = tuple[int, str]
+"""A material and a holder."""
+Line = tuple[str, str]
+"""A holder and the holder's own key of a line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,10 +87,15 @@ def what_to_buy() -> list[Buy]:
 
 
 def wanted_by_material() -> dict[int, tuple[Wanted, ...]]:
-    """What every holder still takes, by material: needs less draws, and promises without a need."""
-    taken = _taken()
+    """What every holder still takes, by material: needs less draws, and promises without a need.
+
+    What is drawn or promised in place of what a line needs is wanted instead of it.
+    """
+    needs = list(Need.objects.select_related("material").order_by("pk"))
+    needed = {(need.holder, need.line): need.material for need in needs if need.line}
+    taken = _taken(needed)
     still: dict[Key, Wanted] = {}
-    for need in Need.objects.order_by("pk"):
+    for need in needs:
         key = (need.material_id, need.holder)
         before = still[key].quantity if key in still else -taken.get(key, _ZERO)
         still[key] = Wanted(
@@ -94,8 +104,7 @@ def wanted_by_material() -> dict[int, tuple[Wanted, ...]]:
             quantity=before + need.quantity,
             wanted_by=need.wanted_by,
         )
-    for key, held in _promised_without_need(set(still)):
-        still[key] = held
+    _add_promises(still, needed)
     grouped: dict[int, list[Wanted]] = defaultdict(list)
     for (material, _), one in still.items():
         if one.quantity > 0:
@@ -103,8 +112,11 @@ def wanted_by_material() -> dict[int, tuple[Wanted, ...]]:
     return {material: tuple(ones) for material, ones in grouped.items()}
 
 
-def _taken() -> dict[Key, Decimal]:
-    """What holders with needs have drawn, less what came back, by material and holder."""
+def _taken(needed: Mapping[Line, Material]) -> dict[Key, Decimal]:
+    """What holders with needs have drawn, less what came back, by material and holder.
+
+    What was drawn on a line in place of its material counts as that material.
+    """
     drawn = (Reason.DRAWN, Reason.RETURNED)
     rows = (
         StockEntry.objects.filter(
@@ -112,31 +124,50 @@ def _taken() -> dict[Key, Decimal]:
             holder__in=Need.objects.values("holder"),
         )
         .order_by()
-        .values("material", "holder")
+        .values("material", "material__kept_as", "holder", "line")
         .annotate(quantity=Sum("quantity"))
     )
-    return {(row["material"], row["holder"]): -row["quantity"] for row in rows}
+    taken: dict[Key, Decimal] = defaultdict(Decimal)
+    for row in rows:
+        taken[_meant_by(row, needed), row["holder"]] -= row["quantity"]
+    return taken
 
 
-def _promised_without_need(known: set[Key]) -> Iterable[tuple[Key, Wanted]]:
+def _meant_by(row: Mapping[str, Any], needed: Mapping[Line, Material]) -> int:
+    """Return the material that a line needs, if `row` is kept alike, else the row's own."""
+    asked = needed.get((row["holder"], row["line"]))
+    alike = asked is not None and asked.kept_as == row["material__kept_as"]
+    return asked.pk if asked is not None and alike else int(row["material"])
+
+
+def _add_promises(still: dict[Key, Wanted], needed: Mapping[Line, Material]) -> None:
+    """Add promises without a need, and turn needs to what was put aside in their place."""
+    known = set(still)
+    is_there = Q(lot=None) | Q(lot__remaining__gt=0, lot__piece__state__in=SHELF_STATES)
     rows = (
         Promise.objects.filter(outstanding__gt=0)
         .order_by()
-        .values("material", "holder", "holder_name")
-        .annotate(quantity=Sum("outstanding"))
+        .values("material", "material__kept_as", "holder", "holder_name", "line")
+        .annotate(whole=Sum("outstanding"), kept=Sum("outstanding", filter=is_there))
     )
     for row in rows:
-        key = (row["material"], row["holder"])
-        if key not in known:
-            yield (
-                key,
-                Wanted(
-                    holder=row["holder"],
-                    holder_name=row["holder_name"],
-                    quantity=row["quantity"],
-                    wanted_by=None,
-                ),
+        own, meant = (row["material"], row["holder"]), (_meant_by(row, needed), row["holder"])
+        if own != meant:
+            still[meant] = _with_more(still[meant], -(row["kept"] or _ZERO))
+            nothing = replace(still[meant], quantity=_ZERO)
+            still[own] = _with_more(still.get(own, nothing), row["kept"] or _ZERO)
+        elif own not in known:
+            nothing = Wanted(
+                holder=row["holder"],
+                holder_name=row["holder_name"],
+                quantity=_ZERO,
+                wanted_by=None,
             )
+            still[own] = _with_more(still.get(own, nothing), row["whole"])
+
+
+def _with_more(wanted: Wanted, more: Decimal) -> Wanted:
+    return replace(wanted, quantity=wanted.quantity + more)
 
 
 def _on_order() -> dict[int, Decimal]:

@@ -42,6 +42,7 @@ def _counter(entry: StockEntry, circumstances: Told, why: str) -> StockEntry:
         cost=-entry.cost,
         told=circumstances,
         holder=entry.holder,
+        line=entry.line,
         note=why,
         about=entry,
     )

@@ -49,6 +49,7 @@ def return_stock(
         cost=due - cost_back,
         told=told(now, happened_at, user),
         holder=entry.holder,
+        line=entry.line,
         about=entry,
     )
 

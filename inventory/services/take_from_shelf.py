@@ -48,7 +48,13 @@ def take_from_shelf(
     lots = _lots_on_shelf(material, lot, holder)
     parts, uncovered = _take(material, lots, quantity, unit)
     post = partial(
-        post_entry, material=material, reason=reason, told=told, holder=holder, note=note
+        post_entry,
+        material=material,
+        reason=reason,
+        told=told,
+        holder=holder,
+        line=line,
+        note=note,
     )
     entries = [
         post(lot=lots[int(part.key)], quantity=-part.quantity, cost=-part.cost) for part in parts

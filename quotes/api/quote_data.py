@@ -1,5 +1,6 @@
 """How quotes look in the API."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from drf_spectacular.types import OpenApiTypes
@@ -199,18 +200,32 @@ class RowChangeAsked(serializers.Serializer):
 
 
 class ChosenPiece(serializers.Serializer):
-    """A piece for a material row."""
+    """A piece for a material row; it may be of another material that is kept by the piece."""
 
     row = serializers.IntegerField()
-    lot = serializers.PrimaryKeyRelatedField(queryset=Lot.objects.all())
+    lot = serializers.PrimaryKeyRelatedField(
+        queryset=Lot.objects.select_related("material"),
+        allow_null=True,
+        help_text="Null leaves the row to the best one that is free.",
+    )
+
+
+class PiecesAsked(serializers.Serializer):
+    """Pieces chosen in place of those that are held for the quote, or named in it."""
+
+    pieces = ChosenPiece(many=True, required=False)
+
+
+def chosen_in(asked: Mapping[str, Any]) -> dict[int, Lot | None]:
+    """Return the pieces of `asked` by the key of their row."""
+    return {one["row"]: one["lot"] for one in asked.get("pieces", [])}
 
 
 @example("with a set of the client's choice", by="Osric Pondweed", pieces=[{"row": 31, "lot": 12}])
-class AcceptAsked(serializers.Serializer):
-    """Who said yes, and pieces chosen in place of those in the quote."""
+class AcceptAsked(PiecesAsked):
+    """Who said yes, and which pieces."""
 
     by = serializers.CharField(required=False, allow_blank=True, max_length=120)
-    pieces = ChosenPiece(many=True, required=False)
 
 
 @example("too dear", by="Osric Pondweed", reason="More than was saved.")
@@ -230,8 +245,8 @@ class CopyAsked(serializers.Serializer):
 
 
 @example("for two weeks", until="2027-03-23")
-class HoldAsked(serializers.Serializer):
-    """The last day of a hold."""
+class HoldAsked(PiecesAsked):
+    """The last day of a hold, and which pieces."""
 
     until = serializers.DateField()
 

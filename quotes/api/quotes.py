@@ -149,7 +149,7 @@ class QuoteViewSet(EditViewSet):
             on=timezone.localdate(),
             now=timezone.now(),
             by=asked.get("by", ""),
-            chosen={one["row"]: one["lot"] for one in asked.get("pieces", [])},
+            chosen=data.chosen_in(asked),
         )
         return Response(data.AcceptedData(accepted).data)
 
@@ -185,10 +185,15 @@ class QuoteViewSet(EditViewSet):
     @action(detail=True, methods=["post"])
     def hold(self, request: Request, pk: int) -> Response:
         """Hold stock to a day; what could not be held comes back."""
-        until = asked_of(data.HoldAsked, request)["until"]
+        asked = asked_of(data.HoldAsked, request)
         now = timezone.now()
-        on = timezone.localdate(now)
-        missing = hold_stock(quote=self.get_object(), until=until, on=on, now=now)
+        missing = hold_stock(
+            quote=self.get_object(),
+            until=asked["until"],
+            on=timezone.localdate(now),
+            now=now,
+            chosen=data.chosen_in(asked),
+        )
         return Response([{"name": name, "missing": f"{quantity}"} for name, quantity in missing])
 
     @extend_schema(request=None, responses=data.QuoteData)

@@ -134,8 +134,20 @@ def _lapsing(osric: Client, days: Days) -> Quote:
     add_row(quote=quote, of="extra", name="Sunburst", cost=Decimal(180))
     issued = issue_quote(quote=change_quote(quote=quote, shipping=Decimal(60)), on=on, now=then)
     held_from, at = days.ago(5)
-    hold_stock(quote=issued, until=days.today + timedelta(days=2), on=held_from, now=at)
+    hold_stock(
+        quote=issued,
+        until=days.today + timedelta(days=2),
+        on=held_from,
+        now=at,
+        chosen=_better_top(issued),
+    )
     return issued
+
+
+def _better_top(quote: Quote) -> dict[int, Lot | None]:
+    """The client picked a top of another spruce than was planned."""
+    row = quote.materials.get(name="Top, spruce wedge pair (bookmatch)")
+    return {row.pk: Lot.objects.filter(material__name="Red spruce top, mandolin").first()}
 
 
 def _declined(lune: Client, days: Days) -> Quote:

@@ -8,12 +8,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.models import Lot
 from inventory.refusals import Refusal
 from quotes.models import Quote
-from quotes.pages.accept_form import AcceptForm
 from quotes.pages.asking import posted
-from quotes.pages.forms import DeclineForm, HoldForm
+from quotes.pages.forms import DeclineForm
+from quotes.pages.piece_forms import AcceptForm, HoldForm
 from quotes.pages.quote import show_quote
 from quotes.services.accept_quote import accept_quote
 from quotes.services.decline_quote import decline_quote
@@ -61,7 +60,7 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
                 on=timezone.localdate(now),
                 now=now,
                 by=form.cleaned_data["by"],
-                chosen=_chosen(form),
+                chosen=form.chosen,
             )
         except Refusal as refusal:
             add_refusal(form, refusal)
@@ -87,14 +86,6 @@ def _put_aside_words(shortages: Iterable[Shortage]) -> str:
     return " ".join(filter(None, words)) or "Everything is put aside."
 
 
-def _chosen(form: AcceptForm) -> dict[int, Lot]:
-    return {
-        int(name.removeprefix("piece-")): value
-        for name, value in form.cleaned_data.items()
-        if name.startswith("piece-") and value
-    }
-
-
 def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep that the client said no, and why."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
@@ -112,12 +103,19 @@ def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
 def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
     """Put stock aside for a quote until a day."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = HoldForm(posted(request), initial={"until": row.valid_until})
+    until = row.held_until or row.valid_until
+    form = HoldForm(posted(request), quote=row, initial={"until": until})
     if form.is_valid():
         try:
             now = timezone.now()
             on = timezone.localdate(now)
-            missing = hold_stock(quote=row, on=on, now=now, **form.cleaned_data)
+            missing = hold_stock(
+                quote=row,
+                until=form.cleaned_data["until"],
+                on=on,
+                now=now,
+                chosen=form.chosen,
+            )
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:

@@ -258,12 +258,6 @@ class DeclineForm(forms.Form):
         self.fields["reason"].label = label
 
 
-class HoldForm(forms.Form):
-    """Until when stock is held."""
-
-    until = day_field(label="Hold to", help_text="That day included.")
-
-
 def _pieces_for(row: QuoteMaterial) -> Any:
     if row.material_id is None:
         return Lot.objects.none()

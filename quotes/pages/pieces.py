@@ -8,12 +8,12 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.models import Lot
 from inventory.refusals import Refusal
 from quotes.models import QuoteMaterial
-from quotes.services.change_rows import change_rows
-from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs
-from shop.queries.proposals import of_like_wood, shelf_of
+from quotes.services.choose_piece import choose_piece
+from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs, piece_asked
+from shop.queries.proposals import shelf_of
+from shop.queries.stand_ins import stand_ins
 
 
 def pieces_of_row(request: HttpRequest, row: QuoteMaterial) -> dict[str, Any]:
@@ -23,11 +23,12 @@ def pieces_of_row(request: HttpRequest, row: QuoteMaterial) -> dict[str, Any]:
     first, on = first_asked(request), timezone.localdate()
     shelf = shelf_of([row.material], on=on, holder=row.quote.holder)
     candidates = shelf.candidates(row.template_line, row.material, first=first)
+    others = stand_ins(row.template_line, row.material, on=on, first=first, holder=row.quote.holder)
     return {
         "candidates": candidates,
         "material": row.material,
-        "chosen": row.lot,
-        "like_wood": of_like_wood(row.template_line, row.material, on=on, first=first),
+        "chosen": [row.lot],
+        "stand_ins": others,
         "tabs": first_tabs(candidates.first),
         "most_shown": MOST_SHOWN,
     }
@@ -37,10 +38,10 @@ def pieces_of_row(request: HttpRequest, row: QuoteMaterial) -> dict[str, Any]:
 def quote_piece(request: HttpRequest, pk: int, row_pk: int) -> HttpResponse:
     """Choose a piece for a row, or leave it to the best one that is free."""
     row = get_object_or_404(QuoteMaterial.objects.select_related("quote"), pk=row_pk, quote=pk)
-    typed = request.POST.get("lot", "")
-    lot = get_object_or_404(Lot, pk=typed if typed.isdecimal() else 0) if typed else None
+    now = timezone.now()
     try:
-        change_rows(quote=row.quote, materials={row.pk: {"lot": lot}})
+        lot = piece_asked(request)
+        choose_piece(row=row, lot=lot, on=timezone.localdate(now), now=now)
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:

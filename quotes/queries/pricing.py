@@ -32,7 +32,9 @@ QUOTE_ROWS: list[Any] = [
     "stages",
     Prefetch(
         "materials",
-        QuoteMaterial.objects.select_related("material", "family", "lot", "template_line"),
+        QuoteMaterial.objects.select_related(
+            "material", "family", "lot__material", "template_line"
+        ),
     ),
     "extras",
     Prefetch(

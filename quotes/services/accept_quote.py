@@ -1,24 +1,27 @@
 """Accept a quote: the client said yes, so a build is entered and its stock is put aside."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
 
 from inventory.locking import lock_materials
-from inventory.models import Lot, Promise
+from inventory.models import Lot
 from inventory.refusals import Refusal
 from inventory.services.release_promises import release_promises
 from quotes.calc.offer import Offer
 from quotes.locking import lock_quote
 from quotes.models import Commission, Quote, QuoteMaterial
 from quotes.queries.offer import offer_of
+from quotes.queries.pieces import Chosen, held_for, pieces_for
 from quotes.services.lapse_quotes import lapse_quotes
 from shop.models import Build
 from shop.queries.needs import Shortage
 from shop.services.enter_build import PlannedLine, PlannedStage, enter_build
 from shop.services.put_aside import put_aside
+
+NOTHING_CHOSEN: Chosen = {}
 
 
 class NotOpen(Refusal):
@@ -41,22 +44,23 @@ def accept_quote(
     on: date,
     now: datetime,
     by: str = "",
-    chosen: Mapping[int, Lot] | None = None,
+    chosen: Chosen = NOTHING_CHOSEN,
 ) -> Acceptance:
     """Accept an issued quote on its last day of validity at the latest.
 
-    `chosen` gives a piece by the key of its material row, in place of the one named there. What
-    was held for the quote is put aside for the build. Raises NotOpen, and PieceNotFree when a
-    chosen piece has gone meanwhile: then nothing is done. Holds of other quotes that are over are
-    let go first.
+    What was held for the quote is put aside for the build, unless other pieces are `chosen`.
+    Raises NotOpen, and PieceNotFree when a chosen piece has gone meanwhile: then nothing is done.
+    Holds of other quotes that are over are let go first.
     """
     lapse_quotes(on=on, now=now)
     locked = lock_quote(quote)
     _check_open(locked, on)
     offer = offer_of(locked, on=on)
     rows = list(_rows_of(locked, offer))
-    lock_materials(row.material for row in rows if row.material)
-    pieces = _pieces(rows, _held(locked), chosen or {})
+    pieces = _pieces(locked, rows, offer, chosen)
+    lots = [lot for of_line in pieces.values() for lot in of_line]
+    materials = [*(row.material for row in rows if row.material), *(lot.material for lot in lots)]
+    lock_materials(materials)
     release_promises(holder=locked.holder, now=now)
     build = _enter(locked, offer, rows, on, now)
     shortages = put_aside(build=build, now=now, chosen=pieces)
@@ -80,7 +84,9 @@ def _check_open(quote: Quote, on: date) -> None:
 def _rows_of(quote: Quote, offer: Offer) -> Iterable[QuoteMaterial]:
     rows = {
         f"material:{row.pk}": row
-        for row in quote.materials.select_related("material", "family", "lot", "template_line")
+        for row in quote.materials.select_related(
+            "material", "family", "lot__material", "template_line"
+        )
     }
     return (rows[line.key] for line in offer.materials)
 
@@ -125,25 +131,16 @@ def _enter(
     )
 
 
-def _held(quote: Quote) -> dict[str, list[Lot]]:
-    """Pieces that are held for the quote, by the key that the hold gave its lines."""
-    held: dict[str, list[Lot]] = {}
-    promises = Promise.objects.filter(holder=quote.holder, outstanding__gt=0, lot__isnull=False)
-    for promise in promises.select_related("lot"):
-        if promise.lot:
-            held.setdefault(promise.line, []).append(promise.lot)
-    return held
-
-
 def _pieces(
-    rows: Iterable[QuoteMaterial], held: Mapping[str, list[Lot]], chosen: Mapping[int, Lot]
-) -> dict[int, list[Lot]]:
-    """Pieces by the place of their line: chosen now, named in the quote, or held for it."""
-    pieces: dict[int, list[Lot]] = {}
-    for place, row in enumerate(rows, start=1):
-        lot = chosen.get(row.pk, row.lot)
-        pieces[place] = [lot] if lot else held.get(row.hold_key, [])
-    return pieces
+    quote: Quote, rows: Iterable[QuoteMaterial], offer: Offer, chosen: Chosen
+) -> dict[int, Sequence[Lot]]:
+    """Return the pieces by the place of their line."""
+    held = held_for(quote)
+    return {
+        place: pieces_for(quote, row, held=held, chosen=chosen)
+        for place, (row, line) in enumerate(zip(rows, offer.materials, strict=True), start=1)
+        if line.to_draw > 0
+    }
 
 
 def _record(quote: Quote, build: Build, now: datetime, by: str) -> None:

@@ -5,7 +5,9 @@ from typing import Any
 
 from django.db import models, transaction
 
+from inventory.models import Lot
 from inventory.refusals import Refusal
+from inventory.stock_refusals import check_stands_in
 from quotes.locking import lock_draft
 from quotes.models import Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from quotes.queries.costing import cost_line
@@ -60,9 +62,10 @@ def _write(rows: models.QuerySet[Any], changes: Changes, allowed: set[str]) -> N
         if unknown := sorted(set(fields) - allowed):
             raise Refusal(f"A row's {', '.join(unknown)} can't be changed.", field=unknown[0])
         row = found[key]
+        changed = {name for name, value in fields.items() if getattr(row, name) != value}
         for name, value in fields.items():
             setattr(row, name, value)
-        _check(row, set(fields))
+        _check(row, changed)
         row.save(update_fields=list(fields))
 
 
@@ -75,5 +78,20 @@ def _check(row: QuoteStage | QuoteMaterial | QuoteExtra, changed: set[str]) -> N
         own_rate_of(row)
     if isinstance(row, QuoteMaterial):
         cost_line(row)
-        if row.lot is not None and row.lot.material_id != row.material_id:
-            raise Refusal(f"{row.lot} is another material than {row.material}.", field="lot")
+        if row.lot is not None and changed & {"lot", "material"}:
+            _check_piece(row, row.lot, changed)
+
+
+def _check_piece(row: QuoteMaterial, lot: Lot, changed: set[str]) -> None:
+    """A piece of another material may be chosen, but is not left behind by a change of material."""
+    if lot.material_id == row.material_id:
+        return
+    if "lot" not in changed:
+        raise Refusal(
+            f"{lot.number} is chosen for {row.name}, and is {lot.material}. "
+            "Leave the piece open first, or choose another one.",
+            field="lot",
+        )
+    if row.material is None:
+        raise Refusal(f"Name the material of {row.name} before its piece.", field="material")
+    check_stands_in(lot, row.material, row.name)

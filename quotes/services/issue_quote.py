@@ -2,8 +2,10 @@
 
 from datetime import date, datetime, timedelta
 
+from inventory.models import Promise
 from inventory.refusals import Refusal
 from inventory.services.next_number import next_number
+from inventory.services.release_promise import release_promise
 from inventory.services.release_promises import release_promises
 from quotes.calc.numbering import DocumentNumber
 from quotes.freezing import freeze
@@ -40,6 +42,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     draft.state = Quote.State.ISSUED
     freeze(draft, offer, live_choices(draft, offer, on=on, bench=bench))
     draft.save()
+    _let_go_of_others(draft, now)
     _replace_earlier(draft, now)
     return draft
 
@@ -47,6 +50,15 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
 def _number(on: date) -> str:
     """Take the next number of the year; one that is rolled back is given again."""
     return str(DocumentNumber("Q", on.year, next_number(series=f"quote:{on.year}")))
+
+
+def _let_go_of_others(issued: Quote, now: datetime) -> None:
+    """Let go of pieces that were held for rows which have named another piece since."""
+    named = {row.hold_key: row.lot_id for row in issued.materials.exclude(lot=None)}
+    held = Promise.objects.filter(holder=issued.holder, outstanding__gt=0, line__in=named)
+    for promise in held.select_related("material"):
+        if promise.lot_id != named[promise.line]:
+            release_promise(promise=promise, now=now)
 
 
 def _replace_earlier(issued: Quote, now: datetime) -> None:

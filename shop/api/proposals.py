@@ -12,7 +12,8 @@ from inventory.refusals import Refusal
 from inventory.rest.views import ActionView
 from shop.api.build_data import quantity_field
 from shop.models import BuildLine, TemplateLine
-from shop.queries.proposals import of_like_wood, shelf_of
+from shop.queries.proposals import shelf_of
+from shop.queries.stand_ins import stand_ins
 
 MOST_LISTED = 200
 
@@ -55,7 +56,8 @@ class SoughtData(serializers.Serializer):
 class CandidatesData(serializers.Serializer):
     """The pieces on the shelf for a line, each list in order and of 200 at most.
 
-    `passed_over` would not do; `of_like_wood` are of other materials, to be drawn in place.
+    `passed_over` would not do. The last two are of other materials of the family and large enough:
+    any piece may be put aside in place of what is planned.
     """
 
     sought = SoughtData()
@@ -64,6 +66,7 @@ class CandidatesData(serializers.Serializer):
     others = CandidateData(many=True)
     passed_over = CandidateData(many=True)
     of_like_wood = CandidateData(many=True)
+    of_other_wood = CandidateData(many=True)
 
 
 class BuildLineProposalsView(ActionView):
@@ -101,11 +104,12 @@ def proposals(
     found = shelf.candidates(line, material, given["wanted"], given.get("first"))
     names = ("proposed", "others", "passed_over")
     lists = {name: getattr(found, name)[:MOST_LISTED] for name in names}
-    like_wood = of_like_wood(line, material, on=on, first=found.first)
+    others = stand_ins(line, material, on=on, first=found.first, holder=holder)
     body = {
         "sought": found.sought,
         "first": found.first,
-        "of_like_wood": like_wood[:MOST_LISTED],
+        "of_like_wood": others.like_wood[:MOST_LISTED],
+        "of_other_wood": others.other_wood[:MOST_LISTED],
         **lists,
     }
     return Response(CandidatesData(body).data)

@@ -5,12 +5,12 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch
 
 from inventory.calc.units import QUANTITY_PLACES
 from inventory.forms.fields import QuantityField
-from inventory.models import SHELF_STATES, Lot, Material, Promise
-from shop.models import Build, BuildDraw, BuildLine, BuildStage, BuildTemplate
+from inventory.models import Lot, Material, Promise
+from shop.models import Build, BuildDraw, BuildStage, BuildTemplate
 from shop.queries.needs import Need
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -84,7 +84,9 @@ class DrawForm(QuantityForm):
     def __init__(
         self, *args: Any, build: Build, material: Material, need: Need | None = None, **kwargs: Any
     ) -> None:
-        most = need.still_needed if need and need.line.material_id == material.pk else None
+        planned = need.line.material if need else None
+        is_alike = planned is not None and planned.base_unit == material.base_unit
+        most = need.still_needed if need and is_alike else None
         super().__init__(*args, material=material, most=most, **kwargs)
         stage = self.fields["stage"]
         stage.queryset = build.stages.all()  # type: ignore[attr-defined]
@@ -98,7 +100,8 @@ class DrawForm(QuantityForm):
         field.label = "Piece" if material.is_piece else "Lot"
         if material.is_piece:
             field.empty_label = "any"  # type: ignore[attr-defined]
-            field.initial = next((lot.pk for lot in need.pieces), None) if need else None
+            own = [lot.pk for lot in need.pieces if lot.material_id == material.pk] if need else []
+            field.initial = own[0] if own else None
         else:
             field.empty_label = "oldest first"  # type: ignore[attr-defined]
         field.queryset = lots  # type: ignore[attr-defined]
@@ -132,19 +135,6 @@ class NoteForm(forms.Form):
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["stage"].queryset = build.stages.all()  # type: ignore[attr-defined]
-
-
-class PieceForm(forms.Form):
-    """Which piece to put aside for a line."""
-
-    lot = forms.ModelChoiceField(Lot.objects.none(), label="Piece", empty_label=None)
-
-    def __init__(self, *args: Any, line: BuildLine, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        free = Lot.objects.filter(
-            material=line.material_id, remaining__gt=0, piece__state__in=SHELF_STATES
-        ).filter(~Q(promises__outstanding__gt=0))
-        self.fields["lot"].queryset = free  # type: ignore[attr-defined]
 
 
 def moment_of(value: datetime | None, now: datetime) -> datetime | None:

@@ -1,10 +1,11 @@
 """Pages of a build's material: what it needs, what is put aside, drawn, brought back and lost."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.forms import BaseForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -15,17 +16,17 @@ from shop.models import Build, BuildDraw, BuildLine
 from shop.pages.build_forms import (
     DrawForm,
     MaterialForm,
-    PieceForm,
     QuantityForm,
     ScrapForm,
     moment_of,
     still_out,
 )
 from shop.pages.builds import find_build, tabs_of
-from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs
+from shop.pages.proposals import MOST_SHOWN, first_asked, first_tabs, piece_asked
 from shop.pages.telling import add_refusal
-from shop.queries.needs import named_shortages, needs_of
-from shop.queries.proposals import of_like_wood, shelf_of
+from shop.queries.needs import Need, named_shortages, needs_of
+from shop.queries.proposals import shelf_of
+from shop.queries.stand_ins import stand_ins
 from shop.services.draw_for_build import draw_for_build
 from shop.services.name_material import name_material
 from shop.services.put_aside import put_aside
@@ -69,42 +70,51 @@ def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
     )
     if line.material is None:
         raise Http404
-    form = PieceForm(request.POST or None, line=line)
-    if form.is_valid():
+    refusal = ""
+    if request.method == "POST":
         try:
-            chosen = {line.position: [form.cleaned_data["lot"]]}
+            lot = piece_asked(request)
+            chosen = {line.position: [lot]} if lot else {}
             put_aside(build=line.build, chosen=chosen, now=timezone.now())
-        except Refusal as refusal:
-            add_refusal(form, refusal)
+        except Refusal as error:
+            refusal = error.sentence
         else:
             return redirect("build_material", line.build_id)
-    first, on = first_asked(request), timezone.localdate()
-    shelf = shelf_of([line.material], on=on)
-    candidates = shelf.candidates(line.template_line, line.material, first=first)
-    context = {
-        "line": line,
+    context = _pieces_for(request, line, line.material) | {
         "build": line.build,
-        "material": line.material,
-        "form": form,
+        "refusal": refusal,
+        "number_typed": request.POST.get("number", ""),
+    }
+    return render(request, "shop/build_piece.html", context, status=422 if refusal else 200)
+
+
+def _pieces_for(request: HttpRequest, line: BuildLine, material: Material) -> dict[str, Any]:
+    first, on = first_asked(request), timezone.localdate()
+    shelf = shelf_of([material], on=on)
+    candidates = shelf.candidates(line.template_line, material, first=first)
+    [need] = [need for need in needs_of([line.build]) if need.line == line]
+    return {
+        "line": line,
+        "material": material,
         "candidates": candidates,
-        "like_wood": of_like_wood(line.template_line, line.material, on=on, first=first),
+        "stand_ins": stand_ins(line.template_line, material, on=on, first=first),
+        "chosen": need.pieces,
+        "is_full": need.pieces and not need.short,
         "tabs": first_tabs(candidates.first),
         "most_shown": MOST_SHOWN,
-        "draw_url": f"{reverse('build_draw', args=[line.build_id])}?line={line.pk}&material=",
     }
-    return render(request, "shop/build_piece.html", context, status=422 if form.errors else 200)
 
 
 def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw stock for a line of a build, or beyond its lines."""
     row = find_build(pk)
     line = row.lines.select_related("material").filter(pk=request.GET.get("line") or 0).first()
-    material = _material_asked(request) or (line.material if line else None)
+    need = next((need for need in needs_of([row]) if line and need.line == line), None)
+    material = _material_asked(request) or _next_material(need)
     if material is None:
         what = MaterialForm(request.GET if "material" in request.GET else None)
         context = {"build": row, "form": what, "line": line, "title": "Draw from the shelf"}
         return render(request, "shop/build_draw_what.html", context)
-    need = next((need for need in needs_of([row]) if line and need.line == line), None)
     form = DrawForm(request.POST or None, build=row, material=material, need=need)
     if request.method == "POST" and form.is_valid():
         try:
@@ -172,6 +182,13 @@ def line_material(request: HttpRequest, pk: int) -> HttpResponse:
 def _material_asked(request: HttpRequest) -> Material | None:
     asked = request.GET.get("material", "")
     return Material.objects.filter(pk=asked).first() if asked.isdigit() else None
+
+
+def _next_material(need: Need | None) -> Material | None:
+    """Return what a line is drawn from: the material of the piece that is put aside for it."""
+    if need is None:
+        return None
+    return need.pieces[0].material if need.pieces else need.line.material
 
 
 def _draw(request: HttpRequest, build: Build, line: BuildLine | None, form: DrawForm) -> None:

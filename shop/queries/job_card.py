@@ -75,7 +75,7 @@ def job_card_of(build: Build, on: date) -> JobCard:
     """Return the card of `build` on the day, in 13 queries at most whatever its length."""
     stages: list[BuildStage | None] = list(build.stages.select_related("template_stage"))
     needs = needs_of([build])
-    keys = {need.line.material_id for need in needs if need.line.material_id}
+    keys = {key for need in needs for key in _materials_of(need)}
     materials = Material.objects.filter(pk__in=keys).select_related("species").in_bulk()
     places = _oldest_places(needs)
     changes = changes_of([build], on).get(build.pk, ())
@@ -118,11 +118,7 @@ def _stage(
     brought: Brought,
 ) -> CardStage:
     pattern = stage.template_stage if stage else None
-    used = {
-        need.line.material_id: materials[need.line.material_id]
-        for need in needs
-        if need.line.material_id
-    }
+    used = {key: materials[key] for need in needs for key in _materials_of(need)}
     own = [Caution("", pattern.caution)] if pattern and pattern.caution else []
     return CardStage(
         stage=stage,
@@ -131,6 +127,12 @@ def _stage(
         needs=tuple(_need(need, places, brought.lines.get(need.line.pk)) for need in needs),
         cautions=(*own, *_cautions(used.values())),
     )
+
+
+def _materials_of(need: Need) -> Iterable[int]:
+    """Return what a line takes: its material, and those of pieces that stand in for it."""
+    own = need.line.material_id
+    return dict.fromkeys([*([own] if own else []), *(lot.material_id for lot in need.pieces)])
 
 
 def _need(need: Need, places: dict[int, str], brought_by: int | None) -> CardNeed:
@@ -147,7 +149,10 @@ def _need(need: Need, places: dict[int, str], brought_by: int | None) -> CardNee
             found=(),
             is_drawn=False,
         )
-    found = tuple(_where(lot) for lot in need.pieces)
+    found = tuple(
+        _where(lot) if lot.material_id == material.pk else f"{_where(lot)}: {lot.material}"
+        for lot in need.pieces
+    )
     if not found and not material.is_piece and need.still_needed:
         found = (places[material.pk],) if material.pk in places else ()
     return CardNeed(

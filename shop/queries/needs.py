@@ -112,7 +112,7 @@ def _add_promises(needs: dict[int, Need]) -> None:
     of_line = {(need.line.build.holder, need.line.key): need for need in needs.values()}
     promises = Promise.objects.filter(
         holder__in={holder for holder, _ in of_line}, outstanding__gt=0
-    ).select_related("lot__place", "lot__piece")
+    ).select_related("lot__place", "lot__piece", "lot__material")
     lacking = lacking_of(promises)
     for promise in promises:
         need = of_line.get((promise.holder, promise.line))

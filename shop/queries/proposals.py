@@ -4,22 +4,17 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+from operator import or_
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from inventory.calc.drying import forecast_ready
 from inventory.calc.seasoning import ReadyRule, Weighing, ready_verdict
-from inventory.models import SHELF_STATES, KeptAs, Lot, Material, Piece, PieceState, Promise
+from inventory.models import SHELF_STATES, Lot, Material, Piece, PieceState, Promise
 from inventory.models import Weighing as WeighingRow
 from inventory.queries.wood import ready_rule, stock_rules
-from shop.calc.proposals import (
-    First,
-    Proposal,
-    ShelfPiece,
-    Sought,
-    is_of_wood,
-    propose_pieces,
-)
+from shop.calc.proposals import First, Proposal, ShelfPiece, Sought, propose_pieces
 from shop.models import TemplateLine
 
 MOST_FORECASTS = 20
@@ -126,34 +121,29 @@ def sought_by(line: TemplateLine | None, material: Material | None) -> Sought:
     )
 
 
-def shelf_of(materials: Iterable[Material], *, on: date, holder: str = "") -> Shelf:
+def shelf_of(
+    materials: Iterable[Material],
+    *,
+    on: date,
+    holder: str = "",
+    at_least: Iterable[Sought] = (),
+) -> Shelf:
     """Gather every piece of `materials` in five queries, photos and all.
 
     With the days on which seasoning pieces are expected to be ready; loads SciPy where one has
-    weighings enough. What is promised to `holder` counts as free.
+    weighings enough. What is promised to `holder` counts as free. With `at_least` only pieces that
+    are known to be as large as one of these.
     """
-    keys = {material.pk for material in materials}
-    return _shelf(_on_shelf(keys).prefetch_related("lot__photos"), on, holder, with_days=True)
+    rows = _on_shelf({material.pk for material in materials})
+    large = reduce(or_, (_as_large_as(sought) for sought in at_least), Q())
+    rows = rows.filter(large)
+    return _shelf(rows.prefetch_related("lot__photos"), on, holder, with_days=True)
 
 
-def of_like_wood(
-    line: TemplateLine | None, material: Material, *, on: date, first: First | None = None
-) -> tuple[Candidate, ...]:
-    """Free pieces of other materials of its family that are known to fit `line`, the best first.
-
-    None where the line doesn't say both a wood and a size.
-    """
-    sought = sought_by(line, material)
-    if not (sought.wood and sought.has_size):
-        return ()
-    others = Material.objects.filter(
-        family=material.family_id, kept_as=KeptAs.PIECE, on_hand__gt=0, is_archived=False
-    ).exclude(pk=material.pk)
-    alike = [one for one in others.select_related("species") if _is_of_wood(one, sought.wood)]
-    if not alike:
-        return ()
-    found = shelf_of(alike, on=on).choose([one.pk for one in alike], sought, 0, first)
-    return tuple(one for one in found.others if one.is_certain)
+def _as_large_as(sought: Sought) -> Q:
+    sizes = ("length_mm", "width_mm", "thickness_mm")
+    asked = {f"{name}__gte": getattr(sought, name) for name in sizes if getattr(sought, name)}
+    return Q(**asked)
 
 
 def proposed_pieces(
@@ -242,10 +232,3 @@ def _ready_since(piece: Piece, weighings: Sequence[Weighing], rule: ReadyRule) -
         if ready_verdict(weighings[:count], rule).ready:
             return weighings[count - 1].on
     return piece.lot.received_on
-
-
-def _is_of_wood(material: Material, wood: str) -> bool:
-    species = material.species
-    return is_of_wood(
-        wood, f"{species.name} {species.botanical_name}" if species else material.name
-    )

@@ -1,11 +1,13 @@
 """Draw stock for a build, on one of its lines or beyond them."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
+from inventory.locking import lock_materials
 from inventory.models import SHELF_STATES, Lot, Material, Promise
 from inventory.refusals import Refusal
 from inventory.services.draw_stock import draw_stock
@@ -28,17 +30,23 @@ def draw_for_build(
 ) -> list[BuildDraw]:
     """Draw `quantity` (base units) against the build's promises, and beyond them if need be.
 
-    `material` is the line's unless another is named: then it stands in for it. The stage is the
-    line's unless another is named. Of pieces, those promised to the build come first, then those
-    promised to nobody. Raises Refusal only when nothing says what is drawn.
+    Of pieces, those promised to the build come first, then those promised to nobody. `material` is
+    the line's unless another is named: then it stands in for it. Where none is named, pieces of
+    another that were put aside for the line come first of all. The stage is the line's unless
+    another is named. A piece that is put aside for a line is drawn on it where no line is named.
+    Raises Refusal only when nothing says what is drawn.
     """
-    material = material or (lot.material if lot else None) or (line.material if line else None)
+    line = line or _line_of(build, lot)
+    named = material or (lot.material if lot else None)
+    material = named or (line.material if line else None)
     if material is None:
         raise Refusal("Say which material is drawn: this line names none.", field="material")
+    instead = _standing_in(line, material) if line and named is None else []
+    lock_materials([material, *(piece.material for piece in instead)])
     draws = []
-    for piece, part in _parts(build, line, material, lot, quantity):
+    for piece, part in _parts(build, line, material, lot, quantity, instead):
         entries = draw_stock(
-            material=material,
+            material=piece.material if piece else material,
             quantity=part,
             holder=build.holder,
             now=now,
@@ -60,18 +68,37 @@ def draw_for_build(
     return BuildDraw.objects.bulk_create(draws)
 
 
+def _line_of(build: Build, lot: Lot | None) -> BuildLine | None:
+    """Return the line of `build` that the piece `lot` is put aside for, if it is for one."""
+    promises = Promise.objects.filter(holder=build.holder, lot=lot, outstanding__gt=0)
+    promise = promises.first() if lot is not None else None
+    lines = build.lines.select_related("stage") if promise else []
+    return next((line for line in lines if promise and line.key == promise.line), None)
+
+
+def _standing_in(line: BuildLine, material: Material) -> list[Lot]:
+    """Return the pieces of other materials that are put aside for `line`."""
+    if not material.is_piece:
+        return []
+    promises = Promise.objects.filter(
+        holder=line.build.holder, line=line.key, outstanding__gt=0, lot__remaining__gt=0
+    ).exclude(material=material)
+    return [promise.lot for promise in promises.select_related("lot__material") if promise.lot]
+
+
 def _parts(
     build: Build,
     line: BuildLine | None,
     material: Material,
     lot: Lot | None,
     quantity: Decimal,
+    instead: Sequence[Lot],
 ) -> list[tuple[Lot | None, Decimal]]:
     """Return which lot gives how much; without a lot the shelf decides, the oldest first."""
     if lot is not None or not material.is_piece:
         return [(lot, quantity)]
     count = int(quantity)
-    pieces = [*_promised(build, line, material), *_free(material, count)][:count]
+    pieces = [*instead, *_promised(build, line, material), *_free(material, count)][:count]
     rest = quantity - len(pieces)
     return [*((piece, Decimal(1)) for piece in pieces), *([(None, rest)] if rest else [])]
 
@@ -79,7 +106,7 @@ def _parts(
 def _promised(build: Build, line: BuildLine | None, material: Material) -> list[Lot]:
     promises = Promise.objects.filter(
         holder=build.holder, material=material, outstanding__gt=0, lot__remaining__gt=0
-    ).select_related("lot")
+    ).select_related("lot__material")
     own_line_first = sorted(promises, key=lambda one: line is None or one.line != line.key)
     return [promise.lot for promise in own_line_first if promise.lot]
 
@@ -88,4 +115,4 @@ def _free(material: Material, count: int) -> list[Lot]:
     shelf = Lot.objects.filter(
         material=material, remaining__gt=0, piece__state__in=SHELF_STATES
     ).exclude(promises__outstanding__gt=0)
-    return list(shelf[:count])
+    return list(shelf.select_related("material")[:count])

@@ -8,7 +8,7 @@ from quotes.services.issue_quote import issue_quote
 from tests.factories import make_material
 from tests.quotes.factories import make_quote
 from tests.shop.factories import NOW, TODAY, make_template_line
-from tests.shop.pieces import line_for, make_tops
+from tests.shop.pieces import line_for, make_tops, receive_tops
 
 pytestmark = pytest.mark.django_db
 
@@ -79,3 +79,27 @@ def test_the_yes_tells_lines_that_are_short_from_those_without_a_material(desk, 
 
     said = [str(message) for message in page.context["messages"]]
     assert said[0].endswith("is entered. 1 line is short. 1 line names no material yet.")
+
+
+def test_a_piece_of_another_material_is_chosen_by_its_number_and_offered_again(desk, quote):
+    cedar = make_material("Spruce top, old stock", KeptAs.PIECE)
+    receive_tops(cedar, TODAY, "90.00", 430, 300)
+    large, small = cedar.lots.order_by("pk")
+    assert "Of like wood, under another name" in desk.get(address_of(quote)).text
+
+    desk.post(address_of(quote, "piece/"), {"number": small.number})
+    assert quote.materials.get().lot == small
+    wrong = desk.post(address_of(quote, "piece/"), {"number": "T-9999"}, follow=True)
+    assert "No piece has the number T-9999" in wrong.text
+    issue_quote(quote=quote, on=TODAY, now=NOW)
+    text = desk.get(f"/quotes/{quote.pk}/accept/").text
+    assert f"{large.number}, Spruce top, old stock: fits exactly in width" in text
+    assert f"selected>{small.number}, Spruce top, old stock: chosen for this quote" in text
+
+
+def test_a_hold_asks_for_pieces_too(desk, tops, quote):
+    issue_quote(quote=quote, on=TODAY, now=NOW)
+    row, dear = quote.materials.get(), tops.lots.order_by("pk")[2]
+    desk.post(f"/quotes/{quote.pk}/hold/", {"until": TODAY, f"piece-{row.pk}": dear.pk})
+    assert dear.promises.get(outstanding__gt=0).holder == quote.holder
+    assert f'value="{dear.pk}" selected' in desk.get(f"/quotes/{quote.pk}/hold/").text

@@ -1,10 +1,10 @@
 import pytest
 
-from inventory.models import Promise
+from inventory.models import KeptAs, Promise, Species
 from tests.factories import make_material
 from tests.quotes.factories import make_quote
 from tests.shop.factories import TODAY, make_build, make_template, planned_line
-from tests.shop.pieces import line_for, make_tops
+from tests.shop.pieces import line_for, make_tops, receive_tops
 
 pytestmark = pytest.mark.django_db
 URL = "/api/v1/"
@@ -83,3 +83,31 @@ def test_a_template_line_keeps_what_it_asks_of_a_piece(phone, workshop, tops):
     shown = kept.json()
     asked = (shown["wood"], shown["piece_length_mm"], shown["piece_width_mm"])
     assert asked == ("spruce, cedar", "420.000", None)
+
+
+def test_pieces_of_other_materials_are_answered_apart_and_put_aside_by_number(phone, build_line):
+    cedar = make_material("Cedar top", KeptAs.PIECE, species=Species.objects.create(name="Cedar"))
+    receive_tops(cedar, TODAY, "90.00", 430)
+    found = phone.get(f"{URL}build-lines/{build_line.pk}/proposals/").json()
+    assert found["of_like_wood"] == []
+    [other] = found["of_other_wood"]
+    assert (other["material"], other["reason"].split(";")[0]) == (cedar.pk, "Cedar, not spruce")
+
+    chosen = [{"line": build_line.pk, "lots": [other["number"]]}]
+    url = f"{URL}builds/{build_line.build_id}/put-aside/"
+    assert phone.post(url, {"chosen": chosen}, format="json").json() == []
+    assert Promise.objects.get().material == cedar
+
+
+def test_a_hold_and_a_yes_take_the_piece_that_is_named_with_them(phone, settings, tmp_path, line):
+    settings.MEDIA_ROOT = tmp_path
+    quote = make_quote(template=line.template, on=TODAY)
+    row = quote.materials.get()
+    old, _, new = line.material.lots.order_by("pk")
+    phone.post(f"{URL}quotes/{quote.pk}/issue/")
+    held = {"until": "2099-01-01", "pieces": [{"row": row.pk, "lot": new.pk}]}
+    assert phone.post(f"{URL}quotes/{quote.pk}/hold/", held, format="json").json() == []
+    assert Promise.objects.get(outstanding__gt=0).lot == new
+    best = {"by": "Osric", "pieces": [{"row": row.pk, "lot": None}]}
+    phone.post(f"{URL}quotes/{quote.pk}/accept/", best, format="json")
+    assert Promise.objects.get(outstanding__gt=0).lot == old

@@ -5,9 +5,10 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from inventory.models import Promise
+from inventory.models import KeptAs, Promise, Species
 from inventory.services.promise_stock import promise_stock
 from shop.services.put_aside import put_aside
+from tests.factories import make_material
 from tests.shop.factories import NOW, make_build, planned_line
 from tests.shop.pieces import line_for, make_tops, receive_tops
 
@@ -67,8 +68,46 @@ def test_the_page_asks_as_often_however_much_lies_there(
 ):
     for _ in range(more):
         receive_tops(tops, NOW.date(), "75.00", 440, 441)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(19):
         desk.get(address)
+
+
+def test_a_piece_of_another_material_is_put_aside_by_a_tap_or_its_number(desk, address):
+    cedar = make_material("Cedar top", KeptAs.PIECE, species=Species.objects.create(name="Cedar"))
+    receive_tops(cedar, NOW.date(), "90.00", 430, 300)
+    large, small = cedar.lots.order_by("pk")
+    page = desk.get(address)
+    assert "Of another wood, and large enough: 1" in page.text
+    assert "Cedar, not spruce; fits exactly in width" in page.text
+
+    desk.post(address, {"lot": large.pk})
+    assert Promise.objects.get(outstanding__gt=0).lot == large
+    desk.post(address, {"number": f" {small.number.lower()} "})
+    assert Promise.objects.get(outstanding__gt=0).lot == small
+    assert f"{small.number}</a> of Cedar top" in desk.get(address).text
+
+
+def test_a_number_that_no_piece_has_is_said_and_kept(desk, address):
+    page = desk.post(address, {"number": "T-9999"})
+    assert page.status_code == 422
+    assert "No piece has the number T-9999." in page.text
+    assert 'value="T-9999"' in page.text
+
+
+def test_what_stands_in_is_drawn_and_shown_under_its_own_name(desk, tops):
+    cedar = make_material("Cedar top", KeptAs.PIECE)
+    receive_tops(cedar, NOW.date(), "90.00", 430)
+    lot = cedar.lots.get()
+    build = make_build(lines=[planned_line(tops, template_line=line_for(tops))])
+    line = build.lines.get()
+    put_aside(build=build, now=NOW, chosen={1: [lot]})
+
+    shown = desk.get(reverse("build_material", args=[build.pk])).text
+    assert f'{lot.number} <span class="note">of Cedar top</span>' in shown
+    page = desk.get(reverse("build_draw", args=[build.pk]), {"line": line.pk})
+    assert page.context["form"].material == cedar
+    assert f'value="{lot.pk}" selected>{lot.number}, put aside for {build}' in page.text
+    assert page.context["form"]["quantity"].value() == "1"
 
 
 def test_a_draw_says_whom_a_piece_is_put_aside_for_and_begins_with_the_builds_own(desk, tops):

@@ -150,3 +150,14 @@ def test_the_page_says_the_same(desk, build):
     page = desk.get(reverse("job_card", args=[build.pk])).content.decode()
     for word in ("Slim neck", "at rest", "Rack 2", "exclamation mark", "± 3"):
         assert word in page
+
+
+def test_a_piece_that_stands_in_brings_its_own_name_and_its_own_dust(top, rack):
+    species = Species.objects.create(name="Cedar", dust="sensitises")
+    cedar = make_material("Cedar top", KeptAs.PIECE, species=species)
+    stock(cedar, 1, rack)
+    build = make_build(lines=[planned_line(top)])
+    put_aside(build=build, now=NOW, chosen={1: [cedar.lots.get()]})
+    loose = job_card_of(build, TODAY).loose
+    assert loose.needs[0].found == (f"{cedar.lots.get().number}, Rack 2: Cedar top",)
+    assert Caution("Cedar top", "dust: sensitises. Read the data sheet.") in loose.cautions

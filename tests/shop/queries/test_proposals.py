@@ -8,7 +8,7 @@ from inventory.models import KeptAs, Piece, PieceState, Species, StockRules
 from inventory.services.promise_stock import promise_stock
 from inventory.services.receive_delivery import receive_delivery
 from inventory.services.weigh_piece import weigh_piece
-from shop.queries.proposals import of_like_wood, proposed_pieces, shelf_of
+from shop.queries.proposals import proposed_pieces, shelf_of
 from shop.services.put_aside import put_aside
 from tests.factories import make_material
 from tests.shop.factories import (
@@ -116,17 +116,6 @@ def test_another_material_than_planned_is_not_asked_for_the_planned_wood(spruce,
     line.material = maple
     found = shelf_of([maple], on=TODAY).candidates(line, maple)
     assert [one.reason for one in found.passed_over] == ["Maple, not spruce"]
-
-
-def test_like_wood_of_another_name_is_told(spruce, line):
-    other = make_material("Red spruce top, old stock", KeptAs.PIECE)
-    received(other, TODAY, "80.00", sized(430), sized(400), {"parts": 2, "is_ready": True})
-    ash = make_material("Ash body", KeptAs.PIECE)
-    received(ash, TODAY, "80.00", sized(430))
-    [found] = of_like_wood(line, spruce, on=TODAY)
-    assert (found.lot.material, found.piece.length_mm) == (other, 430)
-    line.piece_length_mm = line.piece_width_mm = None
-    assert of_like_wood(line, spruce, on=TODAY) == ()
 
 
 @pytest.mark.parametrize("more", [0, 12])

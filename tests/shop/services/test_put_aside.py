@@ -4,13 +4,19 @@ from decimal import Decimal
 import pytest
 
 from inventory.arrivals import NewLine, PieceFacts
-from inventory.models import KeptAs, Promise
+from inventory.models import KeptAs, Material, Promise
+from inventory.queries.buying import wanted_by_material, what_to_buy
+from inventory.refusals import Refusal
 from inventory.services.promise_stock import promise_stock
 from inventory.services.receive_delivery import receive_delivery
+from inventory.services.release_promise import release_promise
+from inventory.services.scrap_stock import scrap_stock
 from inventory.stock_refusals import PieceNotFree
+from shop.queries.needs import needs_of
 from shop.services.cancel_build import cancel_build
 from shop.services.draw_for_build import draw_for_build
 from shop.services.put_aside import put_aside
+from shop.services.return_from_build import return_from_build
 from tests.factories import make_material, make_supplier
 from tests.shop.factories import NOW, TODAY, make_build, planned_line
 
@@ -114,3 +120,133 @@ def test_cancelling_frees_everything(spruce, fretwire):
     fretwire.refresh_from_db()
     assert (spruce.free, fretwire.free) == (3, 1500)
     assert build.notes.get().text == "Cancelled. The client wants a violin."
+
+
+@pytest.fixture
+def cedar(workshop):
+    material = make_material("Cedar top", KeptAs.PIECE)
+    receive(material, 2, "90.00", pieces=[PieceFacts(parts=2, is_ready=True)] * 2)
+    return material
+
+
+def open_promises(build):
+    rows = Promise.objects.filter(holder=build.holder, outstanding__gt=0).order_by("pk")
+    return [promise.lot for promise in rows]
+
+
+def test_a_piece_under_another_name_is_promised_as_strictly_as_any(spruce, cedar):
+    lot = lot_of(cedar, 1)
+    build, rival = (make_build(lines=[planned_line(spruce)]) for _ in range(2))
+    assert put_aside(build=build, chosen={1: [lot]}, now=NOW) == ()
+    cedar.refresh_from_db()
+    assert (cedar.promised, cedar.free) == (1, 1)
+    assert Promise.objects.get().line == build.lines.get().key
+    with pytest.raises(PieceNotFree, match=f"{lot.number} is promised to {build}"):
+        put_aside(build=rival, chosen={1: [lot]}, now=NOW)
+    assert open_promises(rival) == []
+
+
+def test_what_stands_in_takes_the_place_of_what_was_put_aside_before(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce)])
+    put_aside(build=build, now=NOW)
+    put_aside(build=build, chosen={1: [lot_of(cedar, 1)]}, now=NOW)
+    assert open_promises(build) == [lot_of(cedar, 1)]
+    put_aside(build=build, chosen={1: [lot_of(cedar, 1)]}, now=NOW)
+    put_aside(build=build, now=NOW)
+    assert open_promises(build) == [lot_of(cedar, 1)]
+    put_aside(build=build, chosen={1: [lot_of(spruce, 3)]}, now=NOW)
+    assert open_promises(build) == [lot_of(spruce, 3)]
+    assert [Material.objects.get(pk=one.pk).promised for one in (spruce, cedar)] == [1, 0]
+
+
+def test_of_several_pieces_the_last_put_aside_makes_room(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce, 2)])
+    put_aside(build=build, now=NOW)
+    first, last = open_promises(build)
+    put_aside(build=build, chosen={1: [lot_of(cedar, 2)]}, now=NOW)
+    assert open_promises(build) == [first, lot_of(cedar, 2)]
+    assert not last.promises.filter(outstanding__gt=0).exists()
+
+
+def test_more_pieces_than_the_line_takes_are_refused_as_a_whole(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce)])
+    with pytest.raises(Refusal, match="still takes 1; 2 pieces were chosen for it"):
+        put_aside(build=build, chosen={1: [lot_of(cedar, 1), lot_of(spruce, 1)]}, now=NOW)
+    assert open_promises(build) == []
+
+
+def test_only_a_piece_stands_in_for_a_piece(spruce, fretwire):
+    build = make_build(lines=[planned_line(spruce), planned_line(fretwire, "100")])
+    coil = lot_of(fretwire, 1)
+    with pytest.raises(Refusal, match="Fretwire, medium is not kept by the piece"):
+        put_aside(build=build, chosen={1: [coil]}, now=NOW)
+    with pytest.raises(Refusal, match="Fretwire, medium is not kept by the piece"):
+        put_aside(build=build, chosen={2: [lot_of(spruce, 1)]}, now=NOW)
+
+
+def test_what_to_buy_asks_for_what_stands_in_and_no_more_for_what_was_planned(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce, 4), planned_line(cedar, 2)])
+    put_aside(build=build, now=NOW)
+    assert {buy.material.name: buy.short for buy in what_to_buy()} == {"Spruce top": 1}
+
+    own = make_build(lines=[planned_line(spruce, 4)])
+    put_aside(build=own, now=NOW)
+    cancel_build(build=build, why="moved", now=NOW)
+    put_aside(build=own, chosen={1: [lot_of(cedar, 1)]}, now=NOW)
+    assert what_to_buy() == []
+
+    promise = Promise.objects.get(lot=lot_of(cedar, 1), outstanding__gt=0)
+    release_promise(promise=promise, now=NOW)
+    assert {buy.material.name: buy.short for buy in what_to_buy()} == {"Spruce top": 1}
+
+
+def test_what_to_buy_follows_a_draw_of_what_stands_in_and_its_return(spruce, cedar):
+    sell_all(spruce)
+    build = make_build(lines=[planned_line(spruce)])
+    line = build.lines.get()
+    put_aside(build=build, now=NOW)
+    assert {buy.material.name: buy.short for buy in what_to_buy()} == {"Spruce top": 1}
+
+    [draw] = draw_for_build(build=build, line=line, material=cedar, quantity=Decimal(1), now=NOW)
+    assert what_to_buy() == []
+    return_from_build(draw=draw, quantity=Decimal(1), now=NOW)
+    assert {buy.material.name: buy.short for buy in what_to_buy()} == {"Spruce top": 1}
+
+
+def test_a_draw_for_the_line_takes_what_stands_in(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce, 2)])
+    line, lot = build.lines.get(), lot_of(cedar, 2)
+    put_aside(build=build, chosen={1: [lot]}, now=NOW)
+    draws = draw_for_build(build=build, line=line, quantity=Decimal(2), now=NOW)
+    assert [draw.entry.lot.material for draw in draws] == [cedar, spruce]
+    assert draws[0].entry.lot == lot
+    assert open_promises(build) == []
+    [need] = needs_of([build])
+    assert (need.used, need.short, need.in_other_units) == (2, 0, False)
+
+
+def test_a_piece_that_is_put_aside_for_a_line_is_drawn_on_it_unasked(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce)])
+    lot = lot_of(cedar, 1)
+    put_aside(build=build, chosen={1: [lot]}, now=NOW)
+    [draw] = draw_for_build(build=build, lot=lot, quantity=Decimal(1), now=NOW)
+    assert draw.line == build.lines.get()
+    [stray] = draw_for_build(build=build, lot=lot_of(cedar, 2), quantity=Decimal(1), now=NOW)
+    assert stray.line is None
+
+
+def test_a_stand_in_that_was_lost_leaves_the_line_short_of_what_was_planned(spruce, cedar):
+    build = make_build(lines=[planned_line(spruce)])
+    lot = lot_of(cedar, 1)
+    put_aside(build=build, chosen={1: [lot]}, now=NOW)
+    scrap_stock(material=cedar, quantity=Decimal(1), lot=lot, why="a crack", now=NOW)
+    [need] = needs_of([build])
+    assert (need.lost, need.short) == ([lot], 1)
+    assert {key: one[0].quantity for key, one in wanted_by_material().items()} == {spruce.pk: 1}
+    put_aside(build=build, now=NOW)
+    assert open_promises(build) == [lot_of(spruce, 2)]
+
+
+def sell_all(material):
+    for lot in material.lots.all():
+        scrap_stock(material=material, quantity=Decimal(1), lot=lot, why="woodworm", now=NOW)

@@ -50,8 +50,10 @@ function wanting(material) {
   return [...state.builds].sort((one, other) => rank(one) - rank(other));
 }
 
-/** The line of `build` for this material that still needs some. */
-export function lineFor(build, material) {
+/** The line of `build` that a piece is put aside for, else one for this material that needs some. */
+export function lineFor(build, material, number = null) {
+  const own = build?.lines.find((line) => line.pieces.includes(number));
+  if (own) return own.id;
   const lines = linesNow(build, freshActs()).filter((line) => line.material === material.id);
   return (lines.find((line) => line.used < Number(line.to_draw)) || lines[0])?.id ?? null;
 }
@@ -59,7 +61,7 @@ export function lineFor(build, material) {
 function shelfActions(lot, piece, material, now) {
   const owner = state.builds.find((build) => build.holder === now.holder);
   const builds = wanting(material).filter((build) => build !== owner);
-  const take = (build) => draw({ material, quantity: ONE, lot: piece.number, build: build.id, line: lineFor(build, material) });
+  const take = (build) => draw({ material, quantity: ONE, lot: piece.number, build: build.id, line: lineFor(build, material, piece.number) });
   const keepFor = (build) => promise({ material, quantity: ONE, lot: piece.number, build: build.id, line: lineFor(build, material) });
   const open = promiseOf(piece.number);
   return h("div", { class: "stack" },
