@@ -107,6 +107,9 @@ class DeliverySerializer(Serializer):
     """A delivery with its lines, landed."""
 
     lines = DeliveryLineSerializer(many=True, read_only=True)
+    is_taken_back = serializers.BooleanField(
+        read_only=True, help_text="Booked by mistake: nothing of it is here."
+    )
 
     class Meta:
         model = Delivery
@@ -123,4 +126,5 @@ class DeliverySerializer(Serializer):
             "share_by",
             "note",
             "lines",
+            "is_taken_back",
         ]

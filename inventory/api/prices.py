@@ -11,7 +11,7 @@ from rest_framework.response import Response
 
 from inventory.models import Material, PriceBreak, PriceNote
 from inventory.queries.advice import buying_advice
-from inventory.queries.orders import price_history
+from inventory.queries.deliveries import price_history
 from inventory.rest.asking import asked_of
 from inventory.rest.examples import example
 from inventory.rest.views import ActionView, EditViewSet, Serializer
@@ -31,9 +31,13 @@ def _price(**given: object) -> serializers.DecimalField:
 class PriceNoteData(Serializer):
     """A price that was noted, of one unit as shown."""
 
+    is_taken_back = serializers.BooleanField(
+        help_text="Paid for a delivery that was taken back: nothing was bought at it."
+    )
+
     class Meta:
         model = PriceNote
-        fields = ["noted_on", "kind", "supplier", "price"]
+        fields = ["noted_on", "kind", "supplier", "price", "is_taken_back"]
 
 
 @example("from ten on", material=3, least="10", price="4.20")

@@ -6,6 +6,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 from inventory.fields import MoneyField, QuantityField
+from inventory.models.delivery import DeliveryLine
 from inventory.models.journal import StockEntry
 from inventory.models.material import Material, Supplier
 
@@ -42,6 +43,14 @@ class PriceNote(models.Model):
         decimal_places=4,
         null=True,
         help_text="Home money, for one unit as shown.",
+    )
+    delivery_line = models.ForeignKey(
+        DeliveryLine,
+        null=True,
+        blank=True,
+        on_delete=models.CASCADE,
+        related_name="price_notes",
+        help_text="Of a price that was paid: what it was paid for.",
     )
 
     class Meta:

@@ -41,7 +41,6 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": lines,
         "price": sum((line.price for line in lines), Decimal(0)),
         "landed": sum((line.landed_cost for line in lines), Decimal(0)),
-        "stands": bool(received_by(row)),
         "trail": _trail(),
     }
     return render(request, "inventory/delivery.html", context)

@@ -16,7 +16,7 @@ from inventory.pages.asking import tell
 from inventory.pages.materials import trail_of
 from inventory.pictures import time_pictures
 from inventory.queries.advice import buying_advice
-from inventory.queries.orders import price_history
+from inventory.queries.deliveries import price_history
 from inventory.refusals import Refusal
 
 
@@ -74,9 +74,12 @@ def _advice(row: Material) -> dict[str, Any]:
 
 
 def _bought_at(notes: list[PriceNote]) -> list[tuple[date, Decimal]]:
-    """Return the prices of buying it, for their picture: not what it would fetch."""
+    """Return the prices of buying it, for their picture: not what it would fetch.
+
+    What was paid for a delivery that was taken back was never paid.
+    """
     return [
         (note.noted_on, note.price)
         for note in notes
-        if note.price is not None and note.kind != PriceKind.REALISABLE
+        if note.price is not None and note.kind != PriceKind.REALISABLE and not note.is_taken_back  # type: ignore[attr-defined]
     ]

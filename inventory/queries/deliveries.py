@@ -1,29 +1,57 @@
 """Deliveries with what they brought and cost."""
 
-from django.db.models import Count, Prefetch, QuerySet, Sum
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Sum
+from django.db.models.expressions import NegatedExpression
 
-from inventory.models import Delivery, DeliveryLine, Lot, Reason, StockEntry
+from inventory.models import (
+    Delivery,
+    DeliveryLine,
+    Lot,
+    Material,
+    PriceNote,
+    Reason,
+    StockEntry,
+)
 
 
 def delivery_list() -> QuerySet[Delivery]:
-    """Deliveries, the latest first, each with `line_count` and its `landed` cost."""
+    """Deliveries, the latest first, each with `line_count`, `landed` cost and `is_taken_back`."""
     rows = Delivery.objects.select_related("supplier").annotate(
-        line_count=Count("lines"), landed=Sum("lines__landed_cost")
+        line_count=Count("lines"), landed=Sum("lines__landed_cost"), is_taken_back=_taken_back()
     )
     return rows.order_by("-received_on", "-pk")
 
 
 def delivery_in_full() -> QuerySet[Delivery]:
-    """Deliveries with their lines, and each line's material and lots."""
+    """Deliveries with their lines, each line's material and lots, and `is_taken_back`."""
     lots = Prefetch("lots", queryset=Lot.objects.order_by("pk"))
     lines = DeliveryLine.objects.select_related("material").prefetch_related(lots)
-    return Delivery.objects.select_related("supplier").prefetch_related(
-        Prefetch("lines", queryset=lines)
+    rows = Delivery.objects.annotate(is_taken_back=_taken_back())
+    return rows.select_related("supplier").prefetch_related(Prefetch("lines", queryset=lines))
+
+
+def price_history(material: Material) -> list[PriceNote]:
+    """Every price noted of `material`, the oldest first, with its supplier.
+
+    Nothing was bought at one that `is_taken_back`: its delivery was booked by mistake.
+    """
+    back = Q(delivery_line__isnull=False) & ~Q(
+        Exists(_standing().filter(lot__delivery_line=OuterRef("delivery_line")))
     )
+    notes = material.price_notes.annotate(is_taken_back=back)
+    return list(notes.select_related("supplier"))
 
 
 def received_by(delivery: Delivery) -> list[StockEntry]:
     """What `delivery` put on the shelf and was not corrected since, in the order it was booked."""
-    rows = StockEntry.objects.filter(lot__delivery_line__delivery=delivery, reason=Reason.RECEIVED)
-    standing = rows.exclude(followed_by__reason=Reason.CORRECTED)
-    return list(standing.select_related("material", "lot").order_by("pk"))
+    rows = _standing().filter(lot__delivery_line__delivery=delivery)
+    return list(rows.select_related("material", "lot").order_by("pk"))
+
+
+def _standing() -> QuerySet[StockEntry]:
+    rows = StockEntry.objects.filter(reason=Reason.RECEIVED)
+    return rows.exclude(followed_by__reason=Reason.CORRECTED)
+
+
+def _taken_back() -> NegatedExpression:
+    return ~Exists(_standing().filter(lot__delivery_line__delivery=OuterRef("pk")))

@@ -8,7 +8,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 
 from inventory.calc.money import minor_unit, round_money
 from inventory.calc.units import from_base
-from inventory.models import Credit, Material, Order, OrderLine, PriceNote, Reason, Workshop
+from inventory.models import Credit, Material, Order, OrderLine, Reason, Workshop
 from inventory.queries.buying import lead_time_of
 
 
@@ -128,11 +128,6 @@ def due_credits() -> QuerySet[Credit]:
 def open_credits() -> list[Credit]:
     """Credits not settled yet, the oldest first."""
     return list(due_credits().filter(settled_on=None).select_related("supplier", "entry__lot"))
-
-
-def price_history(material: Material) -> list[PriceNote]:
-    """Every price noted of `material`, the oldest first."""
-    return list(material.price_notes.select_related("supplier"))
 
 
 def used_by_month(material: Material, today: date, months: int = 12) -> list[Decimal]:

@@ -19,7 +19,6 @@ from inventory.models import (
     Delivery,
     DeliveryLine,
     Lot,
-    Material,
     Order,
     OrderLine,
     PriceKind,
@@ -119,7 +118,7 @@ def _book_line(
             cost=share,
             told=circumstances,
         )
-    _note_what_was_paid(delivery, line.material, quantity, cost)
+    _note_what_was_paid(row)
 
 
 def _lot_of(row: DeliveryLine, line: NewLine, position: int) -> Lot:
@@ -136,16 +135,15 @@ def _lot_of(row: DeliveryLine, line: NewLine, position: int) -> Lot:
     )
 
 
-def _note_what_was_paid(
-    delivery: Delivery, material: Material, quantity: Decimal, cost: Decimal
-) -> None:
-    each = cost / from_base(quantity, material.unit)
+def _note_what_was_paid(line: DeliveryLine) -> None:
+    each = line.landed_cost / from_base(line.quantity, line.material.unit)
     PriceNote.objects.create(
-        material=material,
-        supplier=delivery.supplier,
-        noted_on=delivery.received_on,
+        material=line.material,
+        supplier=line.delivery.supplier,
+        noted_on=line.delivery.received_on,
         price=each.quantize(Decimal("0.0001")),
         kind=PriceKind.PAID,
+        delivery_line=line,
     )
 
 

@@ -1,4 +1,4 @@
-"""Fill in the demo workshop's last orders: one draft, one sent, one delivered in part."""
+"""Fill in the demo workshop's last orders: one draft, one sent, one delivered after a mistake."""
 
 import tomllib
 from datetime import datetime, timedelta
@@ -9,12 +9,14 @@ from django.db import transaction
 
 from inventory.arrivals import NewLine
 from inventory.calc.units import to_base
-from inventory.models import Material, Order
+from inventory.models import Delivery, Material, Order
 from inventory.ordering import ToOrder
+from inventory.queries.deliveries import received_by
 from inventory.services.change_order import change_order
 from inventory.services.make_orders import make_orders
 from inventory.services.receive_delivery import receive_delivery
 from inventory.services.send_order import send_order
+from inventory.services.undo_entries import undo_entries
 from shop.demo import DEMO
 
 Row = dict[str, Any]
@@ -43,12 +45,17 @@ def _order(row: Row, materials: dict[str, Material], now: datetime) -> Order:
         order = change_order(order=order, lines={}, note=row["note"])
     if "sent" in row:
         order = send_order(order=order, on=today - timedelta(days=row["sent"]))
+    if "mistaken" in row:
+        mistaken = row["mistaken"]
+        entries = received_by(_receive(order, mistaken, now))
+        then = now - timedelta(days=mistaken["days_ago"])
+        undo_entries(entries=entries, now=then, why=mistaken["why"])
     if "came" in row:
         _receive(order, row["came"], now)
     return order
 
 
-def _receive(order: Order, came: Row, now: datetime) -> None:
+def _receive(order: Order, came: Row, now: datetime) -> Delivery:
     then = now - timedelta(days=came["days_ago"])
     open_lines = {line.material.name: line for line in order.lines.select_related("material")}
     places = {name: line.material.lots.order_by("pk").first() for name, line in open_lines.items()}
@@ -62,7 +69,7 @@ def _receive(order: Order, came: Row, now: datetime) -> None:
         )
         for name, (quantity, price) in came["lines"].items()
     ]
-    receive_delivery(
+    return receive_delivery(
         received_on=then.date(),
         lines=lines,
         supplier=order.supplier,

@@ -16,8 +16,8 @@ def migrated(*targets):
 
 
 @pytest.fixture
-def earlier_books(transactional_db):
-    yield migrated(BEFORE)
+def earlier_books(transactional_db, request):
+    yield migrated(getattr(request, "param", BEFORE))
     executor = MigrationExecutor(connection)
     executor.migrate(executor.loader.graph.leaf_nodes())
 
@@ -41,3 +41,36 @@ def test_a_piece_keeps_its_state_when_the_state_comes_to_be_worked_out(earlier_b
     pieces = migrated(AFTER).get_model("inventory", "Piece").objects.order_by("lot__number")
 
     assert [piece.state for piece in pieces] == list(kept)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "earlier_books", [("inventory", "0029_delivery_of_a_price")], indirect=True
+)
+def test_a_price_that_was_paid_is_led_back_to_its_delivery(earlier_books):
+    model = earlier_books.get_model
+    family = model("inventory", "Family").objects.create(name="Hardware")
+    nuts = model("inventory", "Material").objects.create(name="nuts", family=family)
+    lines = []
+    for day in ("2027-03-09", "2027-03-09", "2027-04-01"):
+        delivery = model("inventory", "Delivery").objects.create(received_on=day)
+        lines.append(
+            model("inventory", "DeliveryLine").objects.create(
+                delivery=delivery, material=nuts, quantity=1, price=5, landed_cost=5
+            )
+        )
+    for day, kind in (
+        ("2027-03-09", "paid"),
+        ("2027-03-09", "paid"),
+        ("2027-04-01", "replacement"),
+    ):
+        model("inventory", "PriceNote").objects.create(
+            material=nuts, noted_on=day, kind=kind, price=5
+        )
+
+    notes = migrated(("inventory", "0030_find_deliveries_of_prices")).get_model(
+        "inventory", "PriceNote"
+    )
+
+    found = notes.objects.order_by("pk").values_list("delivery_line", flat=True)
+    assert list(found) == [lines[0].pk, lines[1].pk, None]

@@ -240,6 +240,9 @@ def test_a_delivery_is_taken_back_once_and_only_while_nothing_of_it_was_used(pho
     undo_entries(entries=draws, now=NOW)
     answer = phone.post(f"{API}/deliveries/{delivery}/take-back/", why)
     assert [row["quantity"] for row in answer.json()] == ["-10.000"]
+    assert phone.get(f"{API}/deliveries/{delivery}/").json()["is_taken_back"] is True
+    noted = phone.get(f"{API}/materials/{material.pk}/prices/").json()["noted"]
+    assert [(one["kind"], one["is_taken_back"]) for one in noted] == [("paid", True)]
     assert phone.post(f"{API}/deliveries/{delivery}/take-back/", why).status_code == 409
 
 

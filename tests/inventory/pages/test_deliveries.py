@@ -1,12 +1,15 @@
 """Booking in a delivery on its page."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
+from inventory.arrivals import NewLine
 from inventory.models import Delivery, DeliveryLine, KeptAs, Lot
 from inventory.services.draw_stock import draw_stock
+from inventory.services.receive_delivery import receive_delivery
 from tests.factories import NOW, make_material, make_supplier
 from tests.inventory.stocked import stocked
 
@@ -164,7 +167,7 @@ def test_a_delivery_takes_a_fixed_number_of_queries(desk, django_assert_num_quer
     several = [{"material": str(make_material()), "quantity": "2", "price": "4"}] * rows
     desk.post(reverse("new_delivery"), {**HEAD, **lines(*several), "book": ""})
     address = reverse("delivery", args=[Delivery.objects.get().pk])
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(6):
         assert desk.get(address).status_code == 200
 
 
@@ -177,7 +180,30 @@ def test_a_delivery_booked_by_mistake_is_taken_back_as_a_whole(desk):
     assert (material.on_hand, material.book_cost) == (0, 0)
     page = desk.get(reverse("delivery", args=[line.delivery_id])).content.decode()
     assert "was taken back" in page
+    assert "taken back</span>" in desk.get(reverse("deliveries")).text
     assert "already" in desk.post(address, {"why": "booked twice"}).content.decode()
+
+
+def test_what_a_delivery_taken_back_was_booked_at_is_no_price_that_was_paid(desk):
+    material = make_material()
+
+    def book(price, on):
+        line = NewLine(material=material, quantity=Decimal(1), price=Decimal(price))
+        return receive_delivery(received_on=on, lines=[line], now=NOW)
+
+    book(20, date(2027, 1, 5))
+    book(21, date(2027, 2, 5))
+    mistaken = book(999, date(2027, 3, 5))
+    address = reverse("prices", args=[material.pk])
+    assert "999" in str(desk.get(address).context["pictures"])
+    desk.post(reverse("take_back_delivery", args=[mistaken.pk]), {"why": "a zero too many"})
+
+    page = desk.get(address)
+    known = [(note.price, note.is_taken_back) for note in page.context["notes"]]
+    assert known == [(20, False), (21, False), (999, True)]
+    assert "paid, landed: its delivery was taken back" in page.text
+    assert "<polyline" in page.text
+    assert "999" not in str(page.context["pictures"])
 
 
 def test_a_delivery_of_which_something_was_used_stays(desk):
