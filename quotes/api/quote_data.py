@@ -270,6 +270,20 @@ class AcceptedData(serializers.Serializer):
     shortages = ShortData(many=True)
 
 
+class HoldData(serializers.Serializer):
+    """Stock that is held for one row of a quote; quantities in base units.
+
+    `lacking` was taken for something else since, or is no longer fit: hold anew.
+    """
+
+    name = serializers.CharField()
+    material = serializers.IntegerField(source="material.pk")
+    lot = serializers.CharField(source="lot.number", default=None, allow_null=True)
+    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    lacking = serializers.DecimalField(max_digits=18, decimal_places=3)
+    lost = serializers.CharField(help_text="What has gone, in words.")
+
+
 class HeldData(serializers.Serializer):
     """What could not be held."""
 

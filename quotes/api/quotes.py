@@ -24,6 +24,7 @@ from quotes.api.client_links import ChoiceData
 from quotes.models import Quote
 from quotes.queries.choices import choices_of
 from quotes.queries.contingency import contingency_use
+from quotes.queries.holds import held_by
 from quotes.queries.offer import offer_of
 from quotes.queries.papers import quote_pdf
 from quotes.queries.pricing import QUOTE_ROWS
@@ -181,10 +182,14 @@ class QuoteViewSet(EditViewSet):
         copied = copy_quote(quote=quote, on=on, commission=commission, title=title)
         return self._shown(copied, 201)
 
-    @extend_schema(request=data.HoldAsked, responses=data.HeldData(many=True))
-    @action(detail=True, methods=["post"])
+    @extend_schema(methods=["get"], responses=data.HoldData(many=True))
+    @extend_schema(methods=["post"], request=data.HoldAsked, responses=data.HeldData(many=True))
+    @action(detail=True, methods=["get", "post"], pagination_class=None, filterset_class=None)
     def hold(self, request: Request, pk: int) -> Response:
-        """Hold stock to a day; what could not be held comes back."""
+        """Show what is held for the quote, or hold stock to a day: what is missing comes back."""
+        if request.method == "GET":
+            quote = self.get_object()
+            return Response(data.HoldData(held_by([quote]).get(quote.pk, []), many=True).data)
         asked = asked_of(data.HoldAsked, request)
         now = timezone.now()
         missing = hold_stock(

@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 from inventory.money import home_currency
 from inventory.refusals import Refusal
 from quotes.models import Quote
+from quotes.queries.holds import Held, held_by, lost_of
 from quotes.queries.offer import live_offer
 from quotes.queries.pricing import QUOTE_ROWS
 
@@ -61,18 +62,32 @@ def quotes_in(group: str, search: str = "") -> QuerySet[Quote]:
 def standings(quotes: Iterable[Quote], on: date) -> list[QuoteStanding]:
     """Say of each quote where it stands on the day; drafts are priced as they are now."""
     home = home_currency()
+    quotes = list(quotes)
+    held = held_by(quotes)
     return [
-        standing_of(quote, on, gross=quote.gross if quote.frozen else _live_gross(quote, on, home))
+        standing_of(
+            quote,
+            on,
+            gross=quote.gross if quote.frozen else _live_gross(quote, on, home),
+            held=held.get(quote.pk, ()),
+        )
         for quote in quotes
     ]
 
 
-def standing_of(quote: Quote, on: date, *, gross: Decimal | None) -> QuoteStanding:
-    """Say where one quote stands on the day. A quote past its date counts as lapsed at once."""
+def standing_of(
+    quote: Quote, on: date, *, gross: Decimal | None, held: Iterable[Held] = ()
+) -> QuoteStanding:
+    """Say where one quote stands on the day, of which `held` is held.
+
+    A quote past its date counts as lapsed at once.
+    """
     state = Quote.State(quote.state)
     if is_past(quote, on):
         state = Quote.State.LAPSED
     remark, needs_hand = _remark(quote, state, on)
+    if lost := lost_of(held):
+        remark, needs_hand = f"held for it, and gone: {lost}; {remark}", True
     return QuoteStanding(
         quote=quote,
         state=state,

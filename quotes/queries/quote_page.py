@@ -21,6 +21,7 @@ from quotes.queries.choices import choices_of, option_names
 from quotes.queries.client_side import ClientSide, client_side
 from quotes.queries.contingency import contingency_use
 from quotes.queries.failures import FailurePage, failure_page
+from quotes.queries.holds import Held, held_by, lost_of
 from quotes.queries.offer import offer_of
 from quotes.queries.pricing import QUOTE_ROWS, is_on
 from quotes.queries.quote_list import QuoteStanding, standing_of
@@ -89,6 +90,7 @@ class QuotePage:
     versions: list[Quote]
     last_close_out: CloseOut | None
     standing: QuoteStanding
+    held: list[Held]
     client: ClientSide | None
     failures: FailurePage
     contingency_use: ContingencyUse | None
@@ -100,6 +102,11 @@ class QuotePage:
     def seeded(self) -> int:
         """How many lines that count name no material of the shop."""
         return sum(line.is_on and line.row.material is None for line in self.materials)
+
+    @property
+    def lost(self) -> str:
+        """What was held for the quote and has gone; nothing where all of it is there."""
+        return lost_of(self.held)
 
     @property
     def is_open(self) -> bool:
@@ -164,6 +171,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
     """Gather a quote's page for a day. Raises Quote.DoesNotExist."""
     quotes = Quote.objects.select_related("commission__client", "template", "build")
     quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
+    held = held_by([quote]).get(pk, [])
     bench = bench_on(on) if quote.is_draft else None
     offer, refusal = _offer(quote, on, bench)
     steps = offer.sheet.steps if offer else ()
@@ -187,7 +195,8 @@ def quote_page(pk: int, on: date) -> QuotePage:
         options=_options(quote, choices_of(quote, offer, on=on, bench=bench) if offer else ()),
         versions=list(_versions(quote)),
         last_close_out=_last_close_out(quote),
-        standing=standing_of(quote, on, gross=offer.document.due if offer else None),
+        standing=standing_of(quote, on, gross=offer.document.due if offer else None, held=held),
+        held=held,
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
         contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,
