@@ -5,6 +5,8 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import (
     OpenApiExample,
     extend_schema,
@@ -13,18 +15,22 @@ from drf_spectacular.utils import (
 )
 from rest_framework import serializers
 from rest_framework.decorators import action
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.calc.string_sets import PlannedString, pull_of
-from inventory.models import KeptAs, Material, StringSet
+from inventory.documents.sleeves import MOST_WORDS, print_sleeve, sleeve_of
+from inventory.models import KeptAs, Material, StringEnd, StringSet, Workshop
 from inventory.queries.string_sets import pull_of_set, string_sets
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import VersionedMixin, etag_of
+from inventory.rest.paper import PaperRenderer
 from inventory.rest.views import ReadViewSet
 from inventory.services.write_string_set import MOST_OF_A_PITCH, StringChosen, write_string_set
 
 LEAST = Decimal("0.001")
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 MANDOLIN = [
     {"single": 41, "pitch": "G3", "gauge": "36", "grams_per_metre": "4.27956", "count": 2},
     {"single": 42, "pitch": "E5", "gauge": "10", "count": 2},
@@ -54,7 +60,14 @@ class StringData(serializers.Serializer):
 
 
 class NamedStringData(StringData):
-    """The strings of one pitch, and the single string that is drawn for them."""
+    """The strings of one pitch, and the single string that is drawn for them.
+
+    Where nothing is said of its end, what was known of it stays.
+    """
+
+    end = serializers.ChoiceField(
+        choices=StringEnd.choices, required=False, allow_blank=True, default=""
+    )
 
     single = serializers.PrimaryKeyRelatedField(
         queryset=Material.objects.filter(kept_as=KeptAs.COUNT)
@@ -140,14 +153,25 @@ class StringSetData(serializers.Serializer):
     scale_mm = serializers.DecimalField(max_digits=9, decimal_places=3)
     note = serializers.CharField()
     singles = serializers.SerializerMethodField(help_text="Materials, in the order of strings.")
+    ends = serializers.SerializerMethodField(help_text="Ball, loop or empty, in the same order.")
     pull = serializers.SerializerMethodField()
 
     def get_singles(self, row: StringSet) -> list[int]:
         return [string.single_id for string in row.strings.all()]
 
+    def get_ends(self, row: StringSet) -> list[str]:
+        return [string.single.end for string in row.strings.all()]
+
     @extend_schema_field(SetPullData)
     def get_pull(self, row: StringSet) -> Any:
         return SetPullData(pull_of_set(row)).data
+
+
+class SleeveAsked(serializers.Serializer):
+    """For whom a set was made up, and when: today, where no day is given."""
+
+    made_for = serializers.CharField(required=False, allow_blank=True, max_length=MOST_WORDS)
+    made_on = serializers.DateField(required=False)
 
 
 class StringSetViewSet(VersionedMixin, ReadViewSet):
@@ -180,12 +204,24 @@ class StringSetViewSet(VersionedMixin, ReadViewSet):
         pull = pull_of([PlannedString(**one) for one in asked["strings"]], asked["scale_mm"])
         return Response(SetPullData(pull).data)
 
+    @extend_schema(parameters=[SleeveAsked], responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    def sleeve(self, request: Request, pk: str) -> Response:
+        """Return the sleeve of the set, to cut out and fold (PDF)."""
+        asked = SleeveAsked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        given = {"made_on": timezone.localdate(), **asked.validated_data}
+        printed = print_sleeve(sleeve_of(self.get_object(), **given), Workshop.objects.first())
+        return Response(printed, content_type="application/pdf")
+
     def _written(self, request: Request, status: int, material: Material | None = None) -> Response:
         asked = asked_of(StringSetAsked, request)
         if material is not None and asked["material"] != material:
             raise serializers.ValidationError({"material": f"This is the set of {material}."})
         strings = [
-            StringChosen(material=one.pop("single"), string=PlannedString(**one))
+            StringChosen(
+                material=one.pop("single"), end=one.pop("end"), string=PlannedString(**one)
+            )
             for one in asked.pop("strings")
         ]
         row = write_string_set(strings=strings, **asked)

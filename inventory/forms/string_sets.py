@@ -7,9 +7,10 @@ from django import forms
 
 from inventory.calc.string_sets import PlannedString, read_gauge, read_unit_weight
 from inventory.calc.strings import hertz_of
+from inventory.documents.sleeves import MOST_WORDS
 from inventory.forms.deliveries import MaterialByName
 from inventory.forms.fields import QuantityField
-from inventory.models import Material, SingleString, StringSet
+from inventory.models import Material, SingleString, StringEnd, StringSet
 from inventory.refusals import Refusal
 from inventory.services.write_string_set import MOST_OF_A_PITCH, StringChosen
 from inventory.templatetags.figures import plain_decimal
@@ -37,6 +38,17 @@ class StringSetForm(forms.Form):
         return material
 
 
+class SleeveForm(forms.Form):
+    """For whom a set was made up, and when; both stand on its sleeve."""
+
+    made_for = forms.CharField(label="For", max_length=MOST_WORDS, required=False)
+    made_on = forms.DateField(
+        label="Made up on",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+
+
 class StringForm(forms.Form):
     """The strings of one pitch. What is left empty is taken from what is known of the single."""
 
@@ -52,6 +64,9 @@ class StringForm(forms.Form):
         label="Kind",
     )
     weight = forms.CharField(max_length=30, required=False, label="Unit weight")
+    end = forms.ChoiceField(
+        choices=[("", "not said"), *StringEnd.choices], required=False, label="End"
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -112,7 +127,8 @@ class _Strings(forms.BaseFormSet):
                 "material first if the shop has none."
             )
         return [
-            StringChosen(material=row["single"], string=row["string"]) for row in self._filled()
+            StringChosen(material=row["single"], string=row["string"], end=row["end"])
+            for row in self._filled()
         ]
 
     def _filled(self) -> list[dict[str, Any]]:
@@ -148,6 +164,7 @@ def strings_of(row: StringSet) -> list[dict[str, Any]]:
             "gauge": plain_decimal(string.single.gauge),
             "kind": PLAIN if string.single.grams_per_metre is None else WOUND,
             "weight": plain_decimal(string.single.grams_per_metre),
+            "end": string.single.end,
         }
         for string in row.strings.all()
     ]

@@ -15,7 +15,7 @@ from inventory.models.rules import StockRules, TakeFirst
 from inventory.models.sale import Sale
 from inventory.models.series import Series
 from inventory.models.species import Species
-from inventory.models.strings import SetString, SingleString, StringSet
+from inventory.models.strings import SetString, SingleString, StringEnd, StringSet
 from inventory.models.water import Meter, MeterSpecies, MoistureReading, Weighing
 from inventory.models.workshop import Workshop
 
@@ -62,6 +62,7 @@ __all__ = [
     "Species",
     "StockEntry",
     "StockRules",
+    "StringEnd",
     "StringSet",
     "Supplier",
     "TakeFirst",

@@ -10,6 +10,13 @@ from inventory.models.material import Material
 from inventory.models.recipe import Recipe
 
 
+class StringEnd(models.TextChoices):
+    """What holds a string at its end."""
+
+    BALL = "ball", "ball end"
+    LOOP = "loop", "loop end"
+
+
 class SingleString(models.Model):
     """A material that is a string. Without a weight of its own it is plain steel."""
 
@@ -28,6 +35,8 @@ class SingleString(models.Model):
         validators=[MinValueValidator(Decimal("0.00001"))],
         help_text="Measured, or read from its maker; empty for plain steel.",
     )
+
+    end = models.CharField(max_length=4, choices=StringEnd.choices, blank=True, default="")
 
     class Meta:
         ordering = ["gauge"]

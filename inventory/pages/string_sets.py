@@ -5,11 +5,19 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.calc.string_sets import pull_of
-from inventory.forms.string_sets import StringRows, StringSetForm, head_of, strings_of
-from inventory.models import StringSet
+from inventory.documents.sleeves import print_sleeve, sleeve_of
+from inventory.forms.string_sets import (
+    SleeveForm,
+    StringRows,
+    StringSetForm,
+    head_of,
+    strings_of,
+)
+from inventory.models import StringSet, Workshop
 from inventory.pages.asking import stock_trail
 from inventory.queries.recipes import replacement_cost, still_makeable
 from inventory.queries.string_sets import fittings_of, pull_of_set, rows_of, string_sets
@@ -28,9 +36,25 @@ def string_set(request: HttpRequest, pk: int) -> HttpResponse:
         "makeable": still_makeable(row.recipe),
         "cost": replacement_cost(row.recipe),
         "fittings": fittings_of(row),
+        "sleeve": SleeveForm(initial={"made_on": timezone.localdate()}),
         "trail": _trail(),
     }
     return render(request, "inventory/string_set.html", context)
+
+
+def sleeve_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sleeve of a set, to cut out and fold; a day that can't be read is today."""
+    row = get_object_or_404(string_sets(), pk=pk)
+    form = SleeveForm(request.GET)
+    form.is_valid()
+    sleeve = sleeve_of(
+        row,
+        made_on=form.cleaned_data.get("made_on") or timezone.localdate(),
+        made_for=form.cleaned_data.get("made_for", ""),
+    )
+    printed = print_sleeve(sleeve, Workshop.objects.first())
+    headers = {"Content-Disposition": 'inline; filename="sleeve.pdf"'}
+    return HttpResponse(printed, content_type="application/pdf", headers=headers)
 
 
 def new_string_set(request: HttpRequest) -> HttpResponse:

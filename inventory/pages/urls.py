@@ -96,6 +96,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("string-sets/new/", string_sets.new_string_set, name="new_string_set"),
     path("string-sets/try/", string_sets.try_strings, name="try_strings"),
     path("string-sets/<int:pk>/", string_sets.string_set, name="string_set"),
+    path("string-sets/<int:pk>/sleeve.pdf", string_sets.sleeve_pdf, name="sleeve_pdf"),
     path("string-sets/<int:pk>/change/", string_sets.edit_string_set, name="edit_string_set"),
     path("shelf-life/", shelf_life.shelf_life, name="shelf_life"),
     path("p/<str:number>/open/", shelf_life.open_lot, name="open_pack"),

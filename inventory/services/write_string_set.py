@@ -16,10 +16,14 @@ MOST_OF_A_PITCH = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StringChosen:
-    """A string that the shop keeps, the pitch it is tuned to, and what is known of it."""
+    """A string that the shop keeps, the pitch it is tuned to, and what is known of it.
+
+    Where nothing is said of its end, what was known of it stays.
+    """
 
     material: Material
     string: PlannedString
+    end: str = ""
 
 
 @transaction.atomic
@@ -63,18 +67,19 @@ def write_string_set(
 
 def _single(chosen: StringChosen, strings: Sequence[StringChosen]) -> SingleString:
     """Keep what is known of one string."""
-    facts = {
-        (one.string.gauge, one.string.grams_per_metre)
-        for one in strings
-        if one.material.pk == chosen.material.pk
-    }
-    if len(facts) > 1:
-        raise Refusal(f"{chosen.material} stands here with two gauges or weights.", field="gauge")
-    defaults = {
-        "gauge": chosen.string.gauge,
-        "grams_per_metre": chosen.string.grams_per_metre,
-    }
-    return SingleString.objects.update_or_create(material=chosen.material, defaults=defaults)[0]
+    same = [one for one in strings if one.material.pk == chosen.material.pk]
+    ends = {one.end for one in same if one.end}
+    facts = {(one.string.gauge, one.string.grams_per_metre) for one in same}
+    if len(facts) > 1 or len(ends) > 1:
+        raise Refusal(
+            f"{chosen.material} stands here with two gauges, weights or ends.", field="gauge"
+        )
+    gauge, grams_per_metre = facts.pop()
+    known = {"gauge": gauge, "grams_per_metre": grams_per_metre}
+    said = {"end": ends.pop()} if ends else {}
+    return SingleString.objects.update_or_create(
+        material=chosen.material, defaults={**known, **said}
+    )[0]
 
 
 def _write_parts(material: Material, strings: Sequence[StringChosen]) -> Recipe:

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.calc.string_sets import PlannedString
-from inventory.models import StringSet
+from inventory.models import SingleString, StringSet
 from inventory.services.write_string_set import StringChosen, write_string_set
 from tests.factories import make_material
 
@@ -98,3 +98,20 @@ def test_a_set_is_changed(desk, kept):
     desk.post(address, typed(E5, material="Octave set", scale_mm="520"))
     kept.refresh_from_db()
     assert (kept.scale_mm, [row.pitch for row in kept.strings.all()]) == (520, ["E5"])
+
+
+def test_the_page_offers_a_sleeve_for_today(desk, kept):
+    text = desk.get(reverse("string_set", args=[kept.pk])).text
+    assert f'action="{reverse("sleeve_pdf", args=[kept.pk])}"' in text
+    assert "Print a sleeve" in text
+
+
+def test_the_end_of_a_string_is_typed_once_and_known_in_every_set(desk, singles):
+    data = typed(G3, E5) | {"form-0-end": "ball", "form-1-end": ""}
+    desk.post(NEW, data)
+    assert [one.end for one in SingleString.objects.order_by("gauge")] == ["", "ball"]
+    row = StringSet.objects.get()
+    page = desk.get(reverse("edit_string_set", args=[row.pk])).text
+    assert '<option value="ball" selected>ball end</option>' in page
+    desk.post(reverse("edit_string_set", args=[row.pk]), typed(G3, E5))
+    assert SingleString.objects.get(material=singles[0]).end == "ball"
