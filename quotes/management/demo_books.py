@@ -3,7 +3,8 @@
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from inventory.models import Material, Workshop
+from inventory.models import Lot, Material, Promise, Workshop
+from inventory.services.judge_piece import judge_piece
 from inventory.services.note_price import note_price
 from quotes.management.demo_dealer import order_of_the_dealer
 from quotes.management.demo_delivered import order_that_was_delivered
@@ -141,7 +142,17 @@ def _lapsing(osric: Client, days: Days) -> Quote:
         now=at,
         chosen=_better_top(issued),
     )
+    _lose_a_rib_pair(issued, days)
     return issued
+
+
+def _lose_a_rib_pair(quote: Quote, days: Days) -> None:
+    """What was put aside for a quote on hold turned out to be no good."""
+    row = quote.materials.get(name="Ribs, matching maple")
+    held = Promise.objects.get(holder=quote.holder, line=row.hold_key)
+    if held.lot:
+        why = "a knot by the end, seen as the rack was tidied"
+        judge_piece(lot=held.lot, verdict="rejected", why=why, now=days.ago(1)[1])
 
 
 def _better_top(quote: Quote) -> dict[int, Lot | None]:
