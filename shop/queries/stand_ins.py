@@ -58,13 +58,14 @@ def stand_ins_of(
     shelf = shelf_of(others, on=on, holder=holder, at_least=sized)
 
     def find(one: Sought, material: Material) -> StandIns:
-        alike = [each for each in others if each.family_id == material.family_id]
-        keys = [each.pk for each in alike if each.pk != material.pk]
-        any_wood = _certain(shelf.choose(keys, replace(one, wood=""), 0, first).others)
-        if not one.wood:
-            return StandIns(other_wood=any_wood)
-        like_wood = _certain(shelf.choose(keys, one, 0, first).others)
-        return StandIns(like_wood=like_wood, other_wood=_without(any_wood, like_wood, one))
+        family = [each for each in others if each.family_id == material.family_id]
+        keys = [each.pk for each in family if each.pk != material.pk]
+        like_wood = _certain(shelf.choose(keys, one, 0, first).others) if one.wood else ()
+        alike = {candidate.lot.material_id for candidate in like_wood}
+        rest = [key for key in keys if key not in alike]
+        any_wood = _certain(shelf.choose(rest, replace(one, wood=""), 0, first).others)
+        other_wood = tuple(_with_wood(candidate, one) for candidate in any_wood)
+        return StandIns(like_wood=like_wood, other_wood=other_wood)
 
     return [
         find(one, material) if one.has_size else StandIns()
@@ -76,15 +77,10 @@ def _certain(candidates: Iterable[Candidate]) -> tuple[Candidate, ...]:
     return tuple(one for one in candidates if one.is_certain)
 
 
-def _without(
-    candidates: Iterable[Candidate], alike: Iterable[Candidate], sought: Sought
-) -> tuple[Candidate, ...]:
-    """Leave out those of like wood; say of the others which wood they are, before their reason."""
-    known = {one.piece.pk for one in alike}
-    others = [one for one in candidates if one.piece.pk not in known]
-    return tuple(replace(one, reason=f"{_wood(one, sought)}; {one.reason}") for one in others)
-
-
-def _wood(candidate: Candidate, sought: Sought) -> str:
+def _with_wood(candidate: Candidate, sought: Sought) -> Candidate:
+    """Say of a piece which wood it is, where another is asked for, before its own reason."""
+    if not sought.wood:
+        return candidate
     species = candidate.lot.material.species
-    return f"{species.name}, not {sought.wood}" if species else "wood not known"
+    wood = f"{species.name}, not {sought.wood}" if species else "wood not known"
+    return replace(candidate, reason=f"{wood}; {candidate.reason}")

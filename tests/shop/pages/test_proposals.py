@@ -103,7 +103,7 @@ def test_what_stands_in_is_drawn_and_shown_under_its_own_name(desk, tops):
     put_aside(build=build, now=NOW, chosen={1: [lot]})
 
     shown = desk.get(reverse("build_material", args=[build.pk])).text
-    assert f'{lot.number} <span class="note">of Cedar top</span>' in shown
+    assert f'{lot.number}</a> <span class="note">of Cedar top</span>' in shown
     page = desk.get(reverse("build_draw", args=[build.pk]), {"line": line.pk})
     assert page.context["form"].material == cedar
     assert f'value="{lot.pk}" selected>{lot.number}, put aside for {build}' in page.text
