@@ -3,7 +3,7 @@
 from datetime import date
 
 from inventory.refusals import Refusal
-from quotes.models import Change, ClientLink, Quote
+from quotes.models import Change, ClientLink, Commission, Quote
 from quotes.queries.client_page import open_links
 
 
@@ -45,8 +45,10 @@ def lock_quote(quote: Quote) -> Quote:
 
 
 def lock_change(change: Change) -> Change:
-    """Lock the quote of a change and then the change, and return it as it is now."""
+    """Lock the quote of a change, its commission and then the change; return it as it is now."""
     quote = lock_quote(change.quote)
+    # Whoever cancels the order locks its commission only.
+    quote.commission = Commission.objects.select_for_update().get(pk=quote.commission_id)
     locked = Change.objects.select_for_update(of=("self",)).get(pk=change.pk)
     locked.quote = quote
     return locked
