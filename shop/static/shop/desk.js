@@ -84,8 +84,28 @@ function offerShortcuts() {
   });
 }
 
+// What is still not answered after a moment says so beside the button that was pressed.
+function sayThatItWorks(event) {
+  const button = event.submitter;
+  if (event.defaultPrevented || !button || event.target.method !== "post") return;
+  setTimeout(() => {
+    if (button.nextElementSibling?.matches(".working")) return;
+    const words = document.createElement("span");
+    words.className = "working";
+    words.setAttribute("role", "status");
+    words.textContent = "Working on it";
+    button.after(words);
+  }, 500);
+}
+
+function forgetThatItWorked() {
+  document.querySelectorAll(".working").forEach((words) => words.remove());
+}
+
 offerThemes();
 offerShortcuts();
+document.addEventListener("submit", sayThatItWorks);
+addEventListener("pageshow", forgetThatItWorked);
 countDownIn(document);
 document.addEventListener("htmx:load", (event) => countDownIn(event.detail.elt));
 document.querySelector("[data-focus-first]")?.focus();

@@ -185,3 +185,16 @@ def test_axe_finds_nothing_on_the_pages_of_the_stock(at_desk, maple, spruce, str
             if found := faults_of(at_desk):
                 faults[theme, address] = found
     assert faults == {}, "\n".join(f"{where}: {found}" for where, found in faults.items())
+
+
+def test_what_takes_long_says_that_it_is_worked_on(at_desk, maple):
+    at_desk.goto(f"/stock/m/{maple.pk}/cut/")
+    at_desk.route("**/cut/", lambda route: None)  # no answer comes
+    said = at_desk.evaluate(
+        """() => {
+            document.querySelector("button[name=look]").click();
+            const words = () => document.querySelector("[role=status].working")?.textContent;
+            return new Promise((done) => setTimeout(() => done(words()), 1500));
+        }"""
+    )
+    assert said == "Working on it"
