@@ -75,6 +75,8 @@ def test_a_meter_is_kept_with_its_last_test(desk):
         "per_degree": "0",
         "calibrated_at": "20",
         "tested_on": "2027-01-05",
+        "of_species-TOTAL_FORMS": "0",
+        "of_species-INITIAL_FORMS": "0",
     }
     desk.post(reverse("new_in_list", args=["meters"]), data)
     assert str(Meter.objects.get().tested_on) == "2027-01-05"
