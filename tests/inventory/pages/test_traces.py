@@ -114,8 +114,15 @@ def test_pages_show_both_directions(desk, blank):
 
 
 def test_nobody_who_drew_nothing_contains_anything(desk):
-    assert desk.get(reverse("contents", args=["build:404"])).status_code == 404
+    page = desk.get(reverse("contents", args=["build:404"])).content.decode()
+    assert "Nothing yet" in page
+    assert "customs.pdf" not in page
     assert desk.get(reverse("customs_pdf", args=["build:404"])).status_code == 404
+
+
+def test_what_made_up_stock_contains_stands_on_its_own_page(desk, blank):
+    answer = desk.get(reverse("contents", args=[f"lot:{blank.number}"]))
+    assert answer.url == reverse("piece", args=[blank.number])
 
 
 @pytest.mark.parametrize("rows", [1, 25])
