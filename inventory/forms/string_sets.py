@@ -65,7 +65,7 @@ class StringForm(forms.Form):
     )
     weight = forms.CharField(max_length=30, required=False, label="Unit weight")
     end = forms.ChoiceField(
-        choices=[("", "not said"), *StringEnd.choices], required=False, label="End"
+        choices=[("", "–"), *((end, end) for end in StringEnd.values)], required=False, label="End"
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

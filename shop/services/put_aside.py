@@ -69,6 +69,8 @@ def _newly_chosen(need: Need, chosen: Sequence[Lot]) -> list[Lot]:
     if not chosen or material is None:
         return []
     most = int(need.still_needed.to_integral_value(ROUND_CEILING))
+    if not most:
+        raise Refusal(f"{need.line} takes no more pieces: all of it is drawn.", field="lot")
     if len(chosen) > most:
         raise Refusal(
             f"{need.line} still takes {most}; {len(chosen)} pieces were chosen for it.", field="lot"

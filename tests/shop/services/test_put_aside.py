@@ -221,6 +221,8 @@ def test_a_draw_for_the_line_takes_what_stands_in(spruce, cedar):
     assert [draw.entry.lot.material for draw in draws] == [cedar, spruce]
     assert draws[0].entry.lot == lot
     assert open_promises(build) == []
+    with pytest.raises(Refusal, match="takes no more pieces: all of it is drawn"):
+        put_aside(build=build, chosen={1: [lot_of(cedar, 1)]}, now=NOW)
     [need] = needs_of([build])
     assert (need.used, need.short, need.in_other_units) == (2, 0, False)
 
