@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 
 from inventory.calc.units import from_base, to_base, unit_word
 from inventory.templatetags.figures import NOTHING, Number, quantity
-from inventory.wood_units import mass_numbers, size_words, wood_units
+from inventory.wood_units import PLACES, mass_numbers, size_words, wood_units
 
 register = template.Library()
 
@@ -21,7 +21,7 @@ def size(*millimetres: Decimal | None) -> str:
 
 @register.simple_tag
 def length(millimetres: Number | None, places: int = 3) -> SafeString:
-    """Set one length with its unit; an inch gets one decimal more than `places`."""
+    """Set one length with its unit, to `places` decimals of a mm or to a thousandth of an inch."""
     unit = wood_units().size
     return quantity(millimetres, unit, stored=True, places=_places(unit, places))
 
@@ -73,4 +73,4 @@ def mass_unit() -> str:
 
 
 def _places(unit: str, places: int) -> int:
-    return places + 1 if unit == "in" and places < 3 else places
+    return PLACES if unit == "in" else places

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from inventory.forms.fields import MassField, SizeField
 from inventory.forms.wood import WeighForm
 from inventory.models import Piece
-from inventory.templatetags.wood import density, mass, size
+from inventory.templatetags.wood import density, length, mass, size
 from inventory.wood_units import mass_numbers, measured_in, size_words
 from shop.pages.template_forms import LineForm
 from tests.inventory.stocked import stocked_pieces
@@ -35,6 +35,12 @@ def test_sizes_masses_and_densities_are_set_in_the_shops_units(units, sizes, gra
         assert size(Decimal(2400), Decimal(190), Decimal(52)) == sizes
         assert words(mass(Decimal(868))) == grams
         assert words(density(Decimal("384.5"))) == per_volume
+
+
+@pytest.mark.parametrize(("units", "shown"), [("metric", "0.1 mm"), ("imperial", "0.003 in")])
+def test_a_small_movement_is_not_rounded_to_nothing_in_inches(units, shown):
+    with measured_in(units):
+        assert words(length(Decimal("0.08"), places=1)) == shown
 
 
 def test_what_is_not_measured_is_left_out():

@@ -141,7 +141,9 @@ def test_a_piece_goes_back_for_a_credit(desk):
     _, (lot, _) = stocked_pieces(price="64.00")
     address = reverse("send_back", args=[lot.number])
     assert "stays on what is kept" in desk.get(address).content.decode()
-    desk.post(address, {"quantity": "1", "credit": "32.00", "why": "run-out"})
+    data = {"quantity": "1", "credit": "32.00", "why": "run-out"}
+    page = desk.post(address, data, follow=True).content.decode()
+    assert "Nobody is noted as its supplier" in page
     lot.refresh_from_db()
     assert (lot.remaining, lot.piece.state) == (0, PieceState.RETURNED)
 
