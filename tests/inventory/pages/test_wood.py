@@ -170,6 +170,10 @@ def test_a_species_has_figures_of_its_own_on_the_sheet_of_a_meter(desk, lot):
     assert read_moisture(lot=lot, raw=Decimal(10), on=WEEKS[0], meter=meter).corrected == 11
     page = desk.get(reverse("edit_in_list", args=["meters", meter.pk])).content.decode()
     assert "What the sheet says of single species" in page
+    twice = {**data, "of_species-1-species": spruce.pk, "of_species-1-slope": "1.2", "name": "x"}
+    answer = desk.post(reverse("new_in_list", args=["meters"]), twice)
+    assert answer.status_code == 422
+    assert "Two rows say the same" in answer.content.decode()
 
 
 def test_a_mass_noted_by_mistake_is_crossed_out_and_counts_no_more(desk, lot):
