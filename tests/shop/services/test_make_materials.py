@@ -73,7 +73,7 @@ def test_the_seed_price_is_flagged_as_not_checked(template):
     one_line(template)
     (made,) = make_materials(template=template, on=TODAY).made
     assert made.note == (
-        "Made from the template “Octave mandolin”, 09 March 2027. "
+        "Made from the template “Octave mandolin”, 9 March 2027. "
         "Its price is the likely seed cost of that template, NOT checked."
     )
     assert made.replacement_checked_on is None
