@@ -27,6 +27,7 @@ ClientView = Callable[..., HttpResponse]
 class AcceptForm(forms.Form):
     """The client's name and the day."""
 
+    wrong_title = "Nothing is agreed yet. Please look at:"
     name = forms.CharField(label="Your name", max_length=120, strip=True)
     dated = day_field(label="Date")
 
@@ -34,6 +35,7 @@ class AcceptForm(forms.Form):
 class DeclineForm(forms.Form):
     """A no, with a word or without."""
 
+    wrong_title = "Nothing is declined yet. Please look at:"
     name = forms.CharField(label="Your name", max_length=120, required=False)
     words = forms.CharField(
         label="A word to the workshop",

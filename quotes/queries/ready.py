@@ -42,13 +42,11 @@ class ReadyProposal:
     @property
     def because(self) -> str:
         """The reasons in one line."""
-        ahead = (
-            f"{self.hours_ahead.normalize():f} h of open builds first, then "
-            if (self.hours_ahead)
-            else ""
-        )
-        waiting = sum(step.waiting_days for step in self.plan.steps)
-        return f"{ahead}the stages one after another, with {waiting} days of waiting"
+        hours = f"{self.hours_ahead.normalize():f} h of open builds"
+        ahead = f"{hours} first, then " if self.hours_ahead else ""
+        days = sum(step.waiting_days for step in self.plan.steps)
+        waiting = f", with {days} day{'' if days == 1 else 's'} of waiting" if days else ""
+        return f"{ahead}the stages one after another{waiting}"
 
 
 def bench_on(start: date) -> Bench:

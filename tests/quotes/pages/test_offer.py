@@ -327,3 +327,9 @@ def test_what_is_wrong_stands_where_the_client_signs(client, secret):
     text = page.content.decode()
     assert f'action="/offer/{secret}/accept/#order"' in text
     assert text.index('id="order"') < text.index("Nothing was ordered.") < text.index("Your name")
+
+
+def test_a_missing_name_is_asked_for_without_a_word_of_saving(client, secret):
+    text = client.post(f"/offer/{secret}/accept/", YES | {"name": ""}).content.decode()
+    assert "Nothing is agreed yet. Please look at:" in text
+    assert "Not saved" not in text
