@@ -7,7 +7,6 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.decorators import action
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -17,7 +16,7 @@ from inventory.models import Credit, Material, Order, OrderLine
 from inventory.ordering import ToOrder
 from inventory.queries.orders import due_credits
 from inventory.rest.asking import asked_of
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ReadViewSet, Serializer
 from inventory.roles import BOOK_ROLES
 from inventory.services.change_order import change_order
@@ -159,7 +158,7 @@ class OrderViewSet(ReadViewSet):
         return Response(OrderSerializer(changed).data)
 
     @extend_schema(responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def sheet(self, request: Request, pk: str) -> Response:
         """Return the sheet (PDF) as it was sent, or as it stands."""
         return Response(printed_order(self.get_object()), content_type="application/pdf")

@@ -10,7 +10,6 @@ from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_s
 from rest_framework import serializers
 from rest_framework.exceptions import NotFound
 from rest_framework.parsers import JSONParser, MultiPartParser
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -19,7 +18,7 @@ from inventory.forms.papers import MOST_BYTES
 from inventory.models import Lot, Paper, Workshop
 from inventory.queries.papers import papers_of
 from inventory.queries.traces import contents_of, holder_names
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ActionView, EditViewSet, Serializer
 from inventory.roles import BOOK_ROLES
 
@@ -126,7 +125,7 @@ class PaperFileView(ActionView):
 class CustomsView(ActionView):
     """The sheet for customs."""
 
-    renderer_classes = [PaperRenderer, JSONRenderer]
+    renderer_classes = PAPER_RENDERERS
 
     @extend_schema(responses=PDF)
     def get(self, request: Request, holder: str) -> Response:

@@ -15,7 +15,6 @@ from drf_spectacular.utils import (
 )
 from rest_framework import serializers
 from rest_framework.decorators import action
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -25,7 +24,7 @@ from inventory.models import KeptAs, Material, StringEnd, StringSet, Workshop
 from inventory.queries.string_sets import pull_of_set, string_sets
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import VersionedMixin, etag_of
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ReadViewSet
 from inventory.services.write_string_set import MOST_OF_A_PITCH, StringChosen, write_string_set
 
@@ -205,7 +204,7 @@ class StringSetViewSet(VersionedMixin, ReadViewSet):
         return Response(SetPullData(pull).data)
 
     @extend_schema(parameters=[SleeveAsked], responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def sleeve(self, request: Request, pk: str) -> Response:
         """Return the sleeve of the set, to cut out and fold (PDF)."""
         asked = SleeveAsked(data=request.query_params)

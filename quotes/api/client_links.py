@@ -7,13 +7,12 @@ from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import mixins, serializers, viewsets
 from rest_framework.decorators import action
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ReadViewSet, Serializer
 from quotes.api.quote_data import PDF, FigureData
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
@@ -171,7 +170,7 @@ class DecisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets
     ordering_fields = ["decided_at"]
 
     @extend_schema(responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def document(self, request: Request, pk: int) -> Response:
         """Return the record of a yes (PDF)."""
         decision = self.get_object()

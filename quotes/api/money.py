@@ -8,13 +8,12 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import mixins, viewsets
 from rest_framework.decorators import action
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.rest.asking import asked_of
 from inventory.rest.idempotency import AskedOnceMixin
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ActionView, ReadViewSet
 from inventory.roles import BOOK_ROLES
 from quotes.api.money_data import (
@@ -83,7 +82,7 @@ class InvoiceViewSet(ReadViewSet):
         return Response(InvoiceData(note).data, status=201)
 
     @extend_schema(responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def document(self, request: Request, pk: int) -> Response:
         """Return the paper as it was sent."""
         with self.get_object().document.open() as kept:
@@ -139,7 +138,7 @@ class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyMo
         serializer.instance = offer_change(on=timezone.localdate(), materials=materials, **asked)
 
     @extend_schema(responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def document(self, request: Request, pk: int) -> Response:
         """Return the paper as it was offered."""
         return Response(change_pdf(self.get_object()), content_type="application/pdf")

@@ -10,14 +10,13 @@ from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.refusals import Refusal
 from inventory.rest.asking import asked_of
 from inventory.rest.etags import etag_of
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import EditViewSet
 from quotes.api import quote_data as data
 from quotes.api.client_links import ChoiceData
@@ -127,7 +126,7 @@ class QuoteViewSet(EditViewSet):
         return Response(data.ContingencyUseData(contingency_use(quote.build, quote, offer)).data)
 
     @extend_schema(responses=data.PDF)
-    @action(detail=True, methods=["get"], renderer_classes=[PaperRenderer, JSONRenderer])
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def document(self, request: Request, pk: int) -> Response:
         """Return the paper (PDF) as it was sent, or as a draft would read today."""
         printed = quote_pdf(self.get_object(), timezone.localdate())

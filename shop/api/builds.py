@@ -10,7 +10,6 @@ from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.parsers import JSONParser, MultiPartParser
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -18,7 +17,7 @@ from inventory.models import Workshop
 from inventory.rest.asking import asked_of
 from inventory.rest.device_time import DEVICE_TIME, moment_of
 from inventory.rest.examples import example
-from inventory.rest.paper import PaperRenderer
+from inventory.rest.paper import PAPER_RENDERERS
 from inventory.rest.views import ReadViewSet
 from shop.agreed import changes_of
 from shop.api import build_data as data
@@ -92,7 +91,7 @@ class BuildViewSet(BuildActs):
         detail=True,
         methods=["get"],
         url_path="job-card",
-        renderer_classes=[PaperRenderer, JSONRenderer],
+        renderer_classes=PAPER_RENDERERS,
     )
     def job_card(self, request: Request, pk: str) -> Response:
         """Return the card that hangs at the bench (PDF)."""

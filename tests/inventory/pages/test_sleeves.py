@@ -116,3 +116,5 @@ def test_the_api_gives_the_same_paper(phone, kept):
     assert "For Osric" in words(read(phone.get(url, {"made_for": "Osric"})))
     assert phone.get(url, {"made_on": "yesterday"}).status_code == 400
     assert phone.get(f"/api/v1/string-sets/{kept.pk}/").json()["ends"] == ["ball", ""]
+    as_json = phone.get(url, HTTP_ACCEPT="application/json")
+    assert (as_json.status_code, read(as_json).pages[0] is not None) == (200, True)
