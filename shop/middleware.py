@@ -5,8 +5,9 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.db import DataError
-from django.db.models import Exists
+from django.db.models import Exists, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,6 +16,7 @@ from inventory.models import Workshop
 from inventory.roles import BENCH_ROLES, role_of
 from inventory.wood_units import measured_in
 from shop.queries.clock import run_past_midnight, running_entries
+from shop.queries.people import units_of
 from shop.services.pause_past_midnight import pause_past_midnight
 
 OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/api/")
@@ -31,10 +33,13 @@ def workshop_middleware(get_response: Answer) -> Answer:
     any_clock = Exists(running_entries())
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        workshop = Workshop.objects.annotate(clock_runs=any_clock).first()
+        own_units = Subquery(units_of(_signed_in(request)))
+        rows = Workshop.objects.annotate(clock_runs=any_clock, own_units=own_units)
+        workshop = rows.first()
         request.workshop = workshop  # type: ignore[attr-defined]
         if workshop:
-            with timezone.override(ZoneInfo(workshop.time_zone)), measured_in(workshop.units):
+            units = workshop.own_units or workshop.units
+            with timezone.override(ZoneInfo(workshop.time_zone)), measured_in(units):
                 if workshop.clock_runs and request.method in SAFE_METHODS:
                     _pause_past_midnight(timezone.now())
                 return get_response(request)
@@ -43,6 +48,11 @@ def workshop_middleware(get_response: Answer) -> Answer:
         return redirect("first_run")
 
     return middleware
+
+
+def _signed_in(request: HttpRequest) -> int | None:
+    """Return who has a session; a client or a phone without one is not asked about."""
+    return request.user.pk if settings.SESSION_COOKIE_NAME in request.COOKIES else None
 
 
 def _pause_past_midnight(now: datetime) -> None:

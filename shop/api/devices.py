@@ -1,8 +1,8 @@
-"""Devices in the API: paired by a code, greeted, listed, cut off."""
+"""Devices in the API: paired by a code, greeted, listed, cut off; and the units they show."""
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, Subquery
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import mixins, serializers
@@ -17,7 +17,9 @@ from inventory.rest.device_time import DEVICE_TIME, device_time
 from inventory.rest.examples import example
 from inventory.rest.views import ActionView, ReadViewSet
 from inventory.roles import ROLES, role_of
-from shop.models import Device
+from shop.models import Device, Preference
+from shop.queries.people import units_of
+from shop.services.choose_units import choose_units
 from shop.services.cut_off_device import cut_off_device
 from shop.services.greet_device import greet_device
 from shop.services.pair_device import pair_device
@@ -60,6 +62,16 @@ class WorkshopData(serializers.ModelSerializer):
     class Meta:
         model = Workshop
         fields = ["name", "maker", "units", "time_zone", "currency"]
+
+
+@example("inches", units="imperial")
+class UnitsData(serializers.ModelSerializer):
+    """The units in which I see wood measured; empty: those of the workshop. The API speaks of mm."""
+
+    class Meta:
+        model = Preference
+        fields = ["units"]
+        extra_kwargs = {"units": {"required": True}}
 
 
 class HelloData(serializers.Serializer):
@@ -115,9 +127,21 @@ class HelloView(ActionView):
             "user_name": user.get_full_name() or user.get_username(),
             "role": role_of(user),
             "device": device,
-            "workshop": Workshop.objects.first(),
+            "workshop": _workshop_for(user.pk),
         }
         return Response(HelloData(hello).data)
+
+
+class UnitsView(ActionView):
+    """My units."""
+
+    write_roles = frozenset(ROLES)
+
+    @extend_schema(tags=TAGS, request=UnitsData, responses=UnitsData)
+    def post(self, request: Request) -> Response:
+        """Choose the units in which my pages and devices show wood."""
+        asked = asked_of(UnitsData, request)
+        return Response(UnitsData(choose_units(person=request.user, **asked)).data)
 
 
 @extend_schema(tags=TAGS)
@@ -133,3 +157,11 @@ class DeviceViewSet(mixins.DestroyModelMixin, ReadViewSet):
 
     def perform_destroy(self, instance: Device) -> None:
         cut_off_device(device=instance)
+
+
+def _workshop_for(person: int) -> Workshop | None:
+    """Return the workshop with the units that a person sees."""
+    workshop = Workshop.objects.annotate(own_units=Subquery(units_of(person))).first()
+    if workshop and workshop.own_units:
+        workshop.units = workshop.own_units
+    return workshop

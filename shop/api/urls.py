@@ -32,6 +32,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("clock/interruptions/", clock.InterruptionView.as_view(), name="api_clock_interruption"),
     path("clock/settle/", clock.SettleView.as_view(), name="api_clock_settle"),
     path("devices/pair/", devices.PairView.as_view(), name="api_pair"),
+    path("devices/units/", devices.UnitsView.as_view(), name="api_units"),
     path("devices/hello/", devices.HelloView.as_view(), name="api_hello"),
     path("templates/<int:pk>/estimate/", estimates.EstimateView.as_view(), name="api_estimate"),
     path("templates/<int:pk>/back-test/", estimates.BacktestView.as_view(), name="api_backtest"),

@@ -10,10 +10,10 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from inventory.forms.sections import SectionedForm
-from inventory.models import Workshop
 from inventory.refusals import Refusal
+from inventory.wood_units import IMPERIAL, wood_units
 from shop.calc.setting_up import CENTS, MEASURES, TARGETS, from_thousandths, kind_named_in
-from shop.models import Measure, Preference
+from shop.models import Measure
 from shop.pages.build_forms import MOMENT, moment_of
 from shop.pages.builds import find_build, tabs_of
 from shop.pages.telling import add_refusal
@@ -121,10 +121,8 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _unit(request: HttpRequest) -> str:
-    """Return the unit asked for, else the one the person or the workshop is used to."""
+    """Return the unit asked for, else the one that this page speaks in."""
     asked = request.GET.get("unit", "")
     if asked in dict(UNITS):
         return asked
-    own = Preference.objects.filter(user__in=[request.user.pk]).values_list("units", flat=True)
-    shop: Workshop = request.workshop  # type: ignore[attr-defined]
-    return THOUSANDTHS if (own.first() or shop.units) == Workshop.IMPERIAL else MM
+    return THOUSANDTHS if wood_units() is IMPERIAL else MM

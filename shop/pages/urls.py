@@ -151,6 +151,7 @@ urlpatterns = [
     path("workshop/days-off/<int:pk>/remove/", workshop.day_off_remove, name="day_off_remove"),
     path("workshop/people/new/", workshop.person_add, name="person_add"),
     path("workshop/everything/", everything.everything, name="everything"),
+    path("workshop/units/", workshop.my_units, name="my_units"),
     path("workshop/devices/", devices.devices, name="devices"),
     path("workshop/devices/<str:token_key>/revoke/", devices.device_revoke, name="device_revoke"),
 ]

@@ -14,10 +14,12 @@ from inventory.models import Workshop
 from inventory.refusals import Refusal
 from inventory.roles import OWNER, ROLES, allow_roles
 from shop.choices import countries, currencies, time_zones
-from shop.models import DayOff, WorkingWeek
+from shop.models import DayOff, Preference, WorkingWeek
 from shop.pages.plainly import show_plainly
 from shop.pages.telling import add_refusal
+from shop.queries.people import units_of
 from shop.services.add_person import add_person
+from shop.services.choose_units import choose_units
 
 
 class WorkshopForm(forms.ModelForm):
@@ -103,8 +105,23 @@ def workshop(request: HttpRequest) -> HttpResponse:
             "week": WorkingWeek.objects.first() or WorkingWeek(pk=1),
             "people": User.objects.filter(is_active=True).prefetch_related("groups"),
             "days_off": DayOff.objects.all(),
+            "my_units": next(iter(units_of(request.user.pk)), ("",))[0],
+            "unit_choices": Preference._meta.get_field("units").choices,
         },
     )
+
+
+@require_POST
+@allow_roles(*ROLES)
+def my_units(request: HttpRequest) -> HttpResponse:
+    """Choose the units that I see."""
+    try:
+        choose_units(person=request.user, units=request.POST.get("units", ""))
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "Kept.")
+    return redirect("workshop")
 
 
 @allow_roles(OWNER)

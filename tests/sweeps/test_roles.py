@@ -19,7 +19,7 @@ STRANGERS = {
 }
 """Pages without a name at the door: signing in, the client's by its secret, and the phone's shell,
 which holds no data of its own."""
-MY_OWN = {"logout", "devices", "device_revoke"}
+MY_OWN = {"logout", "devices", "device_revoke", "my_units"}
 """What everybody does for themselves."""
 BOOKS = {
     *("payment_new", "payment_correct", "invoice_part", "invoice_change", "invoice_credit"),
