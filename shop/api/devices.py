@@ -66,7 +66,7 @@ class WorkshopData(serializers.ModelSerializer):
 
 @example("inches", units="imperial")
 class UnitsData(serializers.ModelSerializer):
-    """The units in which I see wood measured; empty: those of the workshop. The API speaks of mm."""
+    """The units in which I see wood measured; empty: the workshop's. The API speaks of mm."""
 
     class Meta:
         model = Preference
