@@ -22,14 +22,14 @@ NUMBERS = {
 
 def make_a_million_entries(material):
     """Entries of 0.001 to 0.999 in turn, written by one statement."""
-    columns = "material_id, reason, quantity, cost, holder, note, happened_at, recorded_at"
+    columns = "material_id, reason, quantity, cost, holder, line, note, happened_at, recorded_at"
     statement = (
         f"INSERT INTO inventory_stockentry ({columns}, to_reconcile) {NUMBERS[connection.vendor]}"
         if connection.vendor == "postgresql"
         else f"{NUMBERS['sqlite']} INSERT INTO inventory_stockentry ({columns}, to_reconcile)"
     )
     statement += (
-        " SELECT CAST(%s AS bigint), %s, n %% 999 + 1, n %% 999 + 1, '', '', %s, %s, false"
+        " SELECT CAST(%s AS bigint), %s, n %% 999 + 1, n %% 999 + 1, '', '', '', %s, %s, false"
         " FROM numbers"
     )
     values = [MILLION, material.pk, Reason.RECEIVED, NOW, NOW]
