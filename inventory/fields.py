@@ -9,8 +9,8 @@ from django.db import models
 from django.db.models import Value
 from django.db.models.expressions import Combinable
 
-from inventory.calc.money import STORED_PLACES
-from inventory.calc.units import QUANTITY_PLACES
+from inventory.base.calc.money import STORED_PLACES
+from inventory.base.calc.units import QUANTITY_PLACES
 
 
 class TidyDecimalField(forms.DecimalField):

@@ -60,16 +60,16 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "shop.middleware.printable_query_middleware",
-    "shop.middleware.workshop_middleware",
-    "quotes.pages.turn_of_day.TurnOfDayMiddleware",
-    "shop.middleware.RolesMiddleware",
-    "shop.middleware.TooFarMiddleware",
+    "shop.desk.middleware.printable_query_middleware",
+    "shop.desk.middleware.workshop_middleware",
+    "quotes.quoting.pages.turn_of_day.TurnOfDayMiddleware",
+    "shop.desk.middleware.RolesMiddleware",
+    "shop.desk.middleware.TooFarMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "shop.urls"
-CHANGES_OF_BUILDS = "quotes.queries.bench_changes.changes_of_builds"  # shop knows no orders
+CHANGES_OF_BUILDS = "quotes.changes.queries.changes_of_builds"  # shop knows no orders
 WSGI_APPLICATION = "shop.wsgi.application"
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
@@ -82,7 +82,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "shop.context.desk",
+                "shop.desk.pages.context.desk",
             ],
         },
     },
@@ -140,7 +140,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",
-            default="shop.pagefiles.PageFiles"
+            default="shop.desk.pages.files.PageFiles"
             if (STATIC_ROOT / "staticfiles.json").exists()
             else "django.contrib.staticfiles.storage.StaticFilesStorage",
         ),
@@ -177,8 +177,8 @@ REST_FRAMEWORK = {
         "knox.auth.TokenAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_PERMISSION_CLASSES": ["inventory.rest.roles.RolePermission"],
-    "DEFAULT_PAGINATION_CLASS": "inventory.rest.pagination.Pages",
+    "DEFAULT_PERMISSION_CLASSES": ["inventory.base.api.roles.RolePermission"],
+    "DEFAULT_PAGINATION_CLASS": "inventory.base.api.pagination.Pages",
     "DEFAULT_FILTER_BACKENDS": [
         "django_filters.rest_framework.DjangoFilterBackend",
         "rest_framework.filters.SearchFilter",
@@ -186,8 +186,8 @@ REST_FRAMEWORK = {
     ],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_SCHEMA_CLASS": "inventory.rest.schema.DescribedSchema",
-    "EXCEPTION_HANDLER": "inventory.rest.problems.problem_response",
+    "DEFAULT_SCHEMA_CLASS": "inventory.base.api.schema.DescribedSchema",
+    "EXCEPTION_HANDLER": "inventory.base.api.problems.problem_response",
     "COERCE_DECIMAL_TO_STRING": True,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
@@ -196,7 +196,7 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Quotes, stock, builds and hours of a small instrument workshop.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
-    "SERVE_PERMISSIONS": ["inventory.rest.roles.RolePermission"],
+    "SERVE_PERMISSIONS": ["inventory.base.api.roles.RolePermission"],
     "OAS_VERSION": "3.1.0",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,

@@ -2,23 +2,23 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from inventory.rest.description import DescriptionView
+from inventory.base.api.description import DescriptionView
 
 api: list[URLPattern | URLResolver] = [
     path("schema/", DescriptionView.as_view(), name="api_schema"),
-    path("", include("inventory.api.urls")),
-    path("", include("shop.api.urls")),
-    path("", include("quotes.api.urls")),
+    path("", include("inventory.api_urls")),
+    path("", include("shop.api_urls")),
+    path("", include("quotes.api_urls")),
 ]
 
 urlpatterns = [
     path("api/v1/", include(api)),
-    path("stock/", include("inventory.pages.urls")),
-    path("", include("quotes.pages.urls")),
-    path("", include("shop.pages.urls")),
+    path("stock/", include("inventory.urls")),
+    path("", include("quotes.urls")),
+    path("", include("shop.page_urls")),
 ]
 
-handler400 = "shop.pages.faults.unreadable"
-handler403 = "shop.pages.faults.closed"
-handler404 = "shop.pages.faults.not_found"
-handler500 = "shop.pages.faults.broken"
+handler400 = "shop.desk.pages.faults.unreadable"
+handler403 = "shop.desk.pages.faults.closed"
+handler404 = "shop.desk.pages.faults.not_found"
+handler500 = "shop.desk.pages.faults.broken"

@@ -6,7 +6,7 @@ from hypothesis import settings
 from rest_framework.test import APIClient
 
 from inventory.models import Workshop
-from quotes.pages.turn_of_day import TurnOfDayMiddleware
+from quotes.quoting.pages.turn_of_day import TurnOfDayMiddleware
 
 settings.register_profile("busy machine", deadline=None)  # a slow moment is no failure
 settings.load_profile("busy machine")

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from itertools import count
 
-from inventory.calc.units import base_unit
+from inventory.base.calc.units import base_unit
 from inventory.models import CostMethod, Family, KeptAs, Material, Supplier
 
 NOW = datetime(2027, 3, 9, 9, 0, tzinfo=UTC)

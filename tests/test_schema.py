@@ -10,7 +10,7 @@ from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiJsonRenderer
 from rest_framework.test import APIClient
 
-from shop.services.add_device import add_device
+from shop.devices.services import add_device
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 UNSIGNED = "/api/v1/devices/pair/"

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.core.validators import MinValueValidator
 from django.db import models
 
-from inventory.calc.units import base_unit, unit_word
+from inventory.base.calc.units import base_unit, unit_word
 from inventory.fields import MoneyField, QuantityField
 from inventory.models.species import Species
 

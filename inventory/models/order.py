@@ -31,7 +31,7 @@ class PriceKind(models.TextChoices):
 class PriceNote(models.Model):
     """What a material cost, or would have fetched, as noted for a day; empty once not known.
 
-    The last replacement and realisable ones are copied to the material, by `note_price` only.
+    The last replacement and realisable ones are copied to the material, by `record_price` only.
     """
 
     material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="price_notes")

@@ -13,7 +13,7 @@ def _size(words: str, default: str) -> QuantityField:
 
 
 class TakeFirst(models.TextChoices):
-    """Which of several pieces that would do is proposed; see `shop.calc.proposals`."""
+    """Which of several pieces that would do is proposed; see `shop.pieces.calc`."""
 
     OLDEST = "oldest", "the oldest first"
     DEAREST = "dearest", "the dearest first"

@@ -15,8 +15,8 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, to_locale
 
-from inventory.calc.money import minor_unit, round_money
-from inventory.calc.units import from_base, unit_word
+from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.calc.units import from_base, unit_word
 
 register = template.Library()
 
@@ -181,7 +181,7 @@ def _nothing(kind: str) -> SafeString:
     return format_html('<span class="{}">{}</span>', kind, NOTHING)
 
 
-_minor_unit = lru_cache(minor_unit)
+_minor_unit = lru_cache(minor_unit_of)
 
 
 @lru_cache

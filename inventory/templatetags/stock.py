@@ -6,9 +6,9 @@ from django import template
 from django.template import Context
 from django.urls import reverse
 
-from inventory.calc.species import Annotation
-from inventory.countries import country_name
-from inventory.queries.listings import annotations_in
+from inventory.base.countries import country_name
+from inventory.wood.calc.species import Annotation
+from inventory.wood.queries import annotations_in
 
 register = template.Library()
 

@@ -6,9 +6,9 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString
 
-from inventory.calc.units import from_base, to_base, unit_word
+from inventory.base.calc.units import from_base, to_base, unit_word
+from inventory.base.wood_units import PLACES, mass_numbers, size_words, wood_units
 from inventory.templatetags.figures import NOTHING, Number, quantity
-from inventory.wood_units import PLACES, mass_numbers, size_words, wood_units
 
 register = template.Library()
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django import template
 
-from inventory.calc.steps import as_percent
+from inventory.base.calc.steps import as_percent
 
 register = template.Library()
 

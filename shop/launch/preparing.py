@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 APPS = ("inventory", "shop", "quotes")
 DATABASE_KINDS = ("postgres://", "postgresql://", "sqlite://")
 STATIC_STAMP = ".collected"
-MANIFEST_STORAGE = "shop.pagefiles.PageFiles"
+MANIFEST_STORAGE = "shop.desk.pages.files.PageFiles"
 
 
 def prepare(*, demo: bool) -> None:

@@ -20,7 +20,7 @@ def _doubt(words: str, usual: str) -> models.DecimalField:
 
 
 class EstimateSettings(models.Model):
-    """What estimates take for granted; see `shop.calc.estimates.assumptions`. At most one row."""
+    """What estimates take for granted; see `shop.estimates.calc.assumptions`. At most one row."""
 
     class Likely(models.TextChoices):
         MEDIAN = "median", "the middle one: as many builds take less as more"

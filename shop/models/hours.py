@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 
-from shop.calc.durations import minutes_of
+from shop.hours.calc.durations import minutes_of
 from shop.models.build import Build, BuildStage
 
 

@@ -11,7 +11,7 @@ from inventory.models import Family, Material
 
 
 class WasteRule(models.TextChoices):
-    """How more is drawn than ends up in the instrument; see `inventory.calc.waste`."""
+    """How more is drawn than ends up in the instrument; see `inventory.shelf.calc`."""
 
     NONE = "none", "none"
     WHOLE = "whole", "whole unit, some are rejected"

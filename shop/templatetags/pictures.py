@@ -3,8 +3,8 @@
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from shop.pictures.paper import STYLE
-from shop.pictures.shapes import Drawing, Picture
+from shop.base.pictures.paper import STYLE
+from shop.base.pictures.shapes import Drawing, Picture
 
 register = template.Library()
 

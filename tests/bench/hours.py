@@ -6,9 +6,10 @@ from decimal import Decimal
 from django.contrib.auth.models import User
 from django.db import connection
 
-from shop.calc.estimates.backtest import backtest
-from shop.calc.estimates.estimate import estimate_hours
-from shop.calc.estimates.records import Wanted
+from shop.estimates.calc.backtest import backtest
+from shop.estimates.calc.estimate import estimate_hours
+from shop.estimates.calc.records import EstimateRequest
+from shop.estimates.queries.past_builds import record_of
 from shop.models import (
     Batch,
     Build,
@@ -19,7 +20,6 @@ from shop.models import (
     TimeEntry,
     TimeShare,
 )
-from shop.queries.past_builds import record_of
 from tests.bench.timing import Row, median_of, medians_of
 from tests.shop.calc.estimates.shops import Truth, make_shop
 
@@ -27,7 +27,7 @@ FEW, MANY = 500, 5000
 RUNS, WARM_UPS = 3, 1
 GROWTH = 1.2
 BUSY = Truth(batches=(1, 1, 2, 4), learning=0.1, days_between=2)
-WANTED = Wanted(on=date(2040, 1, 1), batch=2)
+WANTED = EstimateRequest(on=date(2040, 1, 1), batch=2)
 NOW = datetime(2030, 1, 1, tzinfo=UTC)
 CHUNK = 2000
 BARE_SUMS = """

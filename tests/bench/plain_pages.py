@@ -7,9 +7,9 @@ from django.urls import include, path
 from rest_framework import serializers
 from rest_framework.generics import ListAPIView
 
-from inventory.api.serializers import MaterialSerializer
 from inventory.fields import MoneyField, QuantityField
 from inventory.models import Material
+from inventory.shelf.api.rows import MaterialSerializer
 
 LIST_SQL = """
     SELECT m.id, m.name, f.name, m.on_hand / 1000.0, m.promised / 1000.0,

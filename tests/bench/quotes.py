@@ -4,12 +4,12 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from inventory.models import Family, KeptAs, Workshop
-from quotes.documents.printing import STYLE, paper_html, print_paper
 from quotes.models import Client, Commission, Quote, QuoteMaterial, QuoteStage
-from quotes.queries.offer import live_offer
-from quotes.queries.papers import quote_paper
-from quotes.services.draft_quote import draft_quote
-from quotes.services.issue_quote import issue_quote
+from quotes.papers.documents.printing import STYLE, paper_html, print_paper
+from quotes.papers.documents.quote import quote_paper
+from quotes.pricing.queries.offer import live_offer
+from quotes.quoting.services.draft import draft_quote
+from quotes.quoting.services.issue import issue_quote
 from tests.bench.timing import Row, median_of, medians_of
 from tests.factories import make_material
 

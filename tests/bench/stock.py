@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from inventory.models import Family, KeptAs, Lot, Material, Piece, Reason, StockEntry, Workshop
-from inventory.services.promise_stock import promise_stock
+from inventory.reservations.services import reserve_stock
 from tests.bench.plain_pages import fetch
 from tests.bench.stock_depth import depth_rows
 from tests.bench.timing import Row, median_of, medians_of
@@ -144,7 +144,7 @@ def a_desk() -> Client:
 
 
 def promise_one(material: Material) -> None:
-    promise_stock(
+    reserve_stock(
         material=material, quantity=Decimal(1), holder="build:1", holder_name="one", now=NOW
     )
 

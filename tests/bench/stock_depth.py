@@ -9,14 +9,13 @@ from io import StringIO
 from django.test import Client
 from django.urls import reverse
 
-from inventory.calc.cutting import Saw
-from inventory.calc.cutting_boards import Blank, StockBoard, plan_boards
+from inventory.cutting.calc.boards import Blank, StockBoard, plan_boards
+from inventory.cutting.calc.costs import Saw
+from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.models import Material, Workshop
-from inventory.needed import NeededLine
-from inventory.queries.buying import what_to_buy
-from inventory.queries.value import stock_as_of
-from inventory.services.state_needs import state_needs
-from shop.documents.everything import everything_zip
+from inventory.purchasing.queries.buying import what_to_buy
+from inventory.shelf.queries.value import stock_as_of
+from shop.archive.documents import everything_zip
 from tests.bench.plain_pages import fetch
 from tests.bench.timing import Row, median_of, medians_of
 
@@ -85,7 +84,7 @@ def buying_row() -> Row:
     materials = list(Material.objects.filter(kept_as="length")[: BUILDS * LINES])
     for build in range(BUILDS):
         own = materials[build * LINES : (build + 1) * LINES]
-        state_needs(
+        replace_demand(
             holder=f"build:{build}",
             holder_name=f"build {build}",
             needs=[

@@ -2,9 +2,9 @@
 
 from decimal import Decimal
 
-from inventory.arrivals import NewLine
+from inventory.ledger.services.incoming import NewLine
 from inventory.models import KeptAs, Lot
-from inventory.services.receive_delivery import receive_delivery
+from inventory.purchasing.services.deliveries import receive_delivery
 from tests.factories import NOW, TODAY, make_material
 
 

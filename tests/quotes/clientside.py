@@ -3,13 +3,13 @@
 from datetime import timedelta
 from decimal import Decimal
 
-from inventory.arrivals import NewLine
-from inventory.services.receive_delivery import receive_delivery
-from quotes.services.accept_quote import accept_quote
-from quotes.services.change_quote import change_quote
-from quotes.services.create_link import create_link
-from quotes.services.issue_quote import issue_quote
-from quotes.services.offer_change import offer_change
+from inventory.ledger.services.incoming import NewLine
+from inventory.purchasing.services.deliveries import receive_delivery
+from quotes.changes.services import offer_change
+from quotes.client_page.services.links import create_link
+from quotes.quoting.services.decide import accept_quote
+from quotes.quoting.services.edit import edit_quote
+from quotes.quoting.services.issue import issue_quote
 from tests.factories import NOW, TODAY, make_material
 from tests.quotes.factories import make_commission, make_policy, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
@@ -46,7 +46,7 @@ def make_offered_quote(**fields):
     )
     draft = make_quote(make_commission(), make_offered_template(), on=TODAY)
     fields.setdefault("offered", ["Scroll and points", "Binding"])
-    draft = change_quote(quote=draft, specification="Teardrop body, nut 29 mm.", **fields)
+    draft = edit_quote(quote=draft, specification="Teardrop body, nut 29 mm.", **fields)
     return issue_quote(quote=draft, on=TODAY, now=NOW)
 
 

@@ -5,10 +5,10 @@ from decimal import Decimal
 
 from inventory.models import Material
 from quotes.models import Client, Commission, PricingPolicy, Quote
-from quotes.queries.offer import live_offer
-from quotes.services.draft_quote import draft_quote
+from quotes.pricing.queries.offer import live_offer
+from quotes.quoting.services.draft import draft_quote
 from shop.models import BuildTemplate, WasteRule
-from shop.services.load_starters import load_starters
+from shop.patterns.services.templates import load_starters
 from tests.factories import make_family
 
 ON = date(2027, 3, 2)

@@ -10,14 +10,14 @@ from datetime import timedelta
 import pytest
 
 from inventory.models import Workshop
+from quotes.changes import services as deciding
+from quotes.changes.services import record_change_decision
+from quotes.client_page.services import answers as answering
+from quotes.client_page.services.answers import answer_change
+from quotes.links.services import withdraw_link
 from quotes.models import Change, ClientLink, ClientMessage, Decision
-from quotes.services import answer_change as answering
-from quotes.services import decide_change as deciding
-from quotes.services.answer_change import answer_change
-from quotes.services.decide_change import decide_change
-from quotes.services.withdraw_link import withdraw_link
+from shop.builds.services.enter import Extension
 from shop.models import Build
-from shop.services.extend_build import Extension
 from tests.factories import NOW, TODAY
 from tests.quotes.clientside import make_change_secret, make_offered_change, make_ordered_quote
 from tests.races.moments import at_the_same_moment
@@ -29,7 +29,7 @@ RIVALS = 5
 @pytest.fixture
 def change(settings, tmp_path, monkeypatch):
     settings.MEDIA_ROOT = tmp_path
-    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.papers.bookkeeping.print_paper", lambda *_, **__: b"%PDF-")
     Workshop.objects.create(pk=1, name="Turnip Hollow", maker="Posy Thimblewick", currency="EUR")
     return make_offered_change(make_ordered_quote())
 
@@ -73,7 +73,7 @@ def test_a_yes_and_a_no_at_once_are_one_answer(change):
 
 def test_the_client_and_the_desk_at_once_are_one_answer(change):
     secret = make_change_secret(change)
-    at_desk = lambda: decide_change(change=change, agreed=False, now=NOW, by="Posy")  # noqa: E731
+    at_desk = lambda: record_change_decision(change=change, agreed=False, now=NOW, by="Posy")  # noqa: E731
     outcomes = at_the_same_moment([agree(secret), at_desk])
     assert sum(isinstance(outcome, Decision | Change) for outcome in outcomes) == 1, outcomes
     is_agreed = Change.objects.get().state == "agreed"
@@ -105,7 +105,7 @@ def test_without_the_guard_every_tap_is_an_answer(change, monkeypatch):
     # Neither the transactions (all there is on SQLite) nor the locks that need one.
     monkeypatch.setattr(answering, "lock_link", lambda *_, **__: ClientLink.objects.get())
     monkeypatch.setattr(answering, "lock_change", look)
-    monkeypatch.setattr(answering, "decide_change", decide_change.__wrapped__)
+    monkeypatch.setattr(answering, "record_change_decision", record_change_decision.__wrapped__)
     monkeypatch.setattr(deciding, "lock_change", look_then_wait)
     monkeypatch.setattr(deciding, "extend_build", lambda **_: Extension(stage=None, lines=()))
     bare, secret = answer_change.__wrapped__, make_change_secret(change)

@@ -8,11 +8,10 @@ import threading
 import pytest
 
 from inventory.models import Workshop
+from quotes.client_page.services.answers import ClientAnswer, accept_by_link, decline_by_link
 from quotes.models import Decision, Quote
-from quotes.services import accept_quote as module
-from quotes.services.accept_by_link import ClientAnswer, accept_by_link
-from quotes.services.accept_quote import accept_quote
-from quotes.services.decline_by_link import decline_by_link
+from quotes.quoting.services import decide as module
+from quotes.quoting.services.decide import accept_quote
 from shop.models import Build
 from tests.factories import NOW, TODAY
 from tests.quotes.clientside import make_offered_quote, make_secret
@@ -25,7 +24,7 @@ RIVALS = 5
 @pytest.fixture
 def quote(settings, tmp_path, monkeypatch):
     settings.MEDIA_ROOT = tmp_path
-    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.papers.bookkeeping.print_paper", lambda *_, **__: b"%PDF-")
     Workshop.objects.create(pk=1, name="Turnip Hollow", maker="Posy Thimblewick", currency="EUR")
     return make_offered_quote()
 

@@ -9,12 +9,12 @@ import pytest
 from django.db import IntegrityError
 
 from inventory.models import Series, Workshop
-from quotes.calc.numbering import gaps
+from quotes.base.calc.numbering import gaps
+from quotes.invoicing.services import invoices as module
+from quotes.invoicing.services.invoices import issue_invoice
 from quotes.models import Invoice, Quote
-from quotes.services import book_invoice as module
-from quotes.services.accept_quote import accept_quote
-from quotes.services.issue_invoice import issue_invoice
-from quotes.services.issue_quote import issue_quote
+from quotes.quoting.services.decide import accept_quote
+from quotes.quoting.services.issue import issue_quote
 from shop.models import Build
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_client, make_commission, make_policy, make_quote
@@ -32,7 +32,7 @@ def shop(settings, tmp_path, monkeypatch):
     make_policy()
     # The race is about numbers: what the paper looks like is tested elsewhere.
     monkeypatch.setattr(module, "print_paper", lambda *_, **__: b"%PDF-")
-    monkeypatch.setattr("quotes.freezing.print_paper", lambda *_, **__: b"%PDF-")
+    monkeypatch.setattr("quotes.papers.bookkeeping.print_paper", lambda *_, **__: b"%PDF-")
 
 
 def quotes(count):
@@ -90,9 +90,9 @@ def test_without_the_counters_lock_one_number_is_given_twice(monkeypatch):
         return last + 1
 
     monkeypatch.setattr(module, "next_number", look_then_write)
-    monkeypatch.setattr("quotes.services.issue_invoice.lock_quote", lambda quote: quote)
+    monkeypatch.setattr("quotes.invoicing.services.invoices.lock_quote", lambda quote: quote)
     monkeypatch.setattr(
-        "quotes.services.issue_invoice.book_invoice", module.book_invoice.__wrapped__
+        "quotes.invoicing.services.invoices.book_invoice", module.book_invoice.__wrapped__
     )
     ready = accepted(RIVALS)
     unlocked = issue_invoice.__wrapped__

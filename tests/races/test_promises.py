@@ -9,12 +9,12 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.arrivals import NewLine
+from inventory.ledger.refusals import NotEnoughStock, PieceNotFree
+from inventory.ledger.services.incoming import NewLine
 from inventory.models import KeptAs, Lot, Material, Promise
-from inventory.services import promise_stock as module
-from inventory.services.promise_stock import promise_stock
-from inventory.services.receive_delivery import receive_delivery
-from inventory.stock_refusals import NotEnoughStock, PieceNotFree
+from inventory.purchasing.services.deliveries import receive_delivery
+from inventory.reservations import services as module
+from inventory.reservations.services import reserve_stock
 from tests.factories import NOW, TODAY, make_material
 from tests.races.moments import at_the_same_moment
 
@@ -29,7 +29,7 @@ def stocked(kept_as, quantity):
     return Material.objects.get(pk=material.pk)
 
 
-def rivals_for(material, quantity, lot=None, promise=promise_stock):
+def rivals_for(material, quantity, lot=None, promise=reserve_stock):
     def ask(holder):
         return lambda: promise(
             material=material,
@@ -85,8 +85,8 @@ def test_without_the_guard_the_last_metre_is_oversold(monkeypatch):
 
     # Neither the transaction (all there is on SQLite), nor the lock, nor the conditional update.
     monkeypatch.setattr(module, "lock_materials", lambda materials: {m.pk: m for m in materials})
-    monkeypatch.setattr(module, "_put_aside", look_then_write)
+    monkeypatch.setattr(module, "_reserve", look_then_write)
     wire = stocked(KeptAs.LENGTH, 1000)
-    outcomes = at_the_same_moment(rivals_for(wire, 1000, promise=promise_stock.__wrapped__))
+    outcomes = at_the_same_moment(rivals_for(wire, 1000, promise=reserve_stock.__wrapped__))
     promised = sum(promise.outstanding for promise in Promise.objects.filter(material=wire))
     assert promised > wire.on_hand, outcomes

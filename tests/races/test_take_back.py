@@ -8,13 +8,13 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.cuts import CutPart
+from inventory.base.refusals import Refusal
+from inventory.cutting.queries import CutPart
+from inventory.cutting.services import cut_stock
+from inventory.ledger.services import reverse as module
+from inventory.ledger.services.reverse import reverse_groups
 from inventory.models import Lot, Promise
-from inventory.refusals import Refusal
-from inventory.services import undo_entries as module
-from inventory.services.cut_stock import cut_stock
-from inventory.services.promise_stock import promise_stock
-from inventory.services.undo_entries import undo_entries
+from inventory.reservations.services import reserve_stock
 from tests.factories import NOW
 from tests.inventory.stocked import stocked_pieces
 from tests.races.moments import at_the_same_moment
@@ -34,8 +34,8 @@ def cut_and_rivals():
     cut = list(board.entries.filter(quantity__lt=0).select_related("material", "lot"))
     ask = {"material": blank, "quantity": Decimal(1), "lot": part, "now": NOW}
     return part, [
-        lambda: undo_entries(entries=cut, now=NOW),
-        lambda: promise_stock(holder="build:1", holder_name="A", **ask),
+        lambda: reverse_groups(entries=cut, now=NOW),
+        lambda: reserve_stock(holder="build:1", holder_name="A", **ask),
     ]
 
 

@@ -4,8 +4,8 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from itertools import count
 
+from shop.builds.services.enter import PlannedLine, PlannedStage, enter_build
 from shop.models import BuildTemplate, TemplateLine, TemplateStage
-from shop.services.enter_build import PlannedLine, PlannedStage, enter_build
 from tests.factories import make_family
 
 NOW = datetime(2027, 3, 9, 9, 0, tzinfo=UTC)

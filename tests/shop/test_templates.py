@@ -11,7 +11,7 @@ from django.core.paginator import Paginator
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
-from inventory.refusals import Refusal
+from inventory.base.refusals import Refusal
 
 TEMPLATES = sorted(
     path

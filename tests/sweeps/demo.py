@@ -13,8 +13,8 @@ from django.db import connection, transaction
 from django.test import TestCase, override_settings
 from django.utils import timezone
 
-from inventory.roles import ROLES
-from shop.services.add_device import add_device
+from inventory.base.roles import ROLES
+from shop.devices.services import add_device
 from tests.conftest import make_person
 
 LITTLE_PAPER = '<html lang="en"><title>Paper</title><p>What it says is tested elsewhere.'

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import resolve
 
-from inventory.roles import BOOKKEEPER, LOOKER_ON, MAKER, OWNER, ROLES
+from inventory.base.roles import BOOKKEEPER, LOOKER_ON, MAKER, OWNER, ROLES
 from tests.conftest import make_person
 from tests.sweeps.addresses import addresses
 

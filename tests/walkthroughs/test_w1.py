@@ -7,17 +7,14 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from inventory.refusals import Refusal
+from inventory.base.refusals import Refusal
+from quotes.clients.services import add_client, open_commission
 from quotes.models import Quote
-from quotes.queries.offer import live_offer, offer_of
-from quotes.services.accept_quote import accept_quote
-from quotes.services.add_client import add_client
-from quotes.services.change_quote import change_quote
-from quotes.services.draft_quote import draft_quote
-from quotes.services.issue_quote import issue_quote
-from quotes.services.lapse_quotes import lapse_quotes
-from quotes.services.open_commission import open_commission
-from quotes.services.revise_quote import revise_quote
+from quotes.pricing.queries.offer import live_offer, offer_of
+from quotes.quoting.services.decide import accept_quote, expire_quotes
+from quotes.quoting.services.draft import draft_quote, revise_quote
+from quotes.quoting.services.edit import edit_quote
+from quotes.quoting.services.issue import issue_quote
 from tests.quotes.factories import make_machine_heads, make_plain_electric_mandolin, make_policy
 
 ON = date(2027, 3, 2)
@@ -37,7 +34,7 @@ def quote_for(name, template, **money):
     client = add_client(name=name, currency=money.pop("client_currency", ""))
     commission = open_commission(client=client, title="Chambered electric mandolin", asked_on=ON)
     quote = draft_quote(commission=commission, template=template, on=ON)
-    return change_quote(quote=quote, **money)
+    return edit_quote(quote=quote, **money)
 
 
 @pytest.fixture
@@ -133,7 +130,7 @@ def test_on_the_second_of_april_the_quote_has_lapsed_and_version_two_has_new_pri
     late = datetime(2027, 4, 2, 9, 0, tzinfo=UTC)
     with pytest.raises(Refusal, match=r"lapsed on 1 April 2027"):
         accept_quote(quote=issued, on=late.date(), now=late)
-    assert lapse_quotes(on=late.date(), now=late) == [issued]
+    assert expire_quotes(on=late.date(), now=late) == [issued]
     second = revise_quote(quote=issued, on=late.date())
     again = issue_quote(quote=second, on=late.date(), now=late)
     assert (again.number, again.version) == ("Q-2027-001", 2)

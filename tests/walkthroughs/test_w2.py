@@ -8,19 +8,17 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.arrivals import NewLine, PieceFacts
-from inventory.calc.cutting import Loss
-from inventory.cuts import CutPart
+from inventory.cutting.calc.costs import Loss
+from inventory.cutting.queries import CutPart
+from inventory.cutting.services import cut_stock, record_lost_part
+from inventory.kits.queries import recipes, still_makeable
+from inventory.kits.services import make_kit
+from inventory.ledger.services.incoming import NewLine, PieceFacts
 from inventory.models import KeptAs, Lot, Material, Piece, PieceState, Recipe, RecipePart
-from inventory.queries.one_material import density_of
-from inventory.queries.recipes import recipes, still_makeable
-from inventory.services.cut_stock import cut_stock
-from inventory.services.lose_part import lose_part
-from inventory.services.make_up import make_up
-from inventory.services.receive_delivery import receive_delivery
-from inventory.services.scrap_stock import scrap_stock
-from inventory.services.send_back import send_back
-from inventory.services.weigh_piece import weigh_piece
+from inventory.purchasing.services.deliveries import receive_delivery, return_to_supplier
+from inventory.shelf.queries.one_material import density_of
+from inventory.shelf.services.moves import scrap_stock
+from inventory.wood.services import weigh_piece
 from tests.factories import make_material, make_supplier
 
 DAY = date(2027, 3, 9)
@@ -65,7 +63,9 @@ def test_each_set_is_a_numbered_piece_with_its_mass_and_seasons_first(delivery):
 
 def test_the_reject_goes_back_and_its_carriage_stays_on_the_five_kept(delivery):
     reject = Lot.objects.get(piece__mass_g=Decimal(801))
-    send_back(lot=reject, quantity=Decimal(1), credit=Decimal("32.00"), why="run-out", now=NOW)
+    return_to_supplier(
+        lot=reject, quantity=Decimal(1), credit=Decimal("32.00"), why="run-out", now=NOW
+    )
     spruce = Material.objects.get(pk=reject.material_id)
     assert (spruce.on_hand, spruce.book_cost) == (5, Decimal("176.33"))
     assert costs(spruce) == [Decimal(c) for c in ("35.27", "35.26", "35.27", "35.26", "35.27")]
@@ -136,7 +136,7 @@ def test_the_board_is_cut_into_six_blanks_and_a_remnant_with_its_cost(blanks):
 
 def test_a_pin_knot_as_normal_loss_falls_on_the_five_good_blanks(blanks):
     _, six, _ = blanks
-    lose_part(lot=six[0], kind=Loss.NORMAL, why="pin knot", now=NOW)
+    record_lost_part(lot=six[0], kind=Loss.NORMAL, why="pin knot", now=NOW)
     assert costs(six[0].material) == [
         Decimal(cost) for cost in ("15.75", "15.76", "15.75", "15.76", "15.75")
     ]
@@ -147,7 +147,7 @@ def test_a_pin_knot_as_normal_loss_falls_on_the_five_good_blanks(blanks):
 def test_a_pin_knot_as_abnormal_loss_goes_to_scrap(blanks):
     _, six, _ = blanks
     before = [lot.remaining_cost for lot in six[1:]]
-    (entry,) = lose_part(lot=six[0], kind=Loss.ABNORMAL, why="pin knot", now=NOW)
+    (entry,) = record_lost_part(lot=six[0], kind=Loss.ABNORMAL, why="pin knot", now=NOW)
     assert -entry.cost in {Decimal("13.12"), Decimal("13.13")}
     assert costs(six[0].material) == before
 
@@ -174,7 +174,7 @@ def test_string_sets_are_made_up_at_the_cost_of_their_strings(strings):
     recipe, materials = strings
     held = Material.objects.filter(pk__in=[material.pk for material in materials])
     assert sum(material.book_cost for material in held) == Decimal("141.60")
-    lot = make_up(recipe=recipe, quantity=Decimal(5), now=NOW)
+    lot = make_kit(recipe=recipe, quantity=Decimal(5), now=NOW)
     lot.refresh_from_db()
     assert lot.remaining_cost == Decimal("59.00")
     scrap_stock(material=materials[0], quantity=Decimal(1), why="broke", now=NOW)

@@ -8,9 +8,9 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.calc.money import round_money
+from inventory.base.calc.money import round_money
 from inventory.templatetags.figures import hours
-from shop.calc.durations import billable_share
+from shop.hours.calc.durations import billable_share
 from shop.models import TimeEntry, TimeShare
 from tests.shop.factories import make_build, planned_stage
 

@@ -7,10 +7,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from quotes.management.demo_books import fill_books, link_to
+from quotes.demo.services.books import fill_books, link_to
 from quotes.models import Client, Quote
-from shop.services.fill_demo_buying import fill_demo_buying
-from shop.services.fill_demo_counting import fill_demo_counting
+from shop.demo.services.buying import fill_demo_buying, fill_demo_counting
 
 
 class Command(BaseCommand):

@@ -5,8 +5,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inventory.refusals import Refusal
-from shop.services.load_demo_shop import PASSWORD, load_demo_shop
+from inventory.base.refusals import Refusal
+from shop.demo.services.load import PASSWORD, load_demo_shop
 
 
 class Command(BaseCommand):

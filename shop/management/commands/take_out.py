@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from inventory.models import Workshop
-from shop.documents.everything import everything_zip
+from shop.archive.documents import everything_zip
 
 
 class Command(BaseCommand):

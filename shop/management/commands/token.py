@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from shop.services.add_device import add_device
+from shop.devices.services import add_device
 
 
 class Command(BaseCommand):

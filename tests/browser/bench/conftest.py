@@ -7,11 +7,11 @@ import pytest
 from django.core.cache import cache
 from django.utils import timezone
 
-from inventory.arrivals import NewLine, PieceFacts
+from inventory.ledger.services.incoming import NewLine, PieceFacts
 from inventory.models import KeptAs, Place
-from inventory.services.receive_delivery import receive_delivery
+from inventory.purchasing.services.deliveries import receive_delivery
+from shop.builds.services.stock import reserve_for_build
 from shop.models import Batch, Build
-from shop.services.put_aside import put_aside
 from tests.browser.bench.phone import Phone
 from tests.factories import make_material
 from tests.shop.factories import make_build, planned_line, planned_stage
@@ -61,7 +61,7 @@ def builds(stock):
         for name in "ABC"
     }
     Build.objects.filter(pk__in=[made["A"].pk, made["B"].pk]).update(batch=batch)
-    put_aside(build=made["A"], now=EARLIER)
+    reserve_for_build(build=made["A"], now=EARLIER)
     return made
 
 

@@ -4,7 +4,7 @@ import re
 import time
 from datetime import UTC, datetime
 
-from shop.services.make_pairing_code import make_pairing_code
+from shop.devices.services import make_pairing_code
 
 SMALL = {"width": 360, "height": 640}
 CLOCK = """

@@ -2,9 +2,9 @@
 
 import pytest
 
+from shop.hours.bookkeeping import Work
+from shop.hours.services.entries import log_hours
 from shop.models import TimeEntry
-from shop.services.log_hours import log_hours
-from shop.sharing import Work
 
 pytestmark = pytest.mark.browser
 

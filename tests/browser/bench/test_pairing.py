@@ -3,9 +3,8 @@
 import pytest
 
 from inventory.models import Reason, StockEntry
+from shop.devices.services import make_pairing_code, revoke_device
 from shop.models import Device
-from shop.services.cut_off_device import cut_off_device
-from shop.services.make_pairing_code import make_pairing_code
 
 pytestmark = pytest.mark.browser
 
@@ -23,7 +22,7 @@ def test_a_code_in_the_address_pairs_and_leaves_no_trace(phone, shop):
 
 def test_a_code_may_be_typed(new_phone, shop, posy):
     phone = new_phone()
-    cut_off_device(device=Device.objects.get())
+    revoke_device(device=Device.objects.get())
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.settle("Cut off")
     phone.go("#/pair")
@@ -43,7 +42,7 @@ def test_a_phone_that_was_cut_off_keeps_what_waits_and_sends_it_once_paired_agai
     phone.go(f"#/material/{stock['wire'].pk}")
     phone.write("How much, m", "0.4")
     phone.tap("^Draw$")
-    cut_off_device(device=Device.objects.get())
+    revoke_device(device=Device.objects.get())
     phone.reconnect()
     phone.settle("Cut off")
     phone.go("#/waiting")
@@ -78,7 +77,7 @@ def test_the_page_opens_and_works_without_signal(phone, shop, stock):
 
 
 def test_a_new_version_arrives_without_losing_the_queue(phone, shop, stock, monkeypatch):
-    from shop.pages import bench
+    from shop.devices.pages import bench
 
     phone.cut()
     phone.go(f"#/material/{stock['wire'].pk}")

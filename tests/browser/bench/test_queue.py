@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.models import Reason, StockEntry
-from inventory.services.promise_stock import promise_stock
+from inventory.reservations.services import reserve_stock
 from shop.models import TimeEntry
 from tests.browser.bench.lost import lose_answers
 
@@ -170,7 +170,7 @@ def test_a_promise_refused_meanwhile_is_said_with_choices_and_nothing_is_lost(
     phone.go(f"#/piece/{wanted.number}")
     phone.tap("Put aside for a build")
     phone.tap(f"^{builds['C'].serial}")
-    promise_stock(
+    reserve_stock(
         material=stock["spruce"],
         quantity=Decimal(1),
         lot=wanted,
@@ -204,8 +204,8 @@ def test_a_line_that_is_not_understood_comes_back_to_be_changed(phone, shop, bui
 
 
 def test_of_two_phones_that_change_one_entry_neither_silently_wins(new_phone, shop, builds):
-    from shop.services.log_hours import log_hours
-    from shop.sharing import Work
+    from shop.hours.bookkeeping import Work
+    from shop.hours.services.entries import log_hours
 
     first = new_phone()
     entry = log_hours(

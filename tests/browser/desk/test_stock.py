@@ -8,12 +8,11 @@ import pytest
 from django.conf import settings
 from django.utils import timezone
 
-from inventory.arrivals import NewLine, PieceFacts
+from inventory.kits.services import save_recipe
+from inventory.ledger.services.incoming import NewLine, PieceFacts
 from inventory.models import KeptAs, Lot, Place
-from inventory.services.load_species import load_species
-from inventory.services.receive_delivery import receive_delivery
-from inventory.services.weigh_piece import weigh_piece
-from inventory.services.write_recipe import write_recipe
+from inventory.purchasing.services.deliveries import receive_delivery
+from inventory.wood.services import load_species, weigh_piece
 from tests.browser.axe import axe_source, faults_of
 from tests.browser.conftest import VIEWPORTS
 from tests.browser.desk.test_newcomer import fill, press
@@ -164,7 +163,7 @@ def test_axe_finds_nothing_on_the_pages_of_the_stock(at_desk, maple, spruce, str
     axe_source()
     load_species()
     made = make_material("String set")
-    recipe = write_recipe(material=made, parts=[(strings, Decimal(2))])
+    recipe = save_recipe(material=made, parts=[(strings, Decimal(2))])
     addresses = [
         *(f"/stock/{name}" for name in ("", "to-buy/", "seasoning/", "value/", "labels/")),
         *(f"/stock/{name}" for name in ("species/", "m/new/", "deliveries/new/", "rules/")),

@@ -5,9 +5,9 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.response import Response
 from rest_framework.routers import DefaultRouter
 
+from inventory.base.api.views import ActionView, EditViewSet, Serializer
+from inventory.base.refusals import Refusal
 from inventory.models import Place
-from inventory.refusals import Refusal
-from inventory.rest.views import ActionView, EditViewSet, Serializer
 
 
 class PlaceSerializer(Serializer):

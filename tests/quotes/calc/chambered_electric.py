@@ -5,7 +5,7 @@ Common practice, no source; the total of 48.0 h and 560.80 is the walk-through's
 
 from decimal import Decimal
 
-from quotes.calc.basis import MaterialLine, StageHours
+from quotes.pricing.calc.basis import MaterialLine, StageHours
 
 STAGES = tuple(
     StageHours(name=name, hours=Decimal(hours))

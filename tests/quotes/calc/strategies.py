@@ -4,8 +4,8 @@ from decimal import Decimal
 
 from hypothesis import strategies as st
 
-from quotes.calc.contingency import FailureRisk
-from quotes.calc.tax import EXPORT, NOT_REGISTERED, TaxableLine, standard
+from quotes.pricing.calc.contingency import FailureRisk
+from quotes.pricing.calc.tax import EXPORT, NOT_REGISTERED, TaxableLine, standard
 
 
 def cents(least=0, most=1_000_000):

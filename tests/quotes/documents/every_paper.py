@@ -3,24 +3,22 @@
 from decimal import Decimal
 
 from inventory.models import Workshop
-from quotes.documents.printing import print_paper
-from quotes.queries.acceptance import acceptance_paper
-from quotes.queries.certificate import certificate_paper
-from quotes.queries.change_papers import confirmation_paper
-from quotes.queries.invoice_papers import receipt_paper, statement_paper
-from quotes.queries.invoices import statement_of
-from quotes.services.accept_by_link import accept_by_link
-from quotes.services.add_row import add_row
-from quotes.services.change_quote import change_quote
-from quotes.services.create_link import create_link
-from quotes.services.credit_invoice import credit_invoice
-from quotes.services.decide_change import decide_change
-from quotes.services.issue_invoice import issue_invoice
-from quotes.services.issue_quote import issue_quote
-from quotes.services.offer_change import offer_change
-from quotes.services.record_payment import record_payment
-from shop.documents.job_card import print_job_card
-from shop.queries.job_card import job_card_of
+from quotes.changes.documents import confirmation_paper
+from quotes.changes.services import offer_change, record_change_decision
+from quotes.client_page.documents import acceptance_paper
+from quotes.client_page.services.answers import accept_by_link
+from quotes.client_page.services.links import create_link
+from quotes.closing.documents import certificate_paper
+from quotes.invoicing.documents import receipt_paper, statement_paper
+from quotes.invoicing.queries.invoices import statement_of
+from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
+from quotes.invoicing.services.payments import record_payment
+from quotes.papers.documents.printing import print_paper
+from quotes.quoting.services.edit import edit_quote
+from quotes.quoting.services.issue import issue_quote
+from quotes.quoting.services.rows import add_row
+from shop.builds.documents import print_job_card
+from shop.builds.queries.job_card import job_card_of
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_client, make_commission, make_quote
 from tests.shop.factories import make_template, make_template_line, make_template_stage
@@ -52,7 +50,7 @@ def every_paper(shop):
     client = make_client(address="3 Duck Row\nNether Puddle", tax_number="NL004495445B01")
     quote = make_quote(make_commission(client), template, on=TODAY, specification=LONG)
     add_row(quote=quote, of="extra", name="Case", cost=Decimal(99), tax_kind="Z")
-    quote = change_quote(quote=quote, offered=["Scroll"])
+    quote = edit_quote(quote=quote, offered=["Scroll"])
     issued = issue_quote(quote=quote, on=TODAY, now=NOW)
     secret = create_link(quote=issued, expires_on=TODAY, on=TODAY, now=NOW).secret
     yes = {"name": "Osric Pondweed", "dated": TODAY, "wanted": None}
@@ -60,7 +58,7 @@ def every_paper(shop):
     quote, build = decision.quote, decision.quote.build
     asked = {"title": "Wider nut", "price": Decimal(45), "words": "Nut 31 mm.", "days_added": 2}
     change = offer_change(quote=quote, on=TODAY, **asked)
-    change = decide_change(change=change, agreed=True, now=NOW, by="Osric")
+    change = record_change_decision(change=change, agreed=True, now=NOW, by="Osric")
     invoice = issue_invoice(quote=quote, part=0, on=TODAY)
     note = credit_invoice(invoice=invoice, on=TODAY, why="a favour", amount=Decimal("10.01"))
     paid = {"client": client, "invoice": invoice, "amount": Decimal(100)}

@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
-from shop.pictures.paper import STYLE
+from shop.base.pictures.paper import STYLE
 
 INKS = set(re.findall(r"\.([a-z0-9-]+)", STYLE))
 LOOKS = set(

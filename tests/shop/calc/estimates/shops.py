@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from shop.calc.estimates.records import PastBuild, StageFigures
+from shop.estimates.calc.records import PastBuild, StageFigures
 
 OPENED = date(2001, 1, 1)
 

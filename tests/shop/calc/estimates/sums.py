@@ -1,6 +1,6 @@
 """Sums over past builds of one case, added up plainly."""
 
-from shop.calc.estimates.conjugate import Sums
+from shop.estimates.calc.conjugate import Sums
 
 
 def sums_of(values, design, weights):

@@ -2,9 +2,9 @@
 
 from datetime import date, timedelta
 
-from shop.calc.estimates.assumptions import Assumptions
-from shop.calc.estimates.estimate import estimate_hours
-from shop.calc.estimates.records import PastBuild, StageFigures, Wanted
+from shop.estimates.calc.assumptions import Assumptions
+from shop.estimates.calc.estimate import estimate_hours
+from shop.estimates.calc.records import EstimateRequest, PastBuild, StageFigures
 
 TODAY = date(2027, 3, 16)
 PLAIN = Assumptions(half_life_years=None, draws=2000)
@@ -28,7 +28,7 @@ def past(ago, binding=7.0, frets=4.0, **fields):
 
 
 def estimate(builds, assumptions=PLAIN, stages=STAGES, **wanted):
-    return estimate_hours(stages, builds, Wanted(**{"on": TODAY, **wanted}), assumptions)
+    return estimate_hours(stages, builds, EstimateRequest(**{"on": TODAY, **wanted}), assumptions)
 
 
 def binding(builds, assumptions=PLAIN, **wanted):

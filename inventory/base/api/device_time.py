@@ -1,0 +1,58 @@
+"""Times that a device tells: in the body when it happened, in a header what its clock says now."""
+
+from datetime import datetime
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from drf_spectacular.utils import OpenApiParameter
+from rest_framework.exceptions import ValidationError
+from rest_framework.request import Request
+
+from inventory.base.calc.device_time import Moment, put_right
+
+HEADER = "Device-Time"
+NEVER_SET, EARLIEST = 1969, 2000
+"""Years: where a clock stands that was never set, and the first of which anything is told."""
+DEVICE_TIME = OpenApiParameter(
+    HEADER,
+    type=datetime,
+    location=OpenApiParameter.HEADER,
+    description=(
+        "The device's clock as it sends the request. Times in the body are put right by how far "
+        "it is off, when that is more than a minute."
+    ),
+)
+
+
+def moment_of(request: Request, told: datetime | None) -> Moment:
+    """Return the instant `told` by the server's clock, or now when nothing was told."""
+    received = timezone.now()
+    if told is None:
+        return Moment(at=received)
+    moment = put_right(told, sent=device_time(request), received=received)
+    if told.year < NEVER_SET:
+        check_likely(told)
+    check_likely(moment.at)
+    return moment
+
+
+def check_likely(at: datetime) -> None:
+    """Raise ValidationError for an instant at which nothing that is told can have happened."""
+    if at.year < EARLIEST:
+        raise ValidationError(f"{at.isoformat()} is no time at which this can have happened.")
+
+
+def device_time(request: Request) -> datetime | None:
+    """Return what the device's clock says, or None. Raises ValidationError when unreadable."""
+    written = request.headers.get(HEADER, "")
+    if not written:
+        return None
+    try:
+        read = parse_datetime(written)
+    except ValueError:
+        read = None
+    if read is None or read.tzinfo is None:
+        raise ValidationError(
+            {HEADER: f"“{written}” is no time with its zone, such as 2027-03-16T08:40:00Z."}
+        )
+    return read

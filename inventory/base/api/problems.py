@@ -1,0 +1,89 @@
+"""Errors as problem details (RFC 9457): one sentence that says what is wrong and where."""
+
+from http import HTTPStatus
+from json import JSONDecodeError
+from typing import Any
+
+from django.core.exceptions import ValidationError as ModelValidationError
+from django.db import DataError
+from django.http import Http404
+from rest_framework import exceptions
+from rest_framework.response import Response
+from rest_framework.serializers import as_serializer_error
+from rest_framework.views import exception_handler
+
+from inventory.base.refusals import Refusal
+
+PROBLEM_JSON = "application/problem+json"
+TOO_FAR = "A number or a day in what was sent is too large or too small to be kept."
+
+
+def problem(status: int, detail: str, **more: Any) -> Response:
+    """Return a problem-details answer; `more` are its extension members."""
+    return Response(problem_body(status, detail) | more, status=status, content_type=PROBLEM_JSON)
+
+
+def problem_body(status: int, detail: str) -> dict[str, Any]:
+    """Return the members that every problem has."""
+    known = {"type": "about:blank", "title": HTTPStatus(status).phrase, "status": status}
+    return known | {"detail": detail}
+
+
+def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
+    """Turn what a view raised into a problem; None for what is a fault of the program."""
+    if isinstance(error, Refusal):
+        errors = [{"field": error.field, "detail": error.sentence}] if error.field else []
+        return problem(409, error.sentence, **({"errors": errors} if errors else {}))
+    if isinstance(error, OverflowError | DataError):
+        return problem(400, TOO_FAR)
+    if isinstance(error, ModelValidationError):
+        error = exceptions.ValidationError(as_serializer_error(error))
+    elif isinstance(error, Http404):
+        error = exceptions.NotFound()
+    elif isinstance(error, exceptions.ParseError):
+        error = exceptions.ParseError(unread(error))
+    plain = exception_handler(error, context)
+    if plain is None:
+        return None
+    if isinstance(error, exceptions.ValidationError):
+        errors = list(flatten(error.detail))
+        answer = problem(400, summary(errors), errors=errors)
+    else:
+        answer = problem(plain.status_code, str(getattr(error, "detail", error)))
+    for name, value in plain.headers.items():
+        if name.lower() != "content-type":
+            answer[name] = value
+    return answer
+
+
+def unread(error: Exception) -> str:
+    """Return a sentence for a body that can't be read, with the place where it breaks off."""
+    cause = error.__context__
+    if isinstance(cause, JSONDecodeError):
+        place = f"line {cause.lineno}, character {cause.colno}"
+        return f"The request is no JSON: it can't be read beyond {place}."
+    return str(exceptions.ParseError.default_detail)
+
+
+def flatten(detail: Any, field: str = "") -> Any:
+    """Yield one `{field, detail}` for each message, nested fields joined by dots."""
+    if isinstance(detail, dict):
+        for name, inner in detail.items():
+            own = "" if name == "non_field_errors" else str(name)
+            yield from flatten(inner, ".".join(filter(None, (field, own))))
+    elif isinstance(detail, list):
+        for index, inner in enumerate(detail):
+            nested = isinstance(inner, dict) and inner
+            yield from flatten(inner, f"{field}.{index}" if nested else field)
+    else:
+        yield {"field": field, "detail": str(detail)}
+
+
+def summary(errors: list[dict[str, str]]) -> str:
+    """Return one sentence for a list of field errors."""
+    if not errors:
+        return "The request can't be read."
+    first = errors[0]
+    where = f"{first['field']}: " if first["field"] else ""
+    more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
+    return f"{where}{first['detail']}{more}"

@@ -1,0 +1,120 @@
+"""The API's description: what every end point shares is said here, once."""
+
+from typing import Any
+
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.utils import OpenApiParameter
+from rest_framework import serializers
+
+from inventory.base.api.etags import VersionedMixin
+from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.problems import PROBLEM_JSON
+
+CHANGING = ("PUT", "PATCH", "DELETE")
+IDEMPOTENCY_KEY = OpenApiParameter(
+    "Idempotency-Key",
+    {"type": "string", "maxLength": 200, "example": "7f1b0a52-5d0e-4f5c-9d0a-6a3b5e7c1d11"},
+    OpenApiParameter.HEADER,
+    description=(
+        "A key of your own. Sent again with the same body, the first answer comes back and "
+        "nothing is done twice; with another body it is refused."
+    ),
+)
+IF_MATCH = OpenApiParameter(
+    "If-Match",
+    str,
+    OpenApiParameter.HEADER,
+    required=True,
+    description="The ETag of what was read, so that nobody's change is lost.",
+)
+ETAG = {"ETag": {"schema": {"type": "string"}, "description": "The version, to send as If-Match."}}
+SUMMARIES = {
+    "list": "List {}",
+    "retrieve": "Read one of {}",
+    "create": "Add to {}",
+    "update": "Replace one of {}",
+    "partial_update": "Change one of {}",
+    "destroy": "Delete one of {}",
+}
+
+
+class WrongField(serializers.Serializer):
+    """One thing that is wrong, and where."""
+
+    field = serializers.CharField(help_text="Nested fields are joined by dots.")
+    detail = serializers.CharField()
+
+
+class ProblemDetails(serializers.Serializer):
+    """What went wrong, as RFC 9457 problem details."""
+
+    type = serializers.CharField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    detail = serializers.CharField(help_text="A sentence that says what is wrong and where.")
+    errors: Any = WrongField(many=True, required=False)
+
+
+class DescribedSchema(AutoSchema):
+    """Adds the headers, the problems and a summary to every operation."""
+
+    def get_override_parameters(self) -> list[Any]:
+        shared = []
+        if self._is_asked_once():
+            shared.append(IDEMPOTENCY_KEY)
+        if self._is_versioned():
+            shared.append(IF_MATCH)
+        return [*super().get_override_parameters(), *shared]
+
+    def get_summary(self) -> str | None:
+        kind = SUMMARIES.get(getattr(self.view, "action", ""))
+        parts = [part for part in self.path.split("/") if part and "{" not in part]
+        return kind.format(parts[-1].replace("-", " ")) if kind else super().get_summary()
+
+    def _get_paginator(self) -> Any:
+        """Only what is read comes in pages; what an action answers is one list."""
+        return super()._get_paginator() if self.method == "GET" else None  # type: ignore[no-untyped-call]
+
+    def _map_serializer_field(self, field: Any, *args: Any, **kwargs: Any) -> Any:
+        mapped = super()._map_serializer_field(field, *args, **kwargs)  # type: ignore[no-untyped-call]
+        if isinstance(field, serializers.TimeField) and mapped:
+            # The format "time" would have a zone; these are hands of a clock on the wall.
+            mapped = {**mapped, "format": "local-time", "example": "17:00:00"}
+        return mapped
+
+    def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
+        bodies: dict[str, Any] = super()._get_response_bodies(direction)
+        for code, body in bodies.items():
+            if code in {"200", "201"} and self._carries_etag():
+                body["headers"] = ETAG | body.get("headers", {})
+        content = {PROBLEM_JSON: {"schema": self.resolve_serializer(ProblemDetails, direction).ref}}
+        problems = {
+            code: {"description": words, "content": content} for code, words in self._problems()
+        }
+        return bodies | problems
+
+    def _problems(self) -> list[tuple[str, str]]:
+        """Return the statuses in which this operation may be declined, and why."""
+        reads = self.method == "GET"
+        found = {
+            "400": not reads and "What was sent can't be read, or a field of it is wrong.",
+            "401": bool(self.view.get_authenticators()) and "Nobody is signed in.",
+            "403": bool(self.view.get_authenticators()) and "The role of the sender may not.",
+            "404": "{" in self.path and "There is no such thing.",
+            "409": not reads and "The books or the state of things refuse it.",
+            "412": self._is_versioned() and "Somebody changed it since it was read.",
+            "422": self._is_asked_once() and "The Idempotency-Key was used for another request.",
+            "428": self._is_versioned() and "If-Match is missing.",
+            "default": "Any other problem.",
+        }
+        return [(code, words) for code, words in found.items() if words]
+
+    def _is_asked_once(self) -> bool:
+        return self.method == "POST" and isinstance(self.view, AskedOnceMixin)
+
+    def _is_versioned(self) -> bool:
+        return self.method in CHANGING and isinstance(self.view, VersionedMixin)
+
+    def _carries_etag(self) -> bool:
+        reads_one = self.method == "GET" and getattr(self.view, "action", "retrieve") == "retrieve"
+        return isinstance(self.view, VersionedMixin) and (reads_one or self._is_versioned())

@@ -1,0 +1,67 @@
+"""Base classes of the API's views and serializers."""
+
+from collections.abc import Callable
+from operator import attrgetter
+from typing import Any
+
+from django.utils.functional import cached_property
+from rest_framework import serializers, viewsets
+from rest_framework.fields import Field, SkipField
+from rest_framework.views import APIView
+
+from inventory.base.api.etags import VersionedMixin
+from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.fields import MoneyField, QuantityField
+
+NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
+NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
+
+
+class Serializer(serializers.ModelSerializer):
+    """A model serializer that knows exact money and quantities, sent as decimal strings."""
+
+    serializer_field_mapping = serializers.ModelSerializer.serializer_field_mapping | {
+        MoneyField: serializers.DecimalField,
+        QuantityField: serializers.DecimalField,
+    }
+
+    def to_representation(self, instance: Any) -> dict[str, Any]:
+        """Return a row as its fields show it, asking once for all rows where each value stands."""
+        row = {}
+        for name, read, show in self._columns:
+            try:
+                value = read(instance)
+            except SkipField:
+                continue
+            row[name] = None if value is None else show(value)
+        return row
+
+    @cached_property
+    def _columns(self) -> list[tuple[str, Callable[[Any], Any], Callable[[Any], Any]]]:
+        return [
+            (name, self._reader(field), field.to_representation)
+            for name, field in self.fields.items()
+            if not field.write_only
+        ]
+
+    def _reader(self, field: Field) -> Callable[[Any], Any]:
+        """Return what finds a field's value in a row: its own way, or where it is a plain one."""
+        is_plain = type(field).get_attribute is Field.get_attribute
+        source = field.source or ""
+        is_column = "." not in source and source != "*"
+        is_method = callable(getattr(self.Meta.model, source, None))
+        if is_plain and is_column and not is_method:
+            return attrgetter(source)
+        return field.get_attribute
+
+
+class ActionView(AskedOnceMixin, APIView):
+    """Base of an end point that does one thing."""
+
+
+class ReadViewSet(AskedOnceMixin, viewsets.ReadOnlyModelViewSet):
+    """List and retrieve; further POST actions may be added with `@action`."""
+
+
+class EditViewSet(AskedOnceMixin, VersionedMixin, viewsets.ModelViewSet):
+    """List, retrieve, create, change and delete, with versions."""

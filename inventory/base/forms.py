@@ -1,0 +1,193 @@
+"""Form fields for quantities, sizes, masses and money; and forms in sections."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import OuterRef, Subquery
+
+from inventory.base.calc.typed import plain_number, read_masses, read_quantity
+from inventory.base.calc.units import from_base, round_quantity, to_base, unit_word
+from inventory.base.queries import home_minor_unit
+from inventory.base.refusals import Refusal
+from inventory.base.wood_units import METRIC, mass_numbers, wood_units
+from inventory.models import Lot, Material, Promise
+from inventory.templatetags.figures import plain_decimal
+
+LARGEST_AMOUNT = Decimal(10) ** 11
+MOST_PLACES = 9
+
+
+class TypedDecimalField(forms.DecimalField):
+    """A number with a point or a comma before its decimals, as its maker writes it."""
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
+        return super().to_python(typed_plainly(value))
+
+
+def typed_plainly(value: Any) -> Any:
+    """Write a typed number with a point; raise ValidationError where it may be read two ways."""
+    try:
+        return plain_number(value) if isinstance(value, str) else value
+    except Refusal as refusal:
+        raise ValidationError(refusal.sentence) from None
+
+
+class PercentField(TypedDecimalField):
+    """Typed and shown as 25, kept as 0.25."""
+
+    unit = "%"
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("min_value", 0)
+        kwargs.setdefault("max_value", 100)
+        kwargs.setdefault("decimal_places", 2)
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(**kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            text = f"{value * 100:f}"
+            return text.rstrip("0").rstrip(".") if "." in text else text
+        return value
+
+    def clean(self, value: Any) -> Any:
+        percent = super().clean(value)
+        return None if percent is None else percent / 100
+
+
+class TypedQuantityField(forms.CharField):
+    """A quantity typed in `unit_code` or another unit of its kind; cleaned to base units."""
+
+    def __init__(self, *, unit_code: str, least: Decimal | None = None, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(max_length=40, **kwargs)
+        self.least = least
+        self.use_unit(unit_code)
+
+    def use_unit(self, unit_code: str) -> None:
+        """Read and show in `unit_code` from now on."""
+        self.unit_code, self.unit = unit_code, unit_word(unit_code)
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return plain_decimal(self._shortest(value))
+        return value
+
+    def _shortest(self, value: Decimal) -> Decimal:
+        """Return `value` in the unit, with as few decimals as are read back as the same."""
+        exact = from_base(value, self.unit_code)
+        tries = (round(exact, places) for places in range(MOST_PLACES))
+        same = (one for one in tries if round_quantity(to_base(one, self.unit_code)) == value)
+        return next(same, round(exact, MOST_PLACES))
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            amount = read_quantity(typed, self.unit_code)
+        except Refusal as refusal:
+            raise ValidationError(refusal.sentence) from None
+        if self.least is not None and amount < self.least:
+            raise ValidationError("A quantity is above 0.")
+        return amount
+
+
+class SizeField(TypedQuantityField):
+    """A length, typed and shown in the unit that the shop measures wood in; cleaned to mm."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(unit_code=METRIC.size, **kwargs)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)  # each form has a copy of its class's fields
+        copy.use_unit(wood_units().size)
+        return copy
+
+
+class MassField(TypedQuantityField):
+    """A mass, typed and shown in the unit that the shop weighs wood in; cleaned to g."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(unit_code=METRIC.mass, **kwargs)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)
+        copy.use_unit(wood_units().mass)
+        return copy
+
+
+class MassesField(forms.CharField):
+    """Masses one after the other, typed and shown in the shop's unit; cleaned to words in g."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(required=False, max_length=120, **kwargs)
+        self.unit = unit_word(METRIC.mass)
+
+    def __deepcopy__(self, memo: Any) -> Any:
+        copy = super().__deepcopy__(memo)
+        copy.unit = unit_word(wood_units().mass)
+        return copy
+
+    def prepare_value(self, value: Any) -> Any:
+        return mass_numbers(value or "")
+
+    def clean(self, value: Any) -> str:
+        typed: str = super().clean(value)
+        try:
+            grams = read_masses(typed, wood_units().mass)
+        except Refusal as refusal:
+            raise ValidationError(refusal.sentence) from None
+        return " ".join(plain_decimal(mass) for mass in grams)
+
+
+class AmountField(TypedDecimalField):
+    """Home money, in whole minor units of it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(min_value=Decimal(0), max_value=LARGEST_AMOUNT, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        amount = super().clean(value)
+        minor_unit = home_minor_unit()
+        if amount is not None and amount % minor_unit:
+            raise ValidationError(f"Money goes in steps of {plain_decimal(minor_unit)} here.")
+        return amount
+
+
+class LotChoice(forms.ModelChoiceField):
+    """One lot or piece of a material that is still on the shelf."""
+
+    def __init__(self, material: Material, chosen: Lot | None = None, **kwargs: Any) -> None:
+        shown = list(material.lots.filter(remaining__gt=0).values_list("pk", flat=True)[:200])
+        keys = [*shown, *([chosen.pk] if chosen else [])]
+        kwargs.setdefault("empty_label", "the oldest first")
+        promises = Promise.objects.filter(lot=OuterRef("pk"), outstanding__gt=0)
+        lots = Lot.objects.filter(pk__in=keys).select_related("piece")
+        lots = lots.annotate(promised_to=Subquery(promises.values("holder_name")[:1]))
+        super().__init__(lots, initial=chosen, **kwargs)
+
+    def label_from_instance(self, lot: Any) -> str:
+        piece = getattr(lot, "piece", None)
+        facts = f", {piece.get_state_display()}" if piece else ""
+        facts += f", promised to {lot.promised_to}" if lot.promised_to else ""
+        return f"{lot.number}{facts}, in since {lot.received_on.day} {lot.received_on:%b %Y}"
+
+
+class SectionedForm(forms.BaseForm):
+    """Shows its fields under `sections`: a heading, the names below it, side by side if short.
+
+    A test holds that every field stands in one section; one that a form leaves out is passed over.
+    """
+
+    template_name = "inventory/forms/sections.html"
+    sections: ClassVar[tuple[tuple[str, bool, tuple[str, ...]], ...]] = ()
+
+    def in_sections(self) -> Iterator[tuple[str, bool, list[Any]]]:
+        """Yield each heading, whether its fields stand side by side, and its bound fields."""
+        for heading, is_across, names in self.sections:
+            yield heading, is_across, [self[name] for name in names if name in self.fields]

@@ -1,0 +1,62 @@
+"""Home money, the age of a price, and days as instants: what the services of every room ask."""
+
+from datetime import date, datetime, time
+from decimal import Decimal
+
+from django.utils import timezone
+
+from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.calc.units import from_base
+from inventory.models import Material, Workshop
+
+
+def home_currency() -> str:
+    """Return the workshop's currency (ISO 4217); the model's default before the first run."""
+    code = Workshop.objects.values_list("currency", flat=True).first()
+    return code or str(Workshop._meta.get_field("currency").default)
+
+
+def home_minor_unit() -> Decimal:
+    """Return the smallest amount of home money, such as 0.01."""
+    return minor_unit_of(home_currency())
+
+
+def replacement_cost(material: Material, quantity: Decimal) -> Decimal:
+    """Return what `quantity` base units cost at the replacement price; 0 when it isn't known."""
+    price = material.replacement_price or Decimal(0)
+    return round_money(price * from_base(quantity, material.unit), home_minor_unit())
+
+
+FRESH_MONTHS = 6
+
+
+def oldest_fresh_day(today: date) -> date:
+    """Return the day six months before `today`; a price checked earlier is old."""
+    months = today.year * 12 + today.month - 1 - FRESH_MONTHS
+    year, month = divmod(months, 12)
+    for day in range(today.day, 27, -1):
+        try:
+            return date(year, month + 1, day)
+        except ValueError:
+            continue
+    return date(year, month + 1, min(today.day, 27))
+
+
+def price_is_old(checked_on: date | None, today: date) -> bool:
+    """Say whether a price checked on that day, or never, has to be asked again."""
+    return checked_on is None or checked_on < oldest_fresh_day(today)
+
+
+def begin_of(on: date) -> datetime:
+    """Return the first instant of a day in the shop's time zone."""
+    return timezone.make_aware(datetime.combine(on, time.min))
+
+
+def end_of(on: date) -> datetime:
+    """Return the last instant of a day in the shop's time zone."""
+    return timezone.make_aware(datetime.combine(on, time.max))
+
+
+def end_of_past_day(on: date | None, *, today: date) -> datetime | None:
+    """Return the last instant of a day other than today; today is not over, no day means now."""
+    return None if on is None or on == today else end_of(on)

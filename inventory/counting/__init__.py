@@ -1,0 +1,1 @@
+"""Counting a shelf, and booking the differences."""

@@ -1,0 +1,1 @@
+"""Cutting plans, and booking what came out of a cut."""

@@ -1,0 +1,195 @@
+"""Book a cut, a whole plan, or the loss of a part."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from inventory.base.queries import home_minor_unit
+from inventory.base.refusals import Refusal
+from inventory.cutting.calc.costs import Loss, book_loss, share_cut_cost
+from inventory.cutting.queries import CutJob, CutPart
+from inventory.ledger.locking import lock_materials
+from inventory.ledger.refusals import check_quantity
+from inventory.ledger.services.context import PostingContext, posting_context
+from inventory.ledger.services.issue import issue_stock
+from inventory.ledger.services.lots import make_lot
+from inventory.ledger.services.post import post_entry
+from inventory.models import Lot, Reason, StockEntry
+
+
+@transaction.atomic
+def cut_stock(
+    *,
+    lot: Lot,
+    parts: Sequence[CutPart],
+    usable: Decimal,
+    now: datetime,
+    quantity: Decimal = Decimal(1),
+    remnants: Sequence[CutPart] = (),
+    note: str = "",
+    user: Any = None,
+) -> list[Lot]:
+    """Take `quantity` of `lot` to the saw; return the lots of the parts, then of the remnants.
+
+    A remnant takes its share of `usable` (mm, or mm² of a board) of the cost, the parts carry the
+    rest: trim, kerf and scrap cost nothing of their own. Raises Refusal when the remnants are more
+    than there was.
+    """
+    if not parts and not remnants:
+        raise Refusal("A cut leaves at least one part or remnant.", field="parts")
+    locked = lock_materials([lot.material, *(part.material for part in [*parts, *remnants])])
+    material = locked[lot.material_id]
+    posting = posting_context(now, None, user)
+    taken = issue_stock(
+        material=material,
+        quantity=check_quantity(material, quantity),
+        reason=Reason.CUT,
+        posting=posting,
+        lot=lot,
+        note=note,
+    )
+    costs = _shares(-sum((entry.cost for entry in taken), Decimal(0)), usable, parts, remnants)
+    return [
+        _put_on_shelf(lot, part, cost, posting)
+        for part, cost in zip([*parts, *remnants], costs, strict=True)
+    ]
+
+
+def _shares(
+    cost: Decimal, usable: Decimal, parts: Sequence[CutPart], remnants: Sequence[CutPart]
+) -> list[Decimal]:
+    left = [part.measure for part in remnants]
+    if sum(left, Decimal(0)) > usable:
+        raise Refusal("The remnants are more than there was to cut.", field="remnants")
+    shares = share_cut_cost(
+        cost,
+        usable,
+        remnants=left,
+        parts=[part.measure for part in parts],
+        minor_unit=home_minor_unit(),
+    )
+    return [*shares.parts, *shares.remnants]
+
+
+def _put_on_shelf(source: Lot, part: CutPart, cost: Decimal, posting: PostingContext) -> Lot:
+    """Number the part; it is as old, and from the same supplier, as what it was cut from."""
+    own = make_lot(
+        material=part.material,
+        received_on=source.received_on,
+        supplier=source.supplier,
+        cut_from=source,
+        place=part.place or source.place,
+        country=source.country,
+        piece=part.piece,
+    )
+    post_entry(
+        material=part.material,
+        lot=own,
+        reason=Reason.CUT,
+        quantity=check_quantity(part.material, part.quantity),
+        cost=cost,
+        posting=posting,
+    )
+    return own
+
+
+@transaction.atomic
+def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Any = None) -> list[Lot]:
+    """Cut every lot of the plan; return the lots of parts and remnants.
+
+    Raises Refusal when a lot no longer has what the plan was made for: plan again then.
+    """
+    lock_materials(
+        [job.lot.material for job in jobs]
+        + [part.material for job in jobs for part in [*job.parts, *job.remnants]]
+    )
+    made: list[Lot] = []
+    for job in jobs:
+        fresh = Lot.objects.select_related("material").get(pk=job.lot.pk)
+        if fresh.remaining < job.quantity:
+            raise Refusal(f"{fresh.number} has changed since this was planned. Plan it again.")
+        made += cut_stock(
+            lot=fresh,
+            parts=job.parts,
+            remnants=job.remnants,
+            usable=job.usable,
+            quantity=job.quantity,
+            now=now,
+            user=user,
+        )
+    return made
+
+
+@transaction.atomic
+def record_lost_part(
+    *, lot: Lot, kind: Loss, why: str, now: datetime, user: Any = None
+) -> list[StockEntry]:
+    """Scrap the piece `lot`; as normal loss its cost falls on the parts of the same cut.
+
+    As abnormal loss, or with no such part left on the shelf, its cost goes to scrap.
+    Raises Refusal when the piece is not on the shelf.
+    """
+    material = lock_materials([lot.material])[lot.material_id]
+    lot.refresh_from_db()
+    if not material.is_piece or lot.remaining < 1:
+        raise Refusal(f"{lot.number} is not on the shelf, so it can't be lost there.")
+    sisters = _parts_of_the_same_cut(lot) if kind is Loss.NORMAL else []
+    posting = posting_context(now, None, user)
+    if sisters:
+        _spread(lot, sisters, posting)
+    return issue_stock(
+        material=material,
+        quantity=Decimal(1),
+        reason=Reason.SCRAPPED,
+        posting=posting,
+        lot=lot,
+        note=why,
+    )
+
+
+def _parts_of_the_same_cut(lot: Lot) -> list[Lot]:
+    if lot.cut_from_id is None:
+        return []
+    others = Lot.objects.filter(
+        cut_from=lot.cut_from_id, material=lot.material_id, remaining__gt=0
+    ).exclude(pk=lot.pk)
+    return list(others.select_related("piece", "material").order_by("pk"))
+
+
+def _spread(lot: Lot, sisters: list[Lot], posting: PostingContext) -> None:
+    """Move the cost of `lot` onto its sisters by their size."""
+    lots = [lot, *sisters]
+    booked = book_loss(
+        [one.remaining_cost for one in lots],
+        _sizes(lots),
+        {0},
+        Loss.NORMAL,
+        home_minor_unit(),
+    )
+    for one, cost in zip(lots, booked.parts, strict=True):
+        if cost != one.remaining_cost:
+            post_entry(
+                material=one.material,
+                lot=one,
+                reason=Reason.COST_MOVED,
+                quantity=Decimal(0),
+                cost=cost - one.remaining_cost,
+                posting=posting,
+                note="normal loss" if one is lot else f"normal loss of {lot.number}",
+            )
+
+
+def _sizes(lots: list[Lot]) -> list[Decimal]:
+    """Volumes, or 1 each where a size is not known."""
+    volumes = []
+    for lot in lots:
+        piece = lot.piece
+        sizes = (piece.length_mm, piece.width_mm, piece.thickness_mm)
+        if None in sizes:
+            return [Decimal(1)] * len(lots)
+        length, width, thickness = (size for size in sizes if size is not None)
+        volumes.append(length * width * thickness * piece.parts)
+    return volumes

@@ -1,0 +1,102 @@
+"""Labels for pieces: number, what it is, and a code that is the piece's address."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import segno
+
+from inventory.base.documents import write_pdf
+
+MOST_LABELS = 400
+PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """What one label says; `address` is what its code opens."""
+
+    number: str
+    words: str
+    facts: str
+    address: str
+
+    @property
+    def code(self) -> str:
+        """The code as SVG in a viewBox of its own, black on white, with its quiet zone."""
+        drawn: str = segno.make(self.address, error="m", micro=False).svg_inline(
+            border=4,
+            omitsize=True,
+            svgclass="code",
+            lineclass=None,
+            dark="#000",
+            title=f"Code of {self.number}",
+        )
+        return drawn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelSheet:
+    """How labels lie on a sheet, in mm, as the maker measured it; `paper` is A4 or Letter."""
+
+    columns: int
+    rows: int
+    width: Decimal
+    height: Decimal
+    left: Decimal
+    top: Decimal
+    gap_across: Decimal
+    gap_down: Decimal
+    paper: str = "A4"
+
+    @property
+    def code_mm(self) -> Decimal:
+        """The side of the code: as large as the label lets it be beside its words."""
+        return min(self.height - 2, self.width * Decimal("0.45"), Decimal(30))
+
+    @property
+    def letters(self) -> Decimal:
+        """How large the words are set: 1 on a label 34 mm high and 30 mm wide beside its code."""
+        beside = (self.width - self.code_mm) / 30
+        return round(max(Decimal("0.5"), min(Decimal("1.3"), self.height / 34, beside)), 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label and where its upper left corner lies on its page, in mm."""
+
+    label: Label
+    left: Decimal
+    top: Decimal
+
+
+def place_labels(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> list[list[Placed]]:
+    """Return pages of placed labels, the first `skip` places of the first page left free."""
+    per_page = sheet.columns * sheet.rows
+    pages: dict[int, list[Placed]] = {}
+    for place, label in enumerate(labels, start=skip):
+        page, on_page = divmod(place, per_page)
+        down, across = divmod(on_page, sheet.columns)
+        pages.setdefault(page, []).append(
+            Placed(
+                label,
+                sheet.left + across * (sheet.width + sheet.gap_across),
+                sheet.top + down * (sheet.height + sheet.gap_down),
+            )
+        )
+    return [pages[page] for page in sorted(pages)]
+
+
+def label_sheet(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> bytes:
+    """Return pages of `labels` as PDF, without leading page when `skip` fills it."""
+    context = {
+        "pages": place_labels(labels, sheet, skip % (sheet.columns * sheet.rows)),
+        "sheet": sheet,
+        "paper_mm": PAPERS_MM[sheet.paper],
+    }
+    return write_pdf("inventory/papers/labels.html", context)
+
+
+def single_label(label: Label, sheet: LabelSheet) -> bytes:
+    """Return one label as a PDF page of its own size."""
+    return write_pdf("inventory/papers/label.html", {"label": label, "sheet": sheet})

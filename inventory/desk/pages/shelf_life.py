@@ -1,0 +1,48 @@
+"""Packs: opened, expiring, written off."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.pages import notify
+from inventory.base.refusals import Refusal
+from inventory.models import Lot
+from inventory.shelf.queries.stock import expiring, openable
+from inventory.shelf.services.moves import expire_lot, open_pack
+
+
+def shelf_life(request: HttpRequest) -> HttpResponse:
+    """What expires soon or has, and packs that keep only so long once opened."""
+    today = timezone.localdate()
+    context = {"expiring": expiring(today), "openable": openable(), "today": today}
+    return render(request, "inventory/desk/shelf_life.html", context)
+
+
+@require_POST
+def open_lot(request: HttpRequest, number: str) -> HttpResponse:
+    """Note that a pack was opened today."""
+    lot = get_object_or_404(Lot, number=number)
+    try:
+        opened = open_pack(lot=lot, on=timezone.localdate())
+        until = (
+            f" It keeps until {opened.expires_on.day} {opened.expires_on:%B %Y}."
+            if opened.expires_on
+            else ""
+        )
+        notify(request, f"{lot.number} is open.{until}")
+    except Refusal as refusal:
+        notify(request, refusal.sentence)
+    return redirect("piece", number=number)
+
+
+@require_POST
+def write_off(request: HttpRequest, number: str) -> HttpResponse:
+    """Take what has expired to nil."""
+    lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
+    try:
+        entries = expire_lot(lot=lot, now=timezone.now(), user=request.user)
+        notify(request, f"{lot.number} is written off.", entries)
+    except Refusal as refusal:
+        notify(request, refusal.sentence)
+    return redirect("shelf_life")

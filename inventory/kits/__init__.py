@@ -1,0 +1,1 @@
+"""Stock made up of other stock: recipes, and making up."""

@@ -1,0 +1,1 @@
+"""Documents that go with wood, photos, and the sheet for customs."""

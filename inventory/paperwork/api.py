@@ -1,0 +1,142 @@
+"""Papers of lots in the API: listed, added, read; and the sheet for customs."""
+
+from typing import Any
+
+from django.http import FileResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.exceptions import NotFound
+from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.views import ActionView, EditViewSet, Serializer
+from inventory.base.roles import BOOK_ROLES
+from inventory.models import Lot, Paper, Workshop
+from inventory.paperwork.documents import customs_sheet
+from inventory.paperwork.forms import MOST_BYTES
+from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
+
+ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
+PDF: dict[Any, Any] = {(200, "application/pdf"): OpenApiTypes.BINARY}
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "an invoice",
+            value={"kind": "invoice", "number": "2027-118", "issued_by": "Bramble & Sons Timber"},
+            request_only=True,
+        )
+    ]
+)
+class PaperData(Serializer):
+    """One paper of a lot: kept and shown, never judged. Check with the authority."""
+
+    lot = serializers.CharField(source="lot.number", read_only=True)
+    file = serializers.FileField(required=False, allow_null=True, write_only=True)
+    has_file = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Paper
+        fields = [
+            "id",
+            "lot",
+            "kind",
+            "number",
+            "issued_by",
+            "issued_on",
+            "valid_until",
+            "note",
+            "file",
+            "has_file",
+        ]
+
+    def get_has_file(self, paper: Paper) -> bool:
+        return bool(paper.file)
+
+    def validate_file(self, file: Any) -> Any:
+        if file is not None and file.size > MOST_BYTES:
+            raise serializers.ValidationError("This file is larger than 25 MB. Send a smaller one.")
+        return file or ""
+
+
+class PaperViewSet(EditViewSet):
+    """Papers, each of one lot; a new one is added to its lot."""
+
+    write_roles = BOOK_ROLES
+    queryset = Paper.objects.select_related("lot").order_by("pk")
+    serializer_class = PaperData
+    filterset_fields = ["kind"]
+    parser_classes = [JSONParser, MultiPartParser]
+    http_method_names = ["get", "put", "patch", "delete", "head", "options"]
+
+    def perform_destroy(self, instance: Paper) -> None:
+        """Throw a paper away, its file with it."""
+        instance.delete()
+        if instance.file:
+            instance.file.delete(save=False)
+
+
+class LotPapersView(ActionView):
+    """Papers of a lot and of what it was cut from."""
+
+    write_roles = BOOK_ROLES
+    parser_classes = [JSONParser, MultiPartParser]
+
+    @extend_schema(responses=PaperData(many=True))
+    def get(self, request: Request, number: str) -> Response:
+        """List the papers of the lot, and those of the board that it was cut from."""
+        return Response(PaperData(papers_of(_lot(number)), many=True).data)
+
+    @extend_schema(
+        request={"application/json": PaperData, "multipart/form-data": PaperData},
+        responses={201: PaperData},
+    )
+    def post(self, request: Request, number: str) -> Response:
+        """Add a paper to the lot, with a file of it or without."""
+        lot = _lot(number)
+        asked = PaperData(data=request.data)
+        asked.is_valid(raise_exception=True)
+        return Response(PaperData(asked.save(lot=lot)).data, status=201)
+
+
+class PaperFileView(ActionView):
+    """The file of a paper."""
+
+    write_roles = BOOK_ROLES
+
+    @extend_schema(responses=ANY_FILE)
+    def get(self, request: Request, pk: int) -> FileResponse:
+        """Return the file as it was sent, to be opened outside the browser."""
+        paper = get_object_or_404(Paper, pk=pk)
+        if not paper.file or not paper.file.storage.exists(paper.file.name or ""):
+            raise NotFound("This paper has no file.")
+        return FileResponse(
+            paper.file.open("rb"), as_attachment=True, content_type="application/octet-stream"
+        )
+
+
+class CustomsView(ActionView):
+    """The sheet for customs."""
+
+    renderer_classes = PAPER_RENDERERS
+
+    @extend_schema(responses=PDF)
+    def get(self, request: Request, holder: str) -> Response:
+        """Return one sheet (PDF) with every piece of an instrument and its papers."""
+        rows = contents_of(holder)
+        if not rows:
+            raise NotFound("Nothing was drawn under this key and kept.")
+        title = holder_names([holder]).get(holder, holder)
+        shop, on = Workshop.objects.first(), timezone.localdate()
+        printed = customs_sheet(title=title, rows=rows, workshop=shop, on=on)
+        return Response(printed, content_type="application/pdf")
+
+
+def _lot(number: str) -> Lot:
+    return get_object_or_404(Lot, number=number)

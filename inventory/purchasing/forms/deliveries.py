@@ -1,0 +1,275 @@
+"""A delivery as it is typed in: a head, and a line for each material."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.urls import reverse_lazy
+
+from inventory.base.calc.money import is_currency, minor_unit_of
+from inventory.base.calc.typed import read_masses, read_quantity, read_sizes
+from inventory.base.calc.units import unit_word
+from inventory.base.forms import AmountField, MassField
+from inventory.base.queries import home_currency
+from inventory.base.refusals import Refusal
+from inventory.base.wood_units import wood_units
+from inventory.ledger.services.incoming import Charges, NewLine, PieceFacts
+from inventory.models import Material, OrderLine, Place, ShareBy, Supplier
+from inventory.shelf.forms.catalogue import DAY
+from inventory.shelf.queries.stock import materials_named
+
+MOST_LINES = 60
+MOST_PIECES = 500
+EXAMPLES = {"mm": "430 × 150 × 17.5", "in": "17 × 6 × 11/16"}
+
+
+class MaterialByName(forms.CharField):
+    """A material by its name, with suggestions while it is typed."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        attrs = {
+            "list": "material-names",
+            "autocomplete": "off",
+            "hx-get": reverse_lazy("material_names"),
+            "hx-trigger": "input changed delay:200ms",
+            "hx-target": "#material-names",
+        }
+        super().__init__(max_length=120, widget=forms.TextInput(attrs=attrs), **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        found = Material.objects.filter(name__iexact=typed).first()
+        if found is None:
+            near = ", ".join(str(row) for row in materials_named(typed, 3))
+            hint = f" Is it one of: {near}?" if near else " Add it as a new material first."
+            raise ValidationError(f"There is no material “{typed}”.{hint}")
+        return found
+
+
+class MoneyTyped(AmountField):
+    """Money of a currency that another field names: its steps are checked there."""
+
+    def clean(self, value: Any) -> Any:
+        return forms.DecimalField.clean(self, value)
+
+
+class DeliveryForm(forms.Form):
+    """Where it came from and what it cost to get it here: what stands over the lines, and below."""
+
+    TOP = ("supplier", "received_on", "reference", "currency", "rate")
+    FOOT = ("carriage", "duty", "tax", "share_by", "note")
+
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
+    received_on = forms.DateField(label="Received", widget=DAY)
+    reference = forms.CharField(max_length=60, required=False, label="Their invoice number")
+    currency = forms.CharField(
+        required=False,
+        max_length=3,
+        label="Their money",
+        help_text="If not your own: ISO 4217, such as USD.",
+    )
+    rate = forms.DecimalField(
+        required=False,
+        min_value=Decimal("0.00000001"),
+        max_digits=18,
+        decimal_places=8,
+        label="The day's rate",
+        help_text="Of that money for one of yours.",
+    )
+    carriage = MoneyTyped(
+        required=False, initial=Decimal(0), help_text="In the money of the invoice."
+    )
+    duty = AmountField(
+        required=False,
+        initial=Decimal(0),
+        label="Duty and tax that can't be reclaimed",
+        help_text="In your own money.",
+    )
+    tax = AmountField(
+        required=False,
+        initial=Decimal(0),
+        label="Tax that can be reclaimed",
+        help_text="In your own money.",
+    )
+    share_by = forms.ChoiceField(choices=ShareBy.choices, label="Shared by")
+    note = forms.CharField(required=False, max_length=2000)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        for name in ("carriage", "duty", "tax"):
+            data[name] = data.get(name) or Decimal(0)
+        self._check_money(data)
+        return data
+
+    def clean_currency(self) -> str:
+        """Return the currency, or an empty text for the shop's own."""
+        code: str = self.cleaned_data["currency"].strip().upper()
+        if code and not is_currency(code):
+            raise ValidationError(f"“{code}” is no currency of ISO 4217, such as USD.")
+        return "" if code == home_currency() else code
+
+    def _check_money(self, data: dict[str, Any]) -> None:
+        code = data.get("currency", "")
+        if code and data.get("rate") is None and "rate" not in self.errors:
+            self.add_error("rate", f"Type the day's rate: {code} for one of your own money.")
+        step = minor_unit_of(code or home_currency())
+        if data["carriage"] % step:
+            self.add_error("carriage", f"Money goes in steps of {step} here.")
+
+    def top(self) -> list[Any]:
+        """Return the fields of the head of an invoice."""
+        return [self[name] for name in self.TOP]
+
+    def foot(self) -> list[Any]:
+        """Return the fields of what is charged on top of the lines."""
+        return [self[name] for name in self.FOOT]
+
+    def charges(self) -> Charges:
+        """Return what the delivery cost on top of its lines."""
+        names = ("carriage", "duty", "tax", "share_by", "currency", "rate")
+        return Charges(**{name: self.cleaned_data[name] for name in names})
+
+
+class DeliveryLineForm(forms.Form):
+    """One material of the delivery; the second half is for what is kept by the piece."""
+
+    material = MaterialByName()
+    quantity = forms.CharField(
+        max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+    )
+    price = MoneyTyped(label="Price for all of it")
+    order_line = forms.ModelChoiceField(
+        OrderLine.objects.select_related("material"), required=False, widget=forms.HiddenInput
+    )
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    mass_g = MassField(label="Mass", required=False)
+    expires_on = forms.DateField(label="Expires", required=False, widget=DAY)
+    size = forms.CharField(
+        required=False,
+        max_length=60,
+        label="Size of a part",
+        help_text="Length × width × thickness.",
+    )
+    parts = forms.IntegerField(
+        required=False, min_value=1, max_value=8, initial=1, label="Parts in a set"
+    )
+    masses = forms.CharField(
+        required=False,
+        max_length=4000,
+        label="Masses",
+        help_text="One for each piece, in order.",
+    )
+    grade = forms.CharField(required=False, max_length=80)
+    is_ready = forms.BooleanField(required=False, label="Ready: needs no seasoning")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["size"].unit = unit_word(wood_units().size)  # type: ignore[attr-defined]
+        self.fields["masses"].unit = unit_word(wood_units().mass)  # type: ignore[attr-defined]
+
+    def is_told_more(self) -> bool:
+        """Whether something of the second half was typed."""
+        return any(
+            self[name].value() for name in ("mass_g", "expires_on", "size", "masses", "grade")
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        material, typed = data.get("material"), data.get("quantity")
+        if material is None or not typed:
+            return data
+        try:
+            data["line"] = self._line(material, read_quantity(typed, material.unit), data)
+        except Refusal as refusal:
+            self.add_error(refusal.field or "quantity", refusal.sentence)
+        return data
+
+    def _line(self, material: Material, quantity: Decimal, data: dict[str, Any]) -> NewLine | None:
+        if quantity <= 0:
+            raise Refusal("A quantity is above 0.")
+        if self.errors:
+            return None
+        masses = _masses(data["masses"])
+        mass = data["mass_g"]
+        if mass and not masses and quantity == 1:
+            masses = [mass]
+        return NewLine(
+            material=material,
+            quantity=quantity,
+            price=data["price"],
+            mass_g=mass if mass is not None or not masses else sum(masses, Decimal(0)),
+            place=data["place"],
+            expires_on=data["expires_on"],
+            pieces=_pieces(quantity, masses, data) if material.is_piece else (),
+            order_line=data["order_line"],
+        )
+
+
+class _Lines(forms.BaseFormSet):
+    """The lines that were filled in, in the money of `currency`."""
+
+    currency = ""
+
+    def clean(self) -> None:
+        step = minor_unit_of(self.currency or home_currency())
+        for form in self.forms:
+            price = form.cleaned_data.get("price") if hasattr(form, "cleaned_data") else None
+            if price is not None and price % step:
+                form.add_error("price", f"Money goes in steps of {step} here.")
+
+    def new_lines(self) -> list[NewLine]:
+        """Return what the services take, without the lines left blank."""
+        return [form.cleaned_data["line"] for form in self.forms if form.cleaned_data.get("line")]
+
+
+LineSet = forms.formset_factory(
+    DeliveryLineForm, formset=_Lines, extra=1, max_num=MOST_LINES, absolute_max=MOST_LINES
+)
+
+
+def _pieces(
+    quantity: Decimal, masses: list[Decimal], data: dict[str, Any]
+) -> tuple[PieceFacts, ...]:
+    if quantity % 1 or quantity > MOST_PIECES:
+        raise Refusal(f"Pieces are whole, and at most {MOST_PIECES} in a line.")
+    wanted = int(quantity)
+    if masses and len(masses) != wanted:
+        raise Refusal(
+            f"{wanted} pieces and {len(masses)} masses: one is needed each.", field="masses"
+        )
+    length, width, thickness = _size(data["size"])
+    return tuple(
+        PieceFacts(
+            length_mm=length,
+            width_mm=width,
+            thickness_mm=thickness,
+            mass_g=masses[position] if masses else None,
+            parts=data["parts"] or 1,
+            grade=data["grade"],
+            is_ready=data["is_ready"],
+        )
+        for position in range(wanted)
+    )
+
+
+def _size(typed: str) -> tuple[Decimal | None, ...]:
+    if not typed.strip():
+        return (None, None, None)
+    unit = wood_units().size
+    try:
+        sizes = read_sizes(typed, unit)
+    except Refusal as refusal:
+        raise Refusal(refusal.sentence, field="size") from None
+    if len(sizes) != 3:
+        raise Refusal(f"Type three sizes, such as {EXAMPLES[unit]}.", field="size")
+    return sizes
+
+
+def _masses(typed: str) -> list[Decimal]:
+    try:
+        return read_masses(typed, wood_units().mass)
+    except Refusal as refusal:
+        raise Refusal(refusal.sentence, field="masses") from None

@@ -1,1 +1,0 @@
-"""Reads of stock that join or add up, each named for its answer."""

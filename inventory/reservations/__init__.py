@@ -1,0 +1,1 @@
+"""Stock reserved for a build or a quote, and released again."""

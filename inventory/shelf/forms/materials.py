@@ -1,0 +1,121 @@
+"""What is known of a material."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.base.calc.units import UNITS_BY_KIND
+from inventory.base.forms import SectionedForm, TypedQuantityField
+from inventory.models import CostMethod, KeptAs, Material
+from inventory.paperwork.forms import checked_file
+from inventory.shelf.calc import PICTOGRAMS
+
+UNIT_CHOICES = [
+    (unit.code, unit.word)
+    for kind, units in UNITS_BY_KIND.items()
+    if kind != "piece"
+    for unit in units
+]
+QUANTITIES = {"reorder_level": "Buy more below", "pack": "One pack holds"}
+
+
+class MaterialForm(SectionedForm, forms.ModelForm):
+    """A kind of thing the shop stocks. How it is kept is fixed once it has a journal."""
+
+    sections = (
+        ("", False, ("name", "family")),
+        ("How it is kept", True, ("kept_as", "unit", "cost_method")),
+        ("Buying", True, ("supplier", "lead_time_days", "reorder_level", "pack")),
+        ("Wood", False, ("species",)),
+        ("Shelf life", True, ("shelf_days", "open_days")),
+        ("Cautions", False, ("caution", "pictograms", "data_sheet")),
+        ("", False, ("note", "is_archived")),
+    )
+
+    unit = forms.ChoiceField(choices=UNIT_CHOICES, help_text="It is entered and shown in this.")
+    pictograms = forms.MultipleChoiceField(
+        choices=PICTOGRAMS.items(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Pictograms on its label",
+        help_text="As its data sheet has them.",
+    )
+
+    class Meta:
+        model = Material
+        fields = [
+            "name",
+            "family",
+            "kept_as",
+            "unit",
+            "cost_method",
+            "supplier",
+            "lead_time_days",
+            "reorder_level",
+            "species",
+            "pack",
+            "shelf_days",
+            "open_days",
+            "caution",
+            "pictograms",
+            "data_sheet",
+            "note",
+            "is_archived",
+        ]
+        widgets = {
+            "caution": forms.Textarea(attrs={"rows": 3}),
+            "note": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {
+            "lead_time_days": "Lead time, days",
+            "cost_method": "Cost of what is drawn",
+            "is_archived": "Put away: no longer in use",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["cost_method"].required = False
+        self.fields["cost_method"].help_text = "A piece always has its own cost."
+        for name, label in QUANTITIES.items():
+            self.fields[name] = self._quantity_field(label)
+        if self.instance.pk and self.instance.entries.exists():
+            for name in ("kept_as", "cost_method"):
+                self.fields[name].disabled = True
+
+    def _quantity_field(self, label: str) -> forms.CharField:
+        """Show in the unit that was; what is typed is read in the unit that is being chosen."""
+        if self.instance.pk:
+            return TypedQuantityField(unit_code=self.instance.unit, required=False, label=label)
+        return forms.CharField(required=False, max_length=40, label=label)
+
+    def clean_data_sheet(self) -> Any:
+        return checked_file(self.cleaned_data.get("data_sheet"))
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        kept_as, unit = data.get("kept_as"), data.get("unit")
+        if kept_as and unit and self._unit_fits(kept_as, unit):
+            for name in QUANTITIES:
+                self._read(name, data, unit)
+        if kept_as == KeptAs.PIECE:
+            data["cost_method"] = CostMethod.ACTUAL
+        elif data.get("cost_method") in {"", None, CostMethod.ACTUAL}:
+            data["cost_method"] = CostMethod.FIFO
+        return data
+
+    def _unit_fits(self, kept_as: str, unit: str) -> bool:
+        fitting = UNITS_BY_KIND[kept_as]
+        if unit in {one.code for one in fitting}:
+            return True
+        words = ", ".join(one.word for one in fitting)
+        self.add_error("unit", f"What is kept as {kept_as} is shown in {words}.")
+        return False
+
+    def _read(self, name: str, data: dict[str, Any], unit: str) -> None:
+        if name in self.errors:
+            return
+        typed = self.data.get(self.add_prefix(name), "")
+        try:
+            data[name] = TypedQuantityField(unit_code=unit, required=False).clean(typed)
+        except forms.ValidationError as error:
+            self.add_error(name, error)

@@ -1,0 +1,110 @@
+"""The shelf at a glance: what there is of each material, what is short, what expires."""
+
+from datetime import date, timedelta
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+
+from inventory.base.queries import oldest_fresh_day
+from inventory.ledger.calc.numbers import parse_piece_number
+from inventory.models import Family, Lot, Material, StockEntry
+from inventory.wood.queries import stock_rules
+
+ONLY = {
+    "waiting": "to reconcile",
+    "short": "short or low",
+    "price": "price to check",
+    "archived": "put away",
+}
+SHOWN = (
+    "name",
+    "family__name",
+    "unit",
+    "on_hand",
+    "unfit",
+    "unfit",
+    "promised",
+    "book_cost",
+    "reorder_level",
+)
+"""What a line of the shelf is made from; the rest of a material is not read for it."""
+
+
+def waiting_entries() -> QuerySet[StockEntry]:
+    """Entries that say what the books did not have, until a count settles them."""
+    return StockEntry.objects.filter(to_reconcile=True, reconciled_at=None)
+
+
+def stock_list(
+    *, today: date, search: str = "", family: Family | None = None, only: str = ""
+) -> QuerySet[Material]:
+    """Materials by name with their family, each with `waits`: whether it needs a count.
+
+    Every word of `search` has to be in the name. `only` is a key of `ONLY`, or empty.
+    """
+    waits = waiting_entries().filter(material=OuterRef("pk"))
+    rows = Material.objects.filter(is_archived=only == "archived")
+    for word in search.split():
+        rows = rows.filter(name__icontains=word)
+    if family is not None:
+        rows = rows.filter(family=family)
+    if only == "waiting":
+        rows = rows.filter(pk__in=waiting_entries().values("material"))
+    elif only == "short":
+        rows = rows.filter(is_short())
+    elif only == "price":
+        rows = rows.filter(has_old_price(today))
+    rows = rows.select_related("family").annotate(waits=Exists(waits))
+    return rows.only(*SHOWN).order_by("name")
+
+
+def is_short() -> Q:
+    """Materials promised beyond what is on hand, or free below the level to buy more at."""
+    fit = F("on_hand") - F("unfit")
+    return Q(promised__gt=fit) | Q(reorder_level__gt=fit - F("promised"))
+
+
+def has_old_price(today: date) -> Q:
+    """Materials whose replacement price is unknown or was checked too long ago."""
+    fresh = Q(replacement_price__isnull=False, replacement_checked_on__gte=oldest_fresh_day(today))
+    return ~fresh
+
+
+def materials_waiting() -> int:
+    """How many materials have entries that wait for a count."""
+    return waiting_entries().values("material").distinct().count()
+
+
+def lots_numbered(typed: str) -> list[Lot]:
+    """Lots and pieces whose number may be what was `typed`, such as `412` or `t 412`."""
+    number = parse_piece_number(typed)
+    if number is None:
+        return []
+    return list(Lot.objects.filter(number__in=number.written).select_related("material")[:10])
+
+
+def materials_named(typed: str, limit: int = 20) -> QuerySet[Material]:
+    """Materials in use whose name has every word of `typed`, the first `limit` by name."""
+    rows = Material.objects.filter(is_archived=False)
+    for word in typed.split():
+        rows = rows.filter(name__icontains=word)
+    return rows.order_by("name")[:limit]
+
+
+def expiry_of(material: Material, received_on: date, printed: date | None) -> date | None:
+    """Return the day printed on the pack, or that after which this material no longer keeps."""
+    if printed or material.shelf_days is None:
+        return printed
+    return received_on + timedelta(days=material.shelf_days)
+
+
+def expiring(today: date) -> list[Lot]:
+    """Lots with something left that expire within the days of warning, or have; soonest first."""
+    until = today + timedelta(days=stock_rules().warn_days)
+    rows = Lot.objects.filter(remaining__gt=0, expires_on__lte=until)
+    return list(rows.select_related("material", "place").order_by("expires_on", "number"))
+
+
+def openable() -> list[Lot]:
+    """Unopened lots of materials that keep only so long once opened, oldest first."""
+    rows = Lot.objects.filter(remaining__gt=0, opened_on=None, material__open_days__isnull=False)
+    return list(rows.select_related("material", "place").order_by("received_on", "number"))

@@ -1,0 +1,68 @@
+"""What is recorded of a lot or a material: photos and prices."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+
+from inventory.base.photos import shrunk_photo, small_photo
+from inventory.base.refusals import Refusal
+from inventory.models import Lot, Material, Photo, PriceKind, PriceNote
+
+
+@transaction.atomic
+def add_photo(*, lot: Lot, upload: UploadedFile, on: date, note: str = "") -> Photo:
+    """Shrink the picture, strip what the camera wrote into it, and keep it with `lot`.
+
+    Raises Refusal for what is no picture or too large to open.
+    """
+    name = f"{lot.number}-{lot.photos.count() + 1}"
+    image = shrunk_photo(upload, name)
+    small = small_photo(image, name)
+    return Photo.objects.create(lot=lot, image=image, small=small, note=note, taken_on=on)
+
+
+@transaction.atomic
+def record_price(
+    *,
+    material: Material,
+    price: Decimal | None,
+    on: date,
+    realisable: Decimal | None = None,
+) -> Material:
+    """Note replacement and realisable price (home money, one unit as shown) for the day `on`.
+
+    Both join the material's history, and are its prices unless later ones are known: a price that
+    is told late counts from its own day on. Issued quotes are never reached.
+    """
+    if (price is not None and price < 0) or (realisable is not None and realisable < 0):
+        raise Refusal("A price is 0 or more.", field="price")
+    Material.objects.select_for_update().get(pk=material.pk)
+    _note(material, PriceKind.REPLACEMENT, price, on)
+    _note(material, PriceKind.REALISABLE, realisable, on)
+    asked, fetched = _last(material, PriceKind.REPLACEMENT), _last(material, PriceKind.REALISABLE)
+    material.replacement_price = asked.price if asked else None
+    material.replacement_checked_on = asked.noted_on if asked and asked.price is not None else None
+    material.realisable_price = fetched.price if fetched else None
+    material.save(update_fields=["replacement_price", "replacement_checked_on", "realisable_price"])
+    return material
+
+
+def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) -> None:
+    """Add to the history what says something new; that a price holds still is new for a day."""
+    last = material.price_notes.filter(kind=kind, noted_on__lte=on).last()
+    known, known_on = (last.price, last.noted_on) if last else (None, None)
+    if price == known and (price is None or known_on == on):
+        return
+    PriceNote.objects.create(
+        material=material,
+        supplier=None if kind == PriceKind.REALISABLE else material.supplier,
+        noted_on=on,
+        kind=kind,
+        price=price,
+    )
+
+
+def _last(material: Material, kind: PriceKind) -> PriceNote | None:
+    return material.price_notes.filter(kind=kind).last()

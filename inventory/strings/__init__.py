@@ -1,0 +1,1 @@
+"""Strings and fretwire: tension, string sets, sleeves, fret positions."""

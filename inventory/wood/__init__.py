@@ -1,0 +1,1 @@
+"""Wood and water: species, weighing, drying, movement, moisture meters."""

@@ -1,0 +1,153 @@
+"""Species and moisture meters in the API."""
+
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.views import NO_DELETE, EditViewSet, ReadViewSet, Serializer
+from inventory.models import Meter, MeterSpecies, MoistureReading, Species, Weighing
+from inventory.shelf.api.entries import LotNumber
+from inventory.shelf.api.filters import MoistureReadingFilter, WeighingFilter
+from inventory.wood.services import void_reading, void_weighing
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A species of one's own",
+            value={"name": "Pear", "shrinkage_radial": "3.9", "shrinkage_tangential": "11.3"},
+            request_only=True,
+        )
+    ]
+)
+class SpeciesSerializer(Serializer):
+    class Meta:
+        model = Species
+        fields = [
+            "id",
+            "name",
+            "botanical_name",
+            "density",
+            "shrinkage_radial",
+            "shrinkage_tangential",
+            "dust",
+            "listing",
+            "listed_since",
+            "listing_read_on",
+            "source",
+            "is_verified",
+        ]
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A pin meter",
+            value={"name": "pin meter", "slope": "0.9", "offset": "0.5", "per_degree": "0.1"},
+            request_only=True,
+        )
+    ]
+)
+class MeterSerializer(Serializer):
+    class Meta:
+        model = Meter
+        fields = [
+            "id",
+            "name",
+            "slope",
+            "offset",
+            "per_degree",
+            "calibrated_at",
+            "tested_on",
+            "note",
+        ]
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "Walnut on the pin meter",
+            value={"meter": 1, "species": 1, "slope": "0.95", "offset": "0.4"},
+            request_only=True,
+        )
+    ]
+)
+class MeterSpeciesSerializer(Serializer):
+    class Meta:
+        model = MeterSpecies
+        fields = ["id", "meter", "species", "slope", "offset"]
+
+
+class WeighingSerializer(Serializer):
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = Weighing
+        fields = ["id", "lot", "weighed_on", "grams", "is_crossed_out"]
+        read_only_fields = fields
+
+
+class MoistureReadingSerializer(Serializer):
+    lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = MoistureReading
+        fields = ["id", "lot", "read_on", "meter", "raw", "celsius", "corrected", "is_crossed_out"]
+        read_only_fields = ["is_crossed_out"]
+
+
+class SpeciesViewSet(EditViewSet):
+    """Species: dated notes, to be checked with the authority."""
+
+    queryset = Species.objects.all()
+    serializer_class = SpeciesSerializer
+    search_fields = ["name", "botanical_name"]
+    http_method_names = NO_DELETE
+
+
+class MeterViewSet(EditViewSet):
+    """Moisture meters."""
+
+    queryset = Meter.objects.all()
+    serializer_class = MeterSerializer
+    http_method_names = NO_DELETE
+
+
+class MeterSpeciesViewSet(EditViewSet):
+    """What the sheet of a meter says of one species, in place of the meter's own figures."""
+
+    queryset = MeterSpecies.objects.order_by("pk")
+    serializer_class = MeterSpeciesSerializer
+    filterset_fields = ["meter", "species"]
+
+
+class WeighingViewSet(ReadViewSet):
+    """Masses of pieces over time; what was crossed out is listed and counts no more."""
+
+    queryset = Weighing.objects.select_related("lot").order_by("pk")
+    serializer_class = WeighingSerializer
+    filterset_class = WeighingFilter
+
+    @extend_schema(request=None, responses=WeighingSerializer)
+    @action(detail=True, methods=["post"], url_path="cross-out")
+    def cross_out(self, request: Request, pk: str) -> Response:
+        """Cross out a weighing that was noted by mistake."""
+        row = void_weighing(weighing=self.get_object())
+        return Response(WeighingSerializer(row).data)
+
+
+class MoistureReadingViewSet(ReadViewSet):
+    """Moisture of pieces over time, raw and corrected."""
+
+    queryset = MoistureReading.objects.select_related("lot").order_by("pk")
+    serializer_class = MoistureReadingSerializer
+    filterset_class = MoistureReadingFilter
+
+    @extend_schema(request=None, responses=MoistureReadingSerializer)
+    @action(detail=True, methods=["post"], url_path="cross-out")
+    def cross_out(self, request: Request, pk: str) -> Response:
+        """Cross out a reading that was noted by mistake."""
+        row = void_reading(reading=self.get_object())
+        return Response(MoistureReadingSerializer(row).data)

@@ -1,0 +1,95 @@
+"""Wood and water: weighing, moisture, the pieces that season, the shop's rules."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.pages import FormPage, handle_form, notify, stock_trail
+from inventory.base.refusals import Refusal
+from inventory.desk.pages.materials import trail_of
+from inventory.models import Lot, MoistureReading, Weighing
+from inventory.wood.forms import MoistureForm, RulesForm, WeighForm
+from inventory.wood.queries import seasoning_pieces, stock_rules
+from inventory.wood.services import record_moisture, void_reading, void_weighing, weigh_piece
+
+
+def seasoning(request: HttpRequest) -> HttpResponse:
+    """Every piece that still settles, oldest first."""
+    return render(request, "inventory/wood/seasoning.html", {"lots": seasoning_pieces()})
+
+
+def weigh(request: HttpRequest, number: str) -> HttpResponse:
+    """Put a piece on the scale."""
+    lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
+    form = WeighForm(request.POST or None, initial={"on": timezone.localdate()})
+
+    def act(data: dict[str, Any]) -> str:
+        notify(request, weigh_piece(lot=lot, **data).reason)
+        return reverse("piece", args=[lot.number])
+
+    return handle_form(request, form, _form_page(lot, "Weigh", "Note the mass"), act)
+
+
+def read_meter(request: HttpRequest, number: str) -> HttpResponse:
+    """Note what a moisture meter says."""
+    lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
+    last = MoistureReading.objects.exclude(meter=None).order_by("-pk").first()
+    begins = {"on": timezone.localdate(), "meter": last.meter_id if last else None}
+    form = MoistureForm(request.POST or None, initial=begins)
+
+    def act(data: dict[str, Any]) -> str:
+        reading = record_moisture(lot=lot, **data)
+        notify(request, f"Raw {reading.raw.normalize():f} %, noted as {reading.corrected:.1f} %.")
+        return reverse("piece", args=[lot.number])
+
+    return handle_form(request, form, _form_page(lot, "Moisture of", "Note the reading"), act)
+
+
+@require_POST
+def void_mass(request: HttpRequest, pk: int) -> HttpResponse:
+    """Leave a weighing out that was noted by mistake."""
+    row = get_object_or_404(Weighing.objects.select_related("lot"), pk=pk)
+    return _crossed_out(request, row.lot, lambda: void_weighing(weighing=row))
+
+
+@require_POST
+def void_moisture(request: HttpRequest, pk: int) -> HttpResponse:
+    """Leave a reading out that was noted by mistake."""
+    row = get_object_or_404(MoistureReading.objects.select_related("lot"), pk=pk)
+    return _crossed_out(request, row.lot, lambda: void_reading(reading=row))
+
+
+def _crossed_out(request: HttpRequest, lot: Lot, act: Callable[[], Any]) -> HttpResponse:
+    try:
+        act()
+        notify(request, "Crossed out: it is kept in sight and counts no more.")
+    except Refusal as refusal:
+        notify(request, refusal.sentence)
+    return redirect("piece", number=lot.number)
+
+
+def rules(request: HttpRequest) -> HttpResponse:
+    """Change when wood is ready, what the saw takes, and how labels lie."""
+    form = RulesForm(request.POST or None, instance=stock_rules())
+
+    def act(data: dict[str, Any]) -> str:
+        form.save()
+        notify(request, "The rules hold from now on.")
+        return reverse("stock")
+
+    asking = FormPage(heading="Rules of the stock", back=reverse("stock"), trail=stock_trail())
+    return handle_form(request, form, asking, act)
+
+
+def _form_page(lot: Lot, words: str, do: str) -> FormPage:
+    return FormPage(
+        heading=f"{words} {lot}",
+        do=do,
+        back=reverse("piece", args=[lot.number]),
+        trail=trail_of(lot.material),
+    )

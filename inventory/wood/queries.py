@@ -1,0 +1,153 @@
+"""Weighings, the shop's rule for ready wood, what follows from both, and listings."""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+from django.db.models import Max, Q
+
+from inventory.models import Lot, MoistureReading, Piece, StockRules, Weighing
+from inventory.wood.calc.drying import Forecast, forecast_ready
+from inventory.wood.calc.seasoning import MassReading, ReadyRule, Verdict, ready_verdict
+from inventory.wood.calc.species import Annotation, read_annotations
+from inventory.wood.calc.wood import (
+    equilibrium_moisture,
+    movement_coefficient,
+    shrinkage_to,
+    size_change,
+)
+
+
+def stock_rules() -> StockRules:
+    """The shop's own rules, or the defaults."""
+    return StockRules.objects.first() or StockRules(pk=1)
+
+
+def ready_rule(rules: StockRules | None = None) -> ReadyRule:
+    """When wood counts as ready in this shop."""
+    rules = rules or stock_rules()
+    return ReadyRule(
+        weighings=rules.ready_weighings,
+        within=rules.ready_within / 100,
+        days_apart=rules.ready_days_apart,
+    )
+
+
+def weighings_of(lot: Lot) -> list[MassReading]:
+    """The weighings of a piece that stand, oldest first."""
+    rows = (
+        lot.weighings.filter(is_crossed_out=False)
+        .order_by("weighed_on", "pk")
+        .values_list("weighed_on", "grams")
+    )
+    return [MassReading(on, grams) for on, grams in rows]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeChange:
+    """How a width across the grain will change from its last moisture to the shop's air, in mm."""
+
+    words: str
+    millimetres: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shrinking:
+    """How much narrower than green wood is once it rests in the shop's air, in percent."""
+
+    words: str
+    percent: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seasoning:
+    """Everything known of a piece's water. Moistures are percent of dry mass.
+
+    `noted` and `readings` have what was crossed out too; nothing else counts it.
+    """
+
+    weighings: list[MassReading]
+    noted: list[Weighing]
+    readings: list[MoistureReading]
+    verdict: Verdict
+    forecast: Forecast
+    resting_moisture: Decimal
+    movements: list[SizeChange]
+    shrinkings: list[Shrinking]
+
+
+def seasoning_of(piece: Piece) -> Seasoning:
+    """How far `piece` has settled, and what the shop's air will do to it. Loads SciPy."""
+    rules = stock_rules()
+    weighings = weighings_of(piece.lot)
+    readings = list(piece.lot.moisture_readings.select_related("meter"))
+    standing = [reading for reading in readings if not reading.is_crossed_out]
+    resting = equilibrium_moisture(rules.shop_celsius, rules.shop_humidity)
+    rule = ready_rule(rules)
+    return Seasoning(
+        weighings=weighings,
+        noted=list(piece.lot.weighings.all()),
+        readings=readings,
+        verdict=ready_verdict(weighings, rule),
+        forecast=forecast_ready(weighings, rule=rule),
+        resting_moisture=resting,
+        movements=_movements(piece, standing, resting),
+        shrinkings=[
+            Shrinking(words=words, percent=shrinkage_to(total, resting))
+            for words, total in _shrinkages(piece).items()
+        ],
+    )
+
+
+def _movements(piece: Piece, readings: list[MoistureReading], resting: Decimal) -> list[SizeChange]:
+    if not readings or piece.width_mm is None:
+        return []
+    now = readings[-1].corrected
+    return [
+        SizeChange(
+            words=words,
+            millimetres=size_change(piece.width_mm, movement_coefficient(total), now, resting),
+        )
+        for words, total in _shrinkages(piece).items()
+    ]
+
+
+def _shrinkages(piece: Piece) -> dict[str, Decimal]:
+    """Percent lost from green to ovendry across a quartersawn and a flatsawn piece, where known."""
+    species = piece.lot.material.species
+    if species is None:
+        return {}
+    known = {
+        "quartersawn": species.shrinkage_radial,
+        "flatsawn": species.shrinkage_tangential,
+    }
+    return {words: total for words, total in known.items() if total}
+
+
+def seasoning_pieces() -> list[Lot]:
+    """Pieces on the shelf that still season, oldest first, each with its `last_weighed` day."""
+    rows = Lot.objects.filter(remaining__gt=0, piece__state="seasoning")
+    return list(
+        rows.select_related("material", "piece", "place")
+        .annotate(
+            last_weighed=Max("weighings__weighed_on", filter=Q(weighings__is_crossed_out=False))
+        )
+        .order_by("received_on", "number")
+    )
+
+
+FILE = Path(__file__).resolve().parent.parent / "data" / "annotations.csv"
+_NAMED = re.compile(r"#\d+")
+
+
+def annotations_in(listing: str) -> list[Annotation]:
+    """Return the annotations that the words of a listing name, in their order and each once."""
+    known = _annotations()
+    return [known[number] for number in dict.fromkeys(_NAMED.findall(listing)) if number in known]
+
+
+@cache
+def _annotations() -> dict[str, Annotation]:
+    return read_annotations(FILE.read_text(encoding="utf-8"))

@@ -1,0 +1,1 @@
+"""What the rooms of quotes share: figures, checks, snapshots, locks, form fields."""

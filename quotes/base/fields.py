@@ -1,0 +1,65 @@
+"""Form fields of the books: money, numbers and days."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from inventory.base.forms import TypedDecimalField
+
+
+class AmountField(TypedDecimalField):
+    """Money; idle places are not shown."""
+
+    def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
+        kwargs.setdefault("min_value", 0)
+        kwargs.setdefault("max_value", Decimal("999999999"))
+        kwargs.setdefault("decimal_places", 3)
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(**kwargs)
+        self.unit = unit
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return f"{value:.2f}" if value == round(value, 2) else f"{value:f}"
+        return value
+
+
+class NumberField(TypedDecimalField):
+    """A plain number such as hours or a quantity."""
+
+    def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
+        kwargs.setdefault("min_value", 0)
+        kwargs.setdefault("max_value", Decimal("999999999"))
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(**kwargs)
+        self.unit = unit
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            text = f"{value:f}"
+            return text.rstrip("0").rstrip(".") if "." in text else text
+        return value
+
+
+def day_field(**kwargs: Any) -> forms.DateField:
+    """Return a field for a calendar day."""
+    return forms.DateField(
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs
+    )
+
+
+class Grouped:
+    """For long forms: `GROUPS` names sets of fields under a legend, the rest comes last."""
+
+    GROUPS: dict[str, tuple[str, ...]] = {}
+
+    @property
+    def groups(self: Any) -> list[tuple[str, list[forms.BoundField]]]:
+        """The legends with their fields, each field once."""
+        named = [name for names in self.GROUPS.values() for name in names]
+        rest = [name for name in self.fields if name not in named]
+        groups = [*self.GROUPS.items(), *([(self.REST, tuple(rest))] if rest else [])]
+        return [(legend, [self[name] for name in names]) for legend, names in groups]
+
+    REST = ""

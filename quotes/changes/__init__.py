@@ -1,0 +1,1 @@
+"""Change orders: offered, priced, agreed after acceptance."""

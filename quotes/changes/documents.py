@@ -1,0 +1,99 @@
+"""The data of papers that follow acceptance: changes, and the order confirmation."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.utils import timezone
+
+from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.models import Workshop
+from quotes.base.calc.snapshot import from_data
+from quotes.changes.queries import SpecificationStep, specification_steps, taxed_change
+from quotes.models import Change, Quote
+from quotes.papers.documents.agreed_papers import (
+    AgreedStep,
+    Agreement,
+    ChangePaper,
+    ConfirmationPaper,
+)
+from quotes.papers.documents.papers import QuotePaper
+from quotes.papers.documents.printing import print_paper
+from quotes.papers.documents.quote import addressee_of, letterhead_of, paper_totals, tax_name
+
+
+def change_pdf(change: Change) -> bytes:
+    """Return the paper as it was offered."""
+    if change.document:
+        with change.document.open() as kept:
+            offered: bytes = kept.read()
+            return offered
+    return print_paper(
+        "quotes/papers/change.html", change_paper(change), made_on=f"{change.offered_on}"
+    )
+
+
+def change_paper(change: Change) -> ChangePaper:
+    """Gather a change as the client reads it: no hours, no cost."""
+    workshop = Workshop.objects.get()
+    quote = change.quote
+    return ChangePaper(
+        letterhead=letterhead_of(workshop),
+        addressee=addressee_of(quote.commission.client),
+        number=f"{quote.number}, change {change.number}",
+        title=change.title,
+        subject=quote.title,
+        words=change.words,
+        totals=paper_totals(taxed_change(change), quote.currency, change.title, tax_name()),
+        agreement=agreement_beside(change),
+        days_added=change.days_added,
+        is_paid_ahead=change.is_paid_ahead,
+        offered_on=change.offered_on,
+        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
+def agreement_beside(change: Change) -> Agreement:
+    """Return what is agreed as the books stand, the change itself left out."""
+    promised = change.quote.build.promised_on if change.quote.build else None
+    state = Change.State(change.state)
+    after = {
+        Change.State.OFFERED: promised and promised + timedelta(days=change.days_added),
+        Change.State.AGREED: promised,
+    }
+    steps = [step for step in specification_steps(change.quote) if step.change != change]
+    return Agreement(
+        steps=tuple(_agreed(steps, change.quote)),
+        ready_before=None if state == Change.State.AGREED else promised,
+        ready_after=after.get(state),
+    )
+
+
+def confirmation_paper(quote: Quote, on: date) -> ConfirmationPaper:
+    """Gather the confirmation of an accepted quote, from what was sent and what was agreed since.
+
+    `on` is the day of acceptance.
+    """
+    sent = from_data(QuotePaper, (quote.frozen or {})["paper"])
+    build = quote.build
+    return ConfirmationPaper(
+        quote=replace(sent, ready_on=build.promised_on if build else sent.ready_on),
+        serial=build.serial if build else "",
+        accepted_on=on,
+        accepted_by=quote.decided_by,
+        changes=tuple(_agreed(specification_steps(quote)[1:], quote)),
+    )
+
+
+def _agreed(steps: Iterable[SpecificationStep], quote: Quote) -> Iterable[AgreedStep]:
+    for step in steps:
+        document = taxed_change(step.change) if step.change else None
+        yield AgreedStep(
+            title=step.title,
+            on=timezone.localtime(step.at).date() if step.at else None,
+            by=step.by,
+            words=step.words,
+            gross=document.due if document else quote.gross or Decimal(0),
+            record=step.record,
+        )

@@ -1,0 +1,146 @@
+"""Offer a change order, and record what became of it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db.models import Max
+
+from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.refusals import Refusal
+from inventory.models import Material
+from quotes.base.keeping import atomic_with_files
+from quotes.base.locking import lock_change, lock_quote
+from quotes.changes.queries import asked_of_client, cost_of_more, worked_out
+from quotes.models import Change, ChangeMaterial, LineTax, PricingPolicy, Quote
+from quotes.papers.bookkeeping import freeze_change
+from quotes.pricing.queries.taxing import own_rate_of
+from shop.builds.services.enter import MoreMaterial, extend_build
+from shop.models import BuildStage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialAsked:
+    """How much of a material of the shop a change takes, in the material's base unit."""
+
+    material: Material
+    quantity: Decimal
+
+
+@atomic_with_files()
+def offer_change(
+    *,
+    quote: Quote,
+    title: str,
+    on: date,
+    price: Decimal | None = None,
+    words: str = "",
+    hours: Decimal = Decimal(0),
+    cost: Decimal = Decimal(0),
+    materials: Sequence[MaterialAsked] = (),
+    before: BuildStage | None = None,
+    tax_kind: str = LineTax.WITH_IT,
+    tax_rate: Decimal | None = None,
+    days_added: int = 0,
+    is_paid_ahead: bool | None = None,
+    is_billed: bool = True,
+) -> Change:
+    """Return the change; `price` is net in the quote's money, below 0 for something left out.
+
+    `materials` are put aside once it is agreed, and `hours` become a stage, `before` another of the
+    build or last. Without a price it is worked out from hours, `cost` and materials at replacement,
+    at the quote's own rates; half up to the minor unit. Whether it is paid ahead is the policy's,
+    unless said; it is taxed as the instrument unless `tax_kind` says otherwise. Raises Refusal
+    before acceptance, without a title, and where kind and rate of the tax disagree.
+    """
+    locked = lock_quote(quote)
+    if locked.state != Quote.State.ACCEPTED:
+        raise Refusal(f"{locked} is not accepted. Revise it instead of changing it.")
+    if not title.strip():
+        raise Refusal("Say in a few words what changes.", field="title")
+    if before is not None and before.build_id != locked.build_id:
+        raise Refusal("That stage belongs to another build.", field="before")
+    rows = [_row(one, locked) for one in materials]
+    cost += sum((row.cost for row in rows), Decimal(0))
+    if price is None:
+        price = asked_of_client(locked, worked_out(locked, hours, cost).amount)
+    if is_paid_ahead is None:
+        is_paid_ahead = PricingPolicy.objects.get_or_create(pk=1)[0].changes_paid_ahead
+    change = Change(
+        commission_id=locked.commission_id,
+        quote=locked,
+        number=_next_number(locked),
+        title=title.strip(),
+        words=words,
+        hours=hours,
+        cost=cost,
+        price=round_money(price, minor_unit_of(locked.currency)),
+        before=before,
+        tax_kind=tax_kind,
+        tax_rate=tax_rate,
+        days_added=days_added,
+        is_paid_ahead=is_paid_ahead,
+        is_billed=is_billed,
+        offered_on=on,
+    )
+    own_rate_of(change)
+    freeze_change(change)
+    change.save()
+    for row in rows:
+        row.change = change
+    ChangeMaterial.objects.bulk_create(rows)
+    return change
+
+
+def _next_number(quote: Quote) -> int:
+    changes = Change.objects.filter(commission=quote.commission_id)
+    return (changes.aggregate(last=Max("number"))["last"] or 0) + 1
+
+
+def _row(asked: MaterialAsked, quote: Quote) -> ChangeMaterial:
+    if asked.quantity <= 0:
+        raise Refusal(f"How much of {asked.material}? More than 0.", field="materials")
+    cost = cost_of_more(asked.material, asked.quantity, quote)
+    return ChangeMaterial(material=asked.material, quantity=asked.quantity, cost=cost)
+
+
+@atomic_with_files()
+def record_change_decision(*, change: Change, agreed: bool, now: datetime, by: str = "") -> Change:
+    """Return the change as decided. Agreed, the build gets what it brings: stage, materials, days.
+
+    Its words stay beside the specification as a step of its history. Raises Refusal the second
+    time.
+    """
+    locked = lock_change(change)
+    if locked.state != Change.State.OFFERED:
+        raise Refusal(f"{locked} is {locked.get_state_display()} already.")
+    locked.state = Change.State.AGREED if agreed else Change.State.DECLINED
+    locked.decided_at, locked.decided_by = now, by
+    if agreed:
+        _bring(locked, now)
+    locked.save()
+    return locked
+
+
+def _bring(change: Change, now: datetime) -> None:
+    """Add to the build what was agreed, and note what became of it."""
+    if change.quote.build is None:
+        return
+    rows = list(change.materials.select_related("material__family"))
+    added = extend_build(
+        build=change.quote.build,
+        name=change.title,
+        now=now,
+        hours=change.hours,
+        before=change.before,
+        materials=[
+            MoreMaterial(material=row.material, quantity=row.quantity, cost=row.cost)
+            for row in rows
+        ],
+        days=change.days_added,
+    )
+    change.stage = added.stage
+    for row, line in zip(rows, added.lines, strict=False):
+        row.line = line
+        row.save(update_fields=["line"])

@@ -1,0 +1,1 @@
+"""The client's page at a secret address, and answers given there."""

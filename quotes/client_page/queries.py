@@ -1,0 +1,148 @@
+"""What a client reads at a secret link: the frozen paper, and nothing behind it."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.db.models import QuerySet
+
+from quotes.base.calc.snapshot import from_data
+from quotes.changes.documents import agreement_beside
+from quotes.links.calc import hash_secret
+from quotes.models import Change, ClientLink, Commission, Decision, Quote
+from quotes.papers.documents.agreed_papers import ChangePaper
+from quotes.papers.documents.papers import PaperLine, QuotePaper
+from quotes.papers.documents.quote import paper_totals, tax_name
+from quotes.pricing.calc.choices import options_chosen, with_choices
+from quotes.pricing.calc.offer import Offer, read_parts
+from quotes.pricing.queries.choices import frozen_choices
+from quotes.quoting.queries.quote_list import is_past
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClientPage:
+    """A quote as its client sees it on the day; `closed` says why it can't be answered any more.
+
+    `chosen` are the offered options that are on in `paper`.
+    """
+
+    paper: QuotePaper
+    chosen: tuple[str, ...]
+    closed: str
+    decision: Decision | None
+    currency: str
+
+
+def open_links(secret: str, on: date, *, to_change: bool = False) -> QuerySet[ClientLink]:
+    """Return the link with this secret if it opens on the day: to a quote, or to a change."""
+    return ClientLink.objects.filter(
+        secret_sha256=hash_secret(secret),
+        withdrawn_at=None,
+        expires_on__gte=on,
+        change__isnull=not to_change,
+    )
+
+
+def find_link(secret: str, on: date) -> ClientLink | None:
+    """Return the link to a quote with this secret if it opens on the day. One query."""
+    return open_links(secret, on).select_related("quote__commission").first()
+
+
+def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -> ClientPage:
+    """Gather the page; with `wanted`, as it reads when these of the offered options are on.
+
+    Raises Refusal on an option that is not offered.
+    """
+    frozen = quote.frozen or {}
+    paper = from_data(QuotePaper, frozen["paper"])
+    offered = {option.name for option in paper.offered}
+    if wanted is None:
+        wanted = [name for name in quote.options if name in offered]
+    options = options_chosen(quote.options, frozen_choices(quote), wanted)
+    if set(options) != set(quote.options):
+        paper = _with_options(quote, paper, options)
+    return ClientPage(
+        paper=paper,
+        chosen=tuple(name for name in options if name in offered),
+        closed=closed_words(quote, on),
+        decision=quote.decisions.filter(change=None).first(),
+        currency=quote.currency,
+    )
+
+
+def closed_words(quote: Quote, on: date) -> str:
+    """Say to a client why a quote can't be answered any more; nothing while it is open."""
+    if is_past(quote, on) or quote.state == Quote.State.LAPSED:
+        last = quote.valid_until
+        day = f" on {last.day} {last:%B %Y}" if last else ""
+        return f"This quote ended{day}. Write to the workshop, which can renew it."
+    return {
+        Quote.State.ACCEPTED: "This quote is accepted, and the instrument is ordered.",
+        Quote.State.DECLINED: "This quote was declined. If you think again, write to the workshop.",
+        Quote.State.REPLACED: "A newer quote took the place of this one. "
+        "Ask the workshop for its link.",
+        Quote.State.DRAFT: "This quote is not sent yet.",
+    }.get(Quote.State(quote.state), "")
+
+
+def _with_options(quote: Quote, paper: QuotePaper, options: list[str]) -> QuotePaper:
+    offer = with_choices(
+        from_data(Offer, (quote.frozen or {})["offer"]),
+        frozen_choices(quote),
+        options,
+        read_parts(quote.parts),
+    )
+    return replace(
+        paper,
+        options=tuple(options),
+        totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
+        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        ready_on=offer.ready_on,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClientChange:
+    """A change as its client sees it; `closed` says why it can't be answered any more.
+
+    `paper` is as it was offered, but for what is agreed beside it, which is as it stands now.
+    """
+
+    paper: ChangePaper
+    change: Change
+    closed: str
+    decision: Decision | None
+
+
+def find_change_link(secret: str, on: date) -> ClientLink | None:
+    """Return the link to a change with this secret if it opens on the day. One query."""
+    links = open_links(secret, on, to_change=True)
+    return links.select_related(
+        "change__decision", "change__quote__commission", "change__quote__build"
+    ).first()
+
+
+def client_change(change: Change) -> ClientChange:
+    """Gather the page, in two queries."""
+    paper = from_data(ChangePaper, (change.frozen or {})["paper"])
+    return ClientChange(
+        paper=replace(paper, agreement=agreement_beside(change)),
+        change=change,
+        closed=closed_to_change(change),
+        decision=getattr(change, "decision", None),
+    )
+
+
+def closed_to_change(change: Change) -> str:
+    """Say to a client why a change can't be answered any more; nothing while it is open."""
+    if change.state == Change.State.AGREED:
+        return "This change is agreed."
+    if change.state == Change.State.DECLINED:
+        return "This change was declined. If you think again, write to the workshop."
+    commission = change.quote.commission
+    if change.quote.state != Quote.State.ACCEPTED or commission.state in (
+        Commission.State.DELIVERED,
+        Commission.State.CANCELLED,
+    ):
+        return "The order is closed, so nothing can be changed in it here. Write to the workshop."
+    return ""

@@ -1,0 +1,1 @@
+"""Clients and the commissions they open."""

@@ -1,0 +1,1 @@
+"""Close-out: quoted against actual, what an hour earned, the certificate."""

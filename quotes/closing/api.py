@@ -1,0 +1,160 @@
+"""Close-outs in the API: quoted against actual, and what a build really cost beside it."""
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.asking import validated_body
+from inventory.base.api.examples import example
+from inventory.base.api.views import ActionView, ReadViewSet, Serializer
+from quotes.closing.queries.close_out import kept_or_live_sheet
+from quotes.closing.services import close_out, record_expense, remove_expense
+from quotes.models import Expense
+from shop.models import Build
+
+MONEY: dict[str, Any] = {"max_digits": 18, "decimal_places": 3}
+HOURS: dict[str, Any] = {"max_digits": 9, "decimal_places": 2}
+
+
+class StageOutcomeData(serializers.Serializer):
+    """A stage's hours; `redone` are those of `actual` that made something again."""
+
+    name = serializers.CharField()
+    quoted = serializers.DecimalField(**HOURS)
+    actual = serializers.DecimalField(**HOURS)
+    redone = serializers.DecimalField(**HOURS)
+
+
+class MaterialOutcomeData(serializers.Serializer):
+    """A material's cost, and what the difference comes from."""
+
+    name = serializers.CharField()
+    quoted = serializers.DecimalField(**MONEY)
+    actual = serializers.DecimalField(**MONEY)
+    price = serializers.DecimalField(**MONEY)
+    quantity = serializers.DecimalField(**MONEY)
+    scrap = serializers.DecimalField(**MONEY)
+    substitute = serializers.DecimalField(**MONEY)
+
+
+class LostTimeData(serializers.Serializer):
+    """Days lost to one reason."""
+
+    reason = serializers.CharField()
+    days = serializers.IntegerField()
+
+
+class EarningsData(serializers.Serializer):
+    """What came in, what it took, and what an hour earned; rounded to the thousandth."""
+
+    received = serializers.DecimalField(**MONEY)
+    fees = serializers.DecimalField(**MONEY)
+    shipping = serializers.DecimalField(**MONEY)
+    materials = serializers.DecimalField(**MONEY)
+    outside_work = serializers.DecimalField(**MONEY)
+    left = serializers.DecimalField(**MONEY)
+    hours = serializers.DecimalField(**HOURS)
+    effective_hourly = serializers.DecimalField(**MONEY)
+    effective_hourly_with_unbilled = serializers.DecimalField(**MONEY)
+    earned_hourly = serializers.DecimalField(**MONEY)
+    earned_hourly_with_unbilled = serializers.DecimalField(**MONEY)
+
+
+class ChargeNextData(serializers.Serializer):
+    """What to ask next time, net, and under which price to decline."""
+
+    price = serializers.DecimalField(**MONEY)
+    least = serializers.DecimalField(**MONEY)
+    hours = serializers.DecimalField(**HOURS)
+    because = serializers.CharField()
+
+
+class CloseOutData(serializers.Serializer):
+    """A build looked back on: as it was closed, or as the books stand today."""
+
+    stages = StageOutcomeData(many=True)
+    materials = MaterialOutcomeData(many=True)
+    price = serializers.DecimalField(allow_null=True, **MONEY)
+    earnings = EarningsData(allow_null=True)
+    contingency = serializers.DecimalField(**MONEY)
+    contingency_left = serializers.DecimalField(**MONEY)
+    charge_next = ChargeNextData(allow_null=True)
+    first_promise = serializers.DateField(allow_null=True)
+    promised_on = serializers.DateField(allow_null=True)
+    finished_on = serializers.DateField(allow_null=True)
+    days_late = serializers.IntegerField(allow_null=True)
+    lost = LostTimeData(many=True)
+
+
+@example("a good one", note_to_self="Order two sets.", charge_next_time="3250.00")
+class CloseOutAsked(serializers.Serializer):
+    """A word to oneself and the prices that the next quote of the pattern opens with."""
+
+    note_to_self = serializers.CharField(required=False, allow_blank=True, max_length=300)
+    charge_next_time = serializers.DecimalField(required=False, allow_null=True, **MONEY)
+    decline_under = serializers.DecimalField(required=False, allow_null=True, **MONEY)
+
+
+@extend_schema(tags=["builds"])
+class CloseOutView(ActionView):
+    """The close-out of a build."""
+
+    @extend_schema(responses=CloseOutData)
+    def get(self, request: Request, pk: int) -> Response:
+        """Compare quoted and actual; once closed, as it was then."""
+        build = get_object_or_404(Build.objects.select_related("template"), pk=pk)
+        return Response(CloseOutData(kept_or_live_sheet(build, timezone.localdate())).data)
+
+    @extend_schema(request=CloseOutAsked, responses=CloseOutData)
+    def post(self, request: Request, pk: int) -> Response:
+        """Close a finished build out, or keep another word to oneself."""
+        build = get_object_or_404(Build, pk=pk)
+        now = timezone.now()
+        on = timezone.localdate(now)
+        close_out(build=build, on=on, now=now, **validated_body(CloseOutAsked, request))
+        return Response(CloseOutData(kept_or_live_sheet(build, on)).data)
+
+
+class ExpenseData(Serializer):
+    """What outside work or shipping of a build really cost, in home money."""
+
+    class Meta:
+        model = Expense
+        fields = ["id", "build", "kind", "about", "amount", "paid_on"]
+
+
+@example(
+    "a carrier", build=3, kind="shipping", about="carrier", amount="57.30", paid_on="2027-06-01"
+)
+class ExpenseAsked(ExpenseData):
+    """An expense to note."""
+
+
+@extend_schema(tags=["builds"])
+class ExpenseViewSet(ReadViewSet):
+    """What builds really cost beside materials and hours."""
+
+    queryset = Expense.objects.order_by("-pk")
+    serializer_class = ExpenseData
+    filterset_fields = ["build", "kind"]
+    search_fields = ["about"]
+    ordering_fields = ["paid_on"]
+
+    @extend_schema(request=ExpenseAsked, responses={201: ExpenseData})
+    def create(self, request: Request) -> Response:
+        """Note an expense; from the first of its kind on, the quoted figure counts no more."""
+        expense = record_expense(**validated_body(ExpenseAsked, request))
+        return Response(ExpenseData(expense).data, status=201)
+
+    @extend_schema(request=None, responses={204: None})
+    @action(detail=True, methods=["post"])
+    def remove(self, request: Request, pk: int) -> Response:
+        """Take out an expense that was noted by mistake."""
+        remove_expense(expense=self.get_object())
+        return Response(status=204)

@@ -1,0 +1,132 @@
+"""The close-out of a build."""
+
+from django import forms
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.refusals import Refusal
+from quotes.base.calc.snapshot import from_data
+from quotes.base.fields import AmountField, day_field
+from quotes.closing.calc.sheet import CloseOutSheet
+from quotes.closing.documents import certificate_paper
+from quotes.closing.queries.close_out import close_out_sheet
+from quotes.closing.services import close_out as close_out_build
+from quotes.closing.services import record_expense, remove_expense
+from quotes.models import CloseOut, Expense, Quote
+from quotes.papers.documents.printing import print_paper
+from shop.base.forms import add_refusal
+from shop.base.pictures.shapes import Picture
+from shop.estimates.pictures.planned_actual import StagePair, planned_actual
+from shop.models import Build
+
+
+class CloseOutForm(forms.Form):
+    """A word to oneself, shown when the next quote of this template opens."""
+
+    charge_next_time = AmountField(
+        label="Charge next time, net", required=False, help_text="Without shipping and tax."
+    )
+    decline_under = AmountField(
+        label="Decline under, net", required=False, help_text="Then other work earns more."
+    )
+    note_to_self = forms.CharField(
+        max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+
+class ExpenseForm(forms.Form):
+    """What outside work or shipping really cost."""
+
+    kind = forms.ChoiceField(label="For", choices=Expense.Kind.choices)
+    about = forms.CharField(label="What", max_length=120, required=False)
+    amount = AmountField(label="Cost", help_text="In home money, without tax that is reclaimed.")
+    paid_on = day_field(label="Paid on")
+
+
+def close_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show quoted against actual; once closed, as it was then."""
+    build = get_object_or_404(Build.objects.select_related("template"), pk=pk)
+    kept = CloseOut.objects.filter(build=build).first()
+    on = timezone.localdate()
+    sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
+    form = CloseOutForm(_sent(request, "charge_next_time"), initial=_initial(sheet, kept))
+    expense = ExpenseForm(_sent(request, "kind"), initial={"paid_on": on})
+    if _noted(expense, build):
+        return redirect("close_out", pk)
+    if form.is_valid():
+        try:
+            close_out_build(build=build, on=on, now=timezone.now(), **form.cleaned_data)
+            return redirect("close_out", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {
+        "build": build,
+        "kept": kept,
+        "sheet": sheet,
+        "quote": Quote.objects.filter(build=build).first(),
+        "form": form,
+        "expense": expense,
+        "expenses": build.expenses.all(),
+        "picture": _picture(sheet),
+    }
+    return render(
+        request,
+        "quotes/closing/close_out.html",
+        context,
+        status=422 if form.errors or expense.errors else 200,
+    )
+
+
+def _sent(request: HttpRequest, field: str) -> QueryDict | None:
+    """What was sent, for the form of the page that has this field."""
+    return request.POST if field in request.POST else None
+
+
+def _noted(form: ExpenseForm, build: Build) -> bool:
+    """Say whether an expense was sent and is noted now."""
+    if not form.is_valid():
+        return False
+    try:
+        record_expense(build=build, **form.cleaned_data)
+    except Refusal as refusal:
+        add_refusal(form, refusal)
+        return False
+    return True
+
+
+@require_POST
+def expense_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Remove an expense that was noted by mistake."""
+    expense = get_object_or_404(Expense, pk=pk)
+    remove_expense(expense=expense)
+    return redirect("close_out", expense.build_id)
+
+
+def _picture(sheet: CloseOutSheet) -> Picture | None:
+    pairs = [
+        StagePair(name=stage.name, quoted=float(stage.quoted), actual=float(stage.actual))
+        for stage in sheet.stages
+        if stage.quoted or stage.actual
+    ]
+    return planned_actual(pairs) if pairs else None
+
+
+def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:
+    if kept:
+        names = ("charge_next_time", "decline_under", "note_to_self")
+        return {name: getattr(kept, name) for name in names}
+    if sheet.charge_next is None:
+        return {}
+    return {"charge_next_time": sheet.charge_next.price, "decline_under": sheet.charge_next.least}
+
+
+def certificate(request: HttpRequest, pk: int) -> HttpResponse:
+    """Print the certificate of an instrument."""
+    build = get_object_or_404(Build, pk=pk)
+    made_on = build.finished_on or timezone.localdate()
+    printed = print_paper(
+        "quotes/papers/certificate.html", certificate_paper(build), made_on=f"{made_on}"
+    )
+    return HttpResponse(printed, content_type="application/pdf")

@@ -1,0 +1,70 @@
+"""Close a build out, and record what outside work really cost."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.base.refusals import Refusal
+from quotes.base.calc.snapshot import as_data
+from quotes.closing.queries.close_out import close_out_sheet
+from quotes.models import CloseOut, Commission, Expense, Quote
+from shop.builds.services.end import close_build
+from shop.models import Build, BuildState
+
+
+@transaction.atomic
+def close_out(
+    *,
+    build: Build,
+    on: date,
+    now: datetime,
+    note_to_self: str = "",
+    charge_next_time: Decimal | None = None,
+    decline_under: Decimal | None = None,
+) -> CloseOut:
+    """Return the close-out of a finished build, kept with every figure as it stands now.
+
+    Its commission counts as delivered. A second call keeps the first figures and takes the new
+    note and prices. Raises Refusal while the build is not finished.
+    """
+    locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
+    kept = CloseOut.objects.filter(build=locked).first()
+    if kept is None:
+        if locked.state not in {BuildState.FINISHED, BuildState.CLOSED}:
+            raise Refusal(
+                f"{locked.serial} is {locked.get_state_display()}. Finish the build first."
+            )
+        kept = CloseOut(build=locked, closed_on=on, figures=as_data(close_out_sheet(locked, on)))
+        if locked.state == BuildState.FINISHED:
+            close_build(build=locked, now=now)
+        quotes = Quote.objects.filter(build=locked).values("commission")
+        Commission.objects.filter(pk__in=quotes).update(state=Commission.State.DELIVERED)
+    kept.note_to_self = note_to_self
+    kept.charge_next_time = charge_next_time
+    kept.decline_under = decline_under
+    kept.save()
+    return kept
+
+
+@transaction.atomic
+def record_expense(
+    *, build: Build, kind: str, amount: Decimal, paid_on: date, about: str = ""
+) -> Expense:
+    """Return the expense; from the first of its kind on, what was quoted for it counts no more.
+
+    Raises Refusal on an amount below 0 and on another kind than outside work or shipping.
+    """
+    if amount < 0:
+        raise Refusal("What was paid is 0 or more.", field="amount")
+    if kind not in Expense.Kind.values:
+        raise Refusal("An expense is for outside work or for shipping.", field="kind")
+    return Expense.objects.create(
+        build=build, kind=kind, amount=amount, paid_on=paid_on, about=about.strip()
+    )
+
+
+@transaction.atomic
+def remove_expense(*, expense: Expense) -> None:
+    """Delete the expense; a close-out that was kept before stays as it is."""
+    expense.delete()

@@ -1,0 +1,1 @@
+"""The demo workshop's clients, quotes and books."""

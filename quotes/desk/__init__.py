@@ -1,0 +1,1 @@
+"""Pages that show several rooms: clients, a commission, who owes what, today."""

@@ -1,0 +1,116 @@
+"""Clients and commissions in the API."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
+from rest_framework import mixins, serializers, viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.asking import validated_body
+from inventory.base.api.examples import example
+from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.views import EditViewSet, Serializer
+from inventory.base.refusals import Refusal
+from quotes.clients.services import add_client, edit_client, open_commission
+from quotes.desk.services import cancel_commission
+from quotes.models import Client, Commission
+
+
+class ClientData(Serializer):
+    """A client."""
+
+    class Meta:
+        model = Client
+        fields = [
+            "id", "name", "kind", "email", "phone", "address", "country", "currency",
+            "tax_number", "note",
+        ]  # fmt: skip
+
+
+@example(
+    "a mandolin", client=1, title="Carved-top mandolin", note="Left-handed.", asked_on="2027-03-09"
+)
+class CommissionData(Serializer):
+    """A commission; its quotes are listed by their numbers in the API."""
+
+    client_name = serializers.CharField(source="client.name", read_only=True)
+    quotes: Any = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
+    asked_on = serializers.DateField(required=False)
+
+    class Meta:
+        model = Commission
+        fields = ["id", "client", "client_name", "title", "state", "asked_on", "note", "quotes"]
+        read_only_fields = ["state"]
+
+
+@example("a change of mind", why="The client moves abroad.")
+class WhyAsked(serializers.Serializer):
+    """A reason in words."""
+
+    why = serializers.CharField(required=False, allow_blank=True, max_length=200)
+
+
+CLIENT_EXAMPLE = OpenApiExample(
+    "abroad",
+    value={"name": "Lune Farthing-Quill", "country": "US", "currency": "USD"},
+    request_only=True,
+)
+
+
+@extend_schema_view(create=extend_schema(examples=[CLIENT_EXAMPLE]))
+@extend_schema(tags=["clients"])
+class ClientViewSet(EditViewSet):
+    """Whoever orders. A client with commissions can't be deleted."""
+
+    queryset = Client.objects.order_by("name", "pk")
+    serializer_class = ClientData
+    filterset_fields = ["kind", "currency", "country"]
+    search_fields = ["name", "email"]
+    ordering_fields = ["name"]
+
+    def perform_create(self, serializer: Any) -> None:
+        serializer.instance = add_client(**serializer.validated_data)
+
+    def perform_update(self, serializer: Any) -> None:
+        serializer.instance = edit_client(client=serializer.instance, **serializer.validated_data)
+
+    def perform_destroy(self, instance: Client) -> None:
+        if instance.commissions.exists():
+            raise Refusal(f"{instance} has commissions and stays in the book.")
+        instance.delete()
+
+
+@extend_schema(tags=["commissions"])
+class CommissionViewSet(
+    AskedOnceMixin,
+    mixins.CreateModelMixin,
+    viewsets.ReadOnlyModelViewSet,
+):
+    """Orders from first talk to delivery."""
+
+    queryset = Commission.objects.all()
+    serializer_class = CommissionData
+    filterset_fields = ["client", "state"]
+    search_fields = ["title", "client__name"]
+    ordering_fields = ["asked_on"]
+
+    def get_queryset(self) -> QuerySet[Commission]:
+        return super().get_queryset().select_related("client").prefetch_related("quotes")
+
+    def perform_create(self, serializer: Any) -> None:
+        asked = {"asked_on": timezone.localdate()} | serializer.validated_data
+        serializer.instance = open_commission(**asked)
+
+    @extend_schema(request=WhyAsked, responses=CommissionData)
+    @action(detail=True, methods=["post"])
+    def cancel(self, request: Request, pk: int) -> Response:
+        """Cancel the commission: everything that was promised for it is free again."""
+        why = validated_body(WhyAsked, request).get("why", "")
+        commission = cancel_commission(
+            commission=self.get_object(), now=timezone.now(), why=why, user=request.user
+        )
+        return Response(self.get_serializer(commission).data)

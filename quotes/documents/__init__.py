@@ -1,1 +1,0 @@
-"""Papers for clients: plain data in, PDF out."""

@@ -1,0 +1,165 @@
+"""Invoices, payments and changes in the API."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiExample, extend_schema
+from rest_framework import mixins, viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.asking import validated_body
+from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.views import ActionView, ReadViewSet
+from inventory.base.roles import BOOK_ROLES
+from quotes.changes.documents import change_pdf
+from quotes.changes.services import MaterialAsked, offer_change, record_change_decision
+from quotes.invoicing.api.money_data import (
+    AccountData,
+    ChangeData,
+    CreditAsked,
+    DecisionAsked,
+    InvoiceAsked,
+    InvoiceData,
+    OwedAsked,
+    PaymentAsked,
+    PaymentData,
+    WhyGiven,
+)
+from quotes.invoicing.queries.invoices import owed_on
+from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
+from quotes.invoicing.services.payments import correct_payment, record_payment
+from quotes.models import Change, Invoice, Payment
+
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
+INVOICE_EXAMPLE = OpenApiExample("the deposit", value={"quote": 1, "part": 0}, request_only=True)
+PAYMENT_EXAMPLE = OpenApiExample(
+    "a transfer",
+    value={
+        "client": 1,
+        "invoice": 3,
+        "amount": "1130.40",
+        "received_on": "2027-03-12",
+        "way": "transfer",
+    },
+    request_only=True,
+)
+
+
+@extend_schema(tags=["money"])
+class InvoiceViewSet(ReadViewSet):
+    """Invoices and credit notes, as they were sent."""
+
+    queryset = Invoice.objects.select_related("commission")
+    serializer_class = InvoiceData
+    write_roles = BOOK_ROLES
+    filterset_fields = ["commission", "quote", "kind", "currency"]
+    search_fields = ["number", "commission__title", "commission__client__name"]
+    ordering_fields = ["issued_on", "due_on"]
+
+    @extend_schema(request=InvoiceAsked, responses={201: InvoiceData}, examples=[INVOICE_EXAMPLE])
+    def create(self, request: Request) -> Response:
+        """Issue the invoice for a part of an accepted price, or for an agreed change."""
+        asked = validated_body(InvoiceAsked, request)
+        if "change" in asked:
+            asked["quote"] = asked["change"].quote
+        invoice = issue_invoice(on=timezone.localdate(), **asked)
+        return Response(InvoiceData(invoice).data, status=201)
+
+    @extend_schema(request=CreditAsked, responses={201: InvoiceData})
+    @action(detail=True, methods=["post"])
+    def credit(self, request: Request, pk: int) -> Response:
+        """Take an invoice back, as a whole or in part."""
+        asked = validated_body(CreditAsked, request)
+        note = credit_invoice(invoice=self.get_object(), on=timezone.localdate(), **asked)
+        return Response(InvoiceData(note).data, status=201)
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
+    def document(self, request: Request, pk: int) -> Response:
+        """Return the paper as it was sent."""
+        with self.get_object().document.open() as kept:
+            return Response(kept.read(), content_type="application/pdf")
+
+
+@extend_schema(tags=["money"])
+class PaymentViewSet(ReadViewSet):
+    """What came in and went back; a mistake gets a counter-payment."""
+
+    queryset = Payment.objects.all()
+    serializer_class = PaymentData
+    write_roles = BOOK_ROLES
+    filterset_fields = ["client", "commission", "invoice", "currency", "way"]
+    search_fields = ["number", "client__name", "note"]
+    ordering_fields = ["received_on"]
+
+    @extend_schema(request=PaymentAsked, responses={201: PaymentData}, examples=[PAYMENT_EXAMPLE])
+    def create(self, request: Request) -> Response:
+        """Record what came in, or below 0 what went back."""
+        asked = validated_body(PaymentAsked, request)
+        payment = record_payment(now=timezone.now(), user=request.user, **asked)
+        return Response(PaymentData(payment).data, status=201)
+
+    @extend_schema(request=WhyGiven, responses={201: PaymentData})
+    @action(detail=True, methods=["post"])
+    def correct(self, request: Request, pk: int) -> Response:
+        """Take back a payment that was recorded by mistake."""
+        why = validated_body(WhyGiven, request)["why"]
+        counter = correct_payment(
+            payment=self.get_object(), why=why, now=timezone.now(), user=request.user
+        )
+        return Response(PaymentData(counter).data, status=201)
+
+
+@extend_schema(tags=["commissions"])
+class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyModelViewSet):
+    """Changes after acceptance; declined ones are kept."""
+
+    queryset = Change.objects.all()
+    serializer_class = ChangeData
+    filterset_fields = ["commission", "quote", "state"]
+    search_fields = ["title"]
+    ordering_fields = ["offered_on"]
+
+    def get_queryset(self) -> QuerySet[Change]:
+        rows = super().get_queryset().select_related("quote__commission__client", "quote__build")
+        return rows.prefetch_related("materials")
+
+    def perform_create(self, serializer: Any) -> None:
+        asked = serializer.validated_data
+        materials = [MaterialAsked(**one) for one in asked.pop("materials", ())]
+        serializer.instance = offer_change(on=timezone.localdate(), materials=materials, **asked)
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
+    def document(self, request: Request, pk: int) -> Response:
+        """Return the paper as it was offered."""
+        return Response(change_pdf(self.get_object()), content_type="application/pdf")
+
+    @extend_schema(request=DecisionAsked, responses=ChangeData)
+    @action(detail=True, methods=["post"])
+    def decide(self, request: Request, pk: int) -> Response:
+        """Keep what the client said."""
+        asked = validated_body(DecisionAsked, request)
+        change = record_change_decision(change=self.get_object(), now=timezone.now(), **asked)
+        return Response(ChangeData(change).data)
+
+
+@extend_schema(tags=["money"])
+class OwedView(ActionView):
+    """Who owes what."""
+
+    @extend_schema(
+        parameters=[OwedAsked],
+        responses=AccountData(many=True),
+    )
+    def get(self, request: Request) -> Response:
+        """Return every client's account on a day, the latest first."""
+        asked = OwedAsked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        on = asked.validated_data.get("on", timezone.localdate())
+        return Response(AccountData(owed_on(on), many=True).data)

@@ -1,0 +1,68 @@
+"""What the pages of money ask."""
+
+from typing import Any
+
+from django import forms
+
+from quotes.base.fields import AmountField, NumberField, day_field
+from quotes.models import Invoice, Payment
+from shop.base.choices import countries
+
+
+class DueForm(forms.Form):
+    """When an invoice is due, and what is known of the delivery."""
+
+    due_on = day_field(label="Due by", required=False, help_text="Empty: by the days of payment.")
+    delivered_on = day_field(
+        label="Delivered on", required=False, help_text="Empty: not delivered yet, or not said."
+    )
+    deliver_to = forms.ChoiceField(
+        label="Delivered to",
+        choices=lambda: [("", "the client's country"), *countries()],
+        required=False,
+        help_text="Without a day the invoice names the time of building. Whether a payment before "
+        "the delivery is invoiced without tax is for the accountant to say.",
+    )
+
+    def __init__(self, *args: Any, is_union_supply: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_union_supply:
+            del self.fields["deliver_to"]
+
+
+class CreditForm(forms.Form):
+    """How much of an invoice is taken back, and why."""
+
+    why = forms.CharField(label="Why", max_length=300)
+    amount = AmountField(label="Amount, gross", required=False, help_text="Empty: all of it.")
+
+
+class PaymentForm(forms.Form):
+    """What came in."""
+
+    received_on = day_field(label="Came in on")
+    invoice = forms.ModelChoiceField(
+        Invoice.objects.none(), required=False, empty_label="none: on account"
+    )
+    amount = AmountField(min_value=-999999999, help_text="Below 0: paid back to the client.")
+    way = forms.ChoiceField(label="By", choices=Payment.Way.choices)
+    fee = AmountField(label="Fee kept back", required=False, help_text="In home money.")
+    exchange_rate = NumberField(
+        label="Rate of the day",
+        required=False,
+        decimal_places=6,
+        help_text="Only for foreign money: how much of it one of home money bought.",
+    )
+    note = forms.CharField(max_length=200, required=False)
+
+    def __init__(self, *args: Any, invoices: Any, is_foreign: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["invoice"].queryset = invoices  # type: ignore[attr-defined]
+        if not is_foreign:
+            del self.fields["exchange_rate"]
+
+
+class WhyForm(forms.Form):
+    """Why something is put right."""
+
+    why = forms.CharField(label="Why", max_length=200)

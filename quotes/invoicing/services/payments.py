@@ -1,0 +1,116 @@
+"""Payments recorded and reversed."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from inventory.base.queries import home_currency, home_minor_unit
+from inventory.base.refusals import Refusal
+from inventory.base.services import next_number
+from quotes.base.calc.checks import check_currency
+from quotes.base.calc.numbering import DocumentNumber
+from quotes.models import Client, Commission, Invoice, Payment
+from quotes.papers.bookkeeping import freeze_receipt
+from quotes.pricing.calc.currency import home_value
+
+
+@transaction.atomic
+def record_payment(
+    *,
+    client: Client,
+    amount: Decimal,
+    received_on: date,
+    now: datetime,
+    currency: str = "",
+    exchange_rate: Decimal | None = None,
+    fee: Decimal = Decimal(0),
+    way: str = Payment.Way.TRANSFER,
+    invoice: Invoice | None = None,
+    commission: Commission | None = None,
+    note: str = "",
+    user: Any = None,
+) -> Payment:
+    """Return the payment; `amount` below 0 is a refund, without an invoice it is on account.
+
+    What came in is always recorded, also beyond what is owed. `exchange_rate` is how much of
+    `currency` one of home money bought that day. Raises Refusal on an amount of 0, a foreign
+    payment without a rate, or an invoice of another client or currency.
+    """
+    home = home_currency()
+    currency = currency or (invoice.currency if invoice else client.currency) or home
+    check_currency(currency)
+    if not amount:
+        raise Refusal("Nothing came in; give an amount.", field="amount")
+    if invoice is not None:
+        _check_invoice(invoice, client, currency)
+        commission = commission or invoice.commission
+    made = Payment.objects.create(
+        client=client,
+        commission=commission,
+        invoice=invoice,
+        number=_receipt_number(received_on),
+        received_on=received_on,
+        currency=currency,
+        amount=amount,
+        home=amount if currency == home else _at_rate(amount, currency, exchange_rate),
+        fee=fee,
+        way=way,
+        note=note,
+        recorded_at=now,
+        recorded_by=user,
+    )
+    freeze_receipt(made)
+    return made
+
+
+def _check_invoice(invoice: Invoice, client: Client, currency: str) -> None:
+    if invoice.commission.client_id != client.pk:
+        raise Refusal(f"{invoice} was sent to {invoice.commission.client}.", field="invoice")
+    if invoice.currency != currency:
+        raise Refusal(f"{invoice} asks for {invoice.currency}, not {currency}.", field="currency")
+
+
+def _at_rate(amount: Decimal, currency: str, rate: Decimal | None) -> Decimal:
+    if rate is None or rate <= 0:
+        raise Refusal(
+            f"Give the day's rate: how many {currency} one {home_currency()} bought.",
+            field="exchange_rate",
+        )
+    return home_value(amount, rate, home_minor_unit())
+
+
+def _receipt_number(received_on: date) -> str:
+    year = received_on.year
+    return str(DocumentNumber("R", year, next_number(series=f"receipt:{year}")))
+
+
+@transaction.atomic
+def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = None) -> Payment:
+    """Return the counter-payment, dated like the first. Raises Refusal the second time."""
+    locked = Payment.objects.select_for_update(of=("self",)).get(pk=payment.pk)
+    if Payment.objects.filter(counter_to=locked).exists():
+        raise Refusal(f"{locked.number} is corrected already.")
+    if locked.counter_to_id:
+        raise Refusal(f"{locked.number} is itself a correction. Record the payment anew.")
+    year = locked.received_on.year
+    number = DocumentNumber("R", year, next_number(series=f"receipt:{year}"))
+    made = Payment.objects.create(
+        client=locked.client,
+        commission=locked.commission,
+        invoice=locked.invoice,
+        number=str(number),
+        received_on=locked.received_on,
+        currency=locked.currency,
+        amount=-locked.amount,
+        home=-locked.home,
+        fee=-locked.fee,
+        way=locked.way,
+        note=why[:200],
+        recorded_at=now,
+        recorded_by=user,
+        counter_to=locked,
+    )
+    freeze_receipt(made)
+    return made

@@ -1,0 +1,1 @@
+"""Links that were given to clients, and what clients said there."""

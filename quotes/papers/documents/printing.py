@@ -1,0 +1,43 @@
+"""From a paper's data to PDF: the same data always gives the same bytes."""
+
+from datetime import UTC, datetime
+from hashlib import sha256
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+from django.template.loader import render_to_string
+
+from quotes.papers.documents.hybrid import attach_invoice
+
+STYLE = Path(__file__).with_name("paper.css")
+
+
+def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") -> bytes:
+    """Return the PDF of `paper` laid out by `template`, tagged for screen readers (PDF/UA-1).
+
+    `made_on` is the ISO day written into it as its date; the clock is not read. With `xml`, an
+    invoice as structured data, it is a tagged PDF/A-3 with that file inside.
+    """
+    from weasyprint import CSS, HTML
+
+    html = paper_html(template, paper, made_on=made_on)
+    document = HTML(string=html).render(stylesheets=[CSS(string=STYLE.read_text())])
+    made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
+    written: bytes = document.write_pdf(
+        pdf_variant="pdf/a-3a" if xml else "pdf/ua-1",
+        pdf_identifier=sha256(html.encode() + xml).digest()[:16],
+        attachments=[attach_invoice(document, xml, made_at)] if xml else None,
+    )
+    return written
+
+
+def paper_html(template: str, paper: Any, *, made_on: str) -> str:
+    """Return the HTML behind a paper. Amounts are set in the paper's own currency, unnamed."""
+    currency = paper.totals.currency if hasattr(paper, "totals") else paper.currency
+    context = {
+        "paper": paper,
+        "workshop": SimpleNamespace(currency=currency),
+        "made_on": made_on,
+    }
+    return render_to_string(template, context)

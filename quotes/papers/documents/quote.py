@@ -1,0 +1,152 @@
+"""The data of each paper, gathered from the books."""
+
+from collections.abc import Iterable
+from copy import copy
+from datetime import date, timedelta
+from decimal import Decimal
+
+from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.models import Workshop
+from quotes.base.calc.figures import plain
+from quotes.models import Client, PricingPolicy, Quote
+from quotes.papers.documents.papers import (
+    Addressee,
+    Letterhead,
+    OfferedOption,
+    PaperLine,
+    PaperTotals,
+    QuotePaper,
+)
+from quotes.papers.documents.printing import print_paper
+from quotes.pricing.calc.choices import PricedOption
+from quotes.pricing.calc.offer import Offer
+from quotes.pricing.calc.tax import TaxRate
+from quotes.pricing.calc.tax_document import TaxedDocument
+from quotes.pricing.queries.choices import live_choices
+from quotes.pricing.queries.offer import live_offer
+
+
+def quote_pdf(quote: Quote, on: date) -> bytes:
+    """Return the paper as it was sent, or of a draft as it would read on the day."""
+    if quote.document:
+        with quote.document.open() as kept:
+            sent: bytes = kept.read()
+            return sent
+    return print_paper("quotes/papers/quote.html", draft_paper(quote, on), made_on=f"{on}")
+
+
+def draft_paper(quote: Quote, on: date) -> QuotePaper:
+    """Gather a draft as it would read if it were issued on the day."""
+    shown = copy(quote)
+    shown.number = shown.number or "draft"
+    shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
+    offer = live_offer(quote, on=on)
+    return quote_paper(shown, offer, live_choices(quote, offer, on=on))
+
+
+def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()) -> QuotePaper:
+    """Gather a numbered and dated quote as its client reads it."""
+    workshop = Workshop.objects.get()
+    if quote.issued_on is None or quote.valid_until is None:
+        raise ValueError("A paper needs the day of issue and the last day it is valid.")
+    return QuotePaper(
+        letterhead=letterhead_of(workshop),
+        addressee=addressee_of(quote.commission.client),
+        number=quote.number,
+        version=quote.version,
+        title=quote.title,
+        specification=quote.specification,
+        options=tuple(quote.options),
+        offered=tuple(_offered(choice) for choice in choices if choice.is_offered),
+        totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
+        allowances=tuple(_client_allowances(offer)),
+        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        issued_on=quote.issued_on,
+        valid_until=quote.valid_until,
+        ready_on=offer.ready_on,
+        terms=quote.terms,
+        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+    )
+
+
+def _offered(choice: PricedOption) -> OfferedOption:
+    return OfferedOption(
+        name=choice.name,
+        is_on=choice.is_on,
+        amount=choice.client_net,
+        days=choice.days,
+        one_of=choice.one_of,
+    )
+
+
+def letterhead_of(workshop: Workshop) -> Letterhead:
+    """The workshop as it stands on a paper today."""
+    return Letterhead(
+        name=workshop.name,
+        maker=workshop.maker,
+        address=workshop.address,
+        email=workshop.email,
+        phone=workshop.phone,
+        tax_number=workshop.tax_number if workshop.tax_registered else "",
+    )
+
+
+def addressee_of(client: Client) -> Addressee:
+    """The client as they stand on a paper today."""
+    return Addressee(name=client.name, address=client.address, tax_number=client.tax_number)
+
+
+def tax_name() -> str:
+    """What the shop calls its tax."""
+    return PricingPolicy.objects.values_list("tax_name", flat=True).first() or "Tax"
+
+
+def paper_totals(document: TaxedDocument, currency: str, title: str, tax_words: str) -> PaperTotals:
+    """Set out a taxed document; its first line is the instrument, named by the title.
+
+    Where there are several rates, every line says its own.
+    """
+    first, *others = document.lines
+    is_mixed = len(document.groups) > 1
+
+    def line(name: str, amount: Decimal, rate: TaxRate) -> PaperLine:
+        return PaperLine(words=f"{name}, {rate.words}" if is_mixed else name, amount=amount)
+
+    lines = [line(title, first.net, first.rate)]
+    lines += [line(off.name, -off.net, off.rate) for off in document.allowances]
+    lines += [line(more.name, more.net, more.rate) for more in (*others, *document.charges)]
+    taxed = [group for group in document.groups if group.tax]
+    return PaperTotals(
+        currency=currency,
+        lines=tuple(lines),
+        net=document.net,
+        taxes=tuple(
+            PaperLine(
+                words=f"{tax_words} {plain(group.rate.percent)} % of "
+                f"{in_figures(group.taxable, currency)}",
+                amount=group.tax,
+            )
+            for group in taxed
+        ),
+        rounding=document.rounding,
+        gross=document.due,
+        remark=" ".join(_untaxed(document)),
+    )
+
+
+def in_figures(amount: Decimal, currency: str) -> str:
+    """Write an amount to the minor unit of its currency, thousands apart: 1,234.50."""
+    minor_unit = minor_unit_of(currency)
+    places = max(-int(minor_unit.as_tuple().exponent), 0)
+    return f"{round_money(amount, minor_unit):,.{places}f}".replace("-", "\N{MINUS SIGN}")
+
+
+def _untaxed(document: TaxedDocument) -> Iterable[str]:
+    return (f"{group.rate.words}: no tax is charged." for group in document.groups if not group.tax)
+
+
+def _client_allowances(offer: Offer) -> Iterable[PaperLine]:
+    rate = offer.client_price.money.rate if offer.client_price else Decimal(1)
+    for allowance in offer.allowances:
+        yield PaperLine(words=allowance.name, amount=allowance.amount * rate)

@@ -1,1 +1,0 @@
-"""Pictures of the books, on the shapes of the workshop's."""

@@ -1,0 +1,1 @@
+"""A price from its rows: policy, tax, currency, options, parts of payment."""

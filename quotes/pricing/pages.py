@@ -1,0 +1,166 @@
+"""The pages of the pricing policy and its tax rates."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.calc.steps import as_percent
+from inventory.base.forms import PercentField
+from inventory.base.refusals import Refusal
+from inventory.base.roles import OWNER, allow_roles
+from inventory.models import Family
+from quotes.base.fields import AmountField, Grouped, day_field
+from quotes.base.pages import posted
+from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
+from quotes.pricing.queries.policy import rates_on
+from quotes.pricing.services import add_tax_rate, remove_tax_rate, set_policy
+from shop.base.forms import add_refusal
+
+
+class PolicyForm(Grouped, forms.ModelForm):
+    """How this shop makes a price."""
+
+    GROUPS = {
+        "A price": (
+            "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
+            "shipping",
+        ),
+        "Tax": ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate"),
+        "Parts and days": ("parts", "valid_days", "payment_days", "changes_paid_ahead"),
+        "Fees and discounts": (
+            "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
+        ),
+        "Where clients pay to": ("account_holder", "iban", "bic"),
+        "Terms": ("terms",),
+    }  # fmt: skip
+    REST = "Markup by family, where it is not the common one"
+
+    shop_rate = AmountField(label="Shop rate, an hour")
+    material_markup = PercentField(
+        label="Markup on materials",
+        max_value=900,
+        help_text="Of their cost. A markup of 25 % is a margin of 20 %.",
+    )
+    contingency = PercentField(
+        label="Contingency, of labour",
+        help_text="Kept where a template does not say what may go wrong, too.",
+    )
+    price_step = AmountField(label="Round a price up to", help_text="0: leave it as it comes.")
+    shipping = AmountField(label="Shipping, unless said otherwise")
+    tax_rate = PercentField(
+        help_text="Until a dated rate below holds. Ask the accountant which applies."
+    )
+    bought_tax_rate = PercentField(
+        label="Tax on what the shop buys",
+        max_value=99,
+        help_text="Only for a shop that is not registered: replacement prices that are typed net "
+        "cost this much more. 0 where they are typed with tax.",
+    )
+    fee_percent = PercentField(label="Payment fee, of what is paid", max_value=19)
+    fee_fixed = AmountField(label="Fixed fee of each payment")
+    dealer_discount = PercentField(label="Dealers' discount, off the list price", max_value=89)
+    currency_buffer = PercentField(label="Buffer on foreign money")
+
+    class Meta:
+        model = PricingPolicy
+        fields = (
+            "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
+            "shipping", "tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate", "parts",
+            "valid_days", "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
+            "payment_days", "changes_paid_ahead", "account_holder", "iban", "bic", "terms",
+        )  # fmt: skip
+        widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
+        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
+        help_texts = {
+            "prices_with_tax": "The tax is taken out of them, by its rate.",
+            "parts": "Percentages that add up to 100: deposit, stage payments, balance.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        own = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
+        for family in Family.objects.all():
+            self.fields[f"family-{family.pk}"] = PercentField(
+                label=family.name,
+                required=False,
+                max_value=900,
+                initial=own.get(family.pk),
+            )
+
+    def policy_values(self) -> dict[str, Any]:
+        """What was filled in, the families' markups apart."""
+        plain = {n: v for n, v in self.cleaned_data.items() if not n.startswith("family-")}
+        markups = {
+            family: self.cleaned_data[f"family-{family.pk}"] for family in Family.objects.all()
+        }
+        return plain | {"markups": markups}
+
+
+class TaxRateForm(forms.Form):
+    """A tax rate and the first day it holds."""
+
+    name = forms.CharField(max_length=30, initial=DatedTaxRate.STANDARD)
+    since = day_field(label="From")
+    rate = PercentField(max_value=99)
+
+
+@allow_roles(OWNER)
+def pricing_policy(request: HttpRequest) -> HttpResponse:
+    """Show and set how prices are made."""
+    policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
+    form = PolicyForm(posted(request), instance=policy)
+    if form.is_valid():
+        try:
+            set_policy(**form.policy_values())
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, "Kept. It reaches quotes that are drafted from now on.")
+            return redirect("pricing_policy")
+    return _shown(request, form, TaxRateForm(prefix="rate"))
+
+
+@require_POST
+@allow_roles(OWNER)
+def tax_rate_add(request: HttpRequest) -> HttpResponse:
+    """Add a dated tax rate."""
+    form = TaxRateForm(request.POST, prefix="rate")
+    if form.is_valid():
+        try:
+            add_tax_rate(**form.cleaned_data)
+            return redirect("pricing_policy")
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
+    return _shown(request, PolicyForm(instance=policy), form)
+
+
+@require_POST
+@allow_roles(OWNER)
+def tax_rate_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Remove a dated tax rate."""
+    remove_tax_rate(rate=get_object_or_404(DatedTaxRate, pk=pk))
+    return redirect("pricing_policy")
+
+
+def _shown(request: HttpRequest, form: PolicyForm, rate_form: TaxRateForm) -> HttpResponse:
+    context = {"form": form, "rate_form": rate_form, "rates": DatedTaxRate.objects.all()}
+    status = 422 if form.errors or rate_form.errors else 200
+    return render(request, "quotes/pricing/pricing_policy.html", context, status=status)
+
+
+def with_rates(form: forms.BaseForm) -> forms.BaseForm:
+    """Name the shop's tax rates of the day beside the field for a rate of its own."""
+    if "tax_rate" in form.fields:
+        policy = PricingPolicy.objects.first() or PricingPolicy()
+        rates = rates_on(policy, timezone.localdate()).items()
+        words = ", ".join(f"{name} {as_percent(rate)}" for name, rate in rates if rate)
+        form.fields["tax_rate"].help_text = (
+            f"Empty otherwise. {words.capitalize()} today." if words else "Empty otherwise."
+        )
+    return form

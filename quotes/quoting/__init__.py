@@ -1,0 +1,1 @@
+"""Quotes: drafted, edited, issued, accepted, revised; stock held for them."""

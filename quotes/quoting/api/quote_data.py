@@ -1,0 +1,294 @@
+"""How quotes look in the API."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from inventory.base.api.examples import example
+from inventory.base.api.views import Serializer
+from inventory.models import Lot
+from quotes.models import (
+    Client,
+    Commission,
+    Quote,
+    QuoteExtra,
+    QuoteFailure,
+    QuoteMaterial,
+    QuoteStage,
+)
+from shop.estimates.calc.quoting import LEVELS
+from shop.models import BuildTemplate
+
+EDITABLE = [
+    "title", "specification", "options", "offered", "shop_rate", "material_markup",
+    "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
+    "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind", "tax_rate",
+    "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
+    "currency_buffer", "client_step",
+    "parts", "valid_days", "ready_on", "terms",
+]  # fmt: skip
+
+
+class QuoteStageData(Serializer):
+    """Hours quoted for one stage."""
+
+    class Meta:
+        model = QuoteStage
+        fields = [
+            "id", "position", "name", "hours", "hours_low", "hours_high", "waiting_days", "basis",
+            "option",
+        ]  # fmt: skip
+        read_only_fields = ["position", "option"]
+
+
+class MaterialData(Serializer):
+    """A material of a quote with its waste rule."""
+
+    class Meta:
+        model = QuoteMaterial
+        fields = [
+            "id", "position", "name", "family", "material", "lot", "quantity", "unit",
+            "seed_cost", "cost_override", "markup", "waste_rule", "waste_rate", "spares",
+            "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm", "option",
+            "tax_kind", "tax_rate",
+        ]  # fmt: skip
+        read_only_fields = ["position", "option"]
+
+
+class ExtraData(Serializer):
+    """A line of the maker's own."""
+
+    class Meta:
+        model = QuoteExtra
+        fields = ["id", "kind", "name", "cost", "markup", "tax_kind", "tax_rate"]
+
+
+@example("a carve-through", name="Carved through the top", stage=12, one_in=25, lost=[31])
+class FailureData(Serializer):
+    """What may go wrong in a stage of a quote: how often, what is redone, what is lost."""
+
+    class Meta:
+        model = QuoteFailure
+        fields = ["id", "name", "stage", "one_in", "hours", "redo_from", "lost"]
+
+
+class ListedQuoteData(Serializer):
+    """A quote in a list; `gross` is there once it was sent."""
+
+    client = serializers.IntegerField(source="commission.client_id", read_only=True)
+    client_name = serializers.CharField(source="commission.client.name", read_only=True)
+
+    class Meta:
+        model = Quote
+        fields = [
+            "id", "number", "version", "state", "title", "commission", "client", "client_name",
+            "template", "currency", "gross", "drafted_on", "issued_on", "valid_until",
+            "held_until", "build",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class QuoteData(ListedQuoteData):
+    """A quote with its rows; a draft's own figures may be changed."""
+
+    options = serializers.ListField(child=serializers.CharField(), required=False)
+    offered = serializers.ListField(child=serializers.CharField(), required=False)
+    one_of = serializers.DictField(child=serializers.CharField(), read_only=True)
+    stages = QuoteStageData(many=True, read_only=True)
+    materials = MaterialData(many=True, read_only=True)
+    extras = ExtraData(many=True, read_only=True)
+    failures = FailureData(many=True, read_only=True)
+
+    class Meta(ListedQuoteData.Meta):
+        fields = [
+            *dict.fromkeys([*ListedQuoteData.Meta.fields, *EDITABLE]),
+            "one_of", "decided_at", "decided_by", "decline_reason", "document_sha256",
+            "stages", "materials", "extras", "failures",
+        ]  # fmt: skip
+        read_only_fields = [name for name in fields if name not in EDITABLE]
+
+
+class FigureData(serializers.Serializer):
+    """An amount, how it came about, and the figures it is the sum of."""
+
+    name = serializers.CharField()
+    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    how = serializers.CharField()
+    key = serializers.CharField()
+    parts = serializers.SerializerMethodField()
+
+    @extend_schema_field({"type": "array", "items": {"$ref": "#/components/schemas/FigureData"}})
+    def get_parts(self, figure: Any) -> Any:
+        return FigureData(figure.parts, many=True).data
+
+
+class ContingencyUseData(serializers.Serializer):
+    """The contingency kept in a price, what it went on and what is left; below 0: too little."""
+
+    kept = serializers.DecimalField(max_digits=18, decimal_places=3)
+    used = FigureData()
+    left = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+class PartData(serializers.Serializer):
+    """A part of the price, in the client's money."""
+
+    name = serializers.CharField()
+    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+class PriceData(serializers.Serializer):
+    """A quote's price and everything behind it, for the maker."""
+
+    home_currency = serializers.CharField()
+    currency = serializers.CharField()
+    hours = serializers.DecimalField(source="sheet.hours", max_digits=9, decimal_places=2)
+    steps = FigureData(source="sheet.steps", many=True)
+    price = serializers.DecimalField(
+        source="sheet.price",
+        max_digits=18,
+        decimal_places=3,
+        help_text="Of the instrument, net, options that the client chose in it, in home money; "
+        "without shipping and what is sold beside it.",
+    )
+    home_net = serializers.DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
+    client_net = FigureData(source="client_price.net", default=None, allow_null=True)
+    net = serializers.DecimalField(source="document.net", max_digits=18, decimal_places=3)
+    tax = serializers.DecimalField(source="document.tax", max_digits=18, decimal_places=3)
+    gross = serializers.DecimalField(source="document.due", max_digits=18, decimal_places=3)
+    parts = PartData(many=True)
+    ready_on = serializers.DateField(allow_null=True)
+    ready_because = serializers.CharField()
+
+
+class DraftAsked(serializers.Serializer):
+    """What to draft: for a commission, or for a client, who then gets a new one."""
+
+    commission = serializers.PrimaryKeyRelatedField(
+        queryset=Commission.objects.select_related("client"), required=False
+    )
+    client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)
+    template = serializers.PrimaryKeyRelatedField(
+        queryset=BuildTemplate.objects.filter(is_archived=False), required=False, allow_null=True
+    )
+    title = serializers.CharField(required=False, allow_blank=True, max_length=160)
+    specification = serializers.CharField(required=False, allow_blank=True)
+    options = serializers.ListField(child=serializers.CharField(), required=False)
+    level = serializers.ChoiceField(
+        choices=list(LEVELS.items()),
+        required=False,
+        help_text="Hours from past builds at this level; left out, the template's likely ones.",
+    )
+
+    def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
+        if not asked.get("commission") and not asked.get("client"):
+            raise serializers.ValidationError({"client": "Name a commission or a client."})
+        if not asked.get("commission") and not asked.get("title") and not asked.get("template"):
+            raise serializers.ValidationError({"title": "Without a template, give a title."})
+        return asked
+
+
+class RowChangeAsked(serializers.Serializer):
+    """Rows to change, each a JSON object with its `id` and the fields to write."""
+
+    stages = QuoteStageData(many=True, required=False, partial=True)
+    materials = MaterialData(many=True, required=False, partial=True)
+    extras = ExtraData(many=True, required=False, partial=True)
+
+
+class ChosenPiece(serializers.Serializer):
+    """A piece for a material row; it may be of another material that is kept by the piece."""
+
+    row = serializers.IntegerField()
+    lot = serializers.PrimaryKeyRelatedField(
+        queryset=Lot.objects.select_related("material"),
+        allow_null=True,
+        help_text="Null leaves the row to the best one that is free.",
+    )
+
+
+class PiecesAsked(serializers.Serializer):
+    """Pieces chosen in place of those that are held for the quote, or named in it."""
+
+    pieces = ChosenPiece(many=True, required=False)
+
+
+def chosen_in(asked: Mapping[str, Any]) -> dict[int, Lot | None]:
+    """Return the pieces of `asked` by the key of their row."""
+    return {one["row"]: one["lot"] for one in asked.get("pieces", [])}
+
+
+@example("with a set of the client's choice", by="Osric Pondweed", pieces=[{"row": 31, "lot": 12}])
+class AcceptAsked(PiecesAsked):
+    """Who said yes, and which pieces."""
+
+    by = serializers.CharField(required=False, allow_blank=True, max_length=120)
+
+
+@example("too dear", by="Osric Pondweed", reason="More than was saved.")
+class DeclineAsked(serializers.Serializer):
+    """Who said no, and why."""
+
+    by = serializers.CharField(required=False, allow_blank=True, max_length=120)
+    reason = serializers.CharField(required=False, allow_blank=True, max_length=300)
+
+
+@example("for somebody else", client=2, title="Chambered electric mandolin")
+class CopyAsked(serializers.Serializer):
+    """Whom the copy is for; left out, the same commission."""
+
+    client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)
+    title = serializers.CharField(required=False, allow_blank=True, max_length=160)
+
+
+@example("for two weeks", until="2027-03-23")
+class HoldAsked(PiecesAsked):
+    """The last day of a hold, and which pieces."""
+
+    until = serializers.DateField()
+
+
+class ShortData(serializers.Serializer):
+    """What a line lacks, in base units, and when it could be here."""
+
+    line = serializers.CharField(source="line.name")
+    material = serializers.IntegerField(source="line.material_id", allow_null=True)
+    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
+    free = serializers.DecimalField(max_digits=18, decimal_places=3)
+    supplier = serializers.CharField(source="supplier_name")
+    here_by = serializers.DateField(allow_null=True)
+
+
+class AcceptedData(serializers.Serializer):
+    """The build that an accepted quote became, and what is short for it."""
+
+    build = serializers.IntegerField(source="build.pk")
+    serial = serializers.CharField(source="build.serial")
+    shortages = ShortData(many=True)
+
+
+class HoldData(serializers.Serializer):
+    """Stock that is held for one row of a quote; quantities in base units.
+
+    `lacking` was taken for something else since, or is no longer fit: hold anew.
+    """
+
+    name = serializers.CharField()
+    material = serializers.IntegerField(source="material.pk")
+    lot = serializers.CharField(source="lot.number", default=None, allow_null=True)
+    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    lacking = serializers.DecimalField(max_digits=18, decimal_places=3)
+    lost = serializers.CharField(help_text="What has gone, in words.")
+
+
+class HeldData(serializers.Serializer):
+    """What could not be held."""
+
+    name = serializers.CharField()
+    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}

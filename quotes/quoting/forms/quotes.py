@@ -1,0 +1,275 @@
+"""What the pages of quotes and clients ask."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.base.calc.units import UNITS_BY_KIND
+from inventory.base.forms import PercentField, SizeField
+from inventory.models import SHELF_STATES, Lot, Material
+from quotes.base.fields import AmountField, Grouped, NumberField, day_field
+from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from shop.base.choices import countries, currencies
+from shop.models import BuildTemplate, WasteRule
+
+NOT_SAID = [("", "not said")]
+HOME_MONEY = [("", "home money")]
+UNITS = [
+    (unit.code, unit.word)
+    for kind in UNITS_BY_KIND
+    if kind != "piece"
+    for unit in UNITS_BY_KIND[kind]
+]
+
+
+SOLD_BESIDE = (
+    "What is sold beside the instrument stands on the paper by its name and price, outside the "
+    "price step. What may have a rate of its own is for the accountant to say."
+)
+
+
+def own_rate_field() -> PercentField:
+    """Return a field for the tax rate of one row."""
+    return PercentField(label="Tax rate of its own", required=False, max_value=99)
+
+
+def text_area(rows: int) -> forms.Textarea:
+    """Return a text area of a height."""
+    return forms.Textarea(attrs={"rows": rows})
+
+
+class ClientForm(forms.ModelForm):
+    """Who orders."""
+
+    country = forms.ChoiceField(choices=lambda: NOT_SAID + countries(), required=False)
+    currency = forms.ChoiceField(choices=lambda: HOME_MONEY + currencies(), required=False)
+
+    class Meta:
+        model = Client
+        fields = (
+            "name", "kind", "email", "phone", "address", "country", "currency", "tax_number",
+            "note",
+        )  # fmt: skip
+        widgets = {"address": text_area(3), "note": text_area(2)}
+
+
+class NewQuoteForm(forms.Form):
+    """Who asks, and for what."""
+
+    client = forms.ModelChoiceField(
+        Client.objects.all(), required=False, empty_label="somebody new, named below"
+    )
+    new_client = forms.CharField(
+        label="New client", max_length=120, required=False, help_text="The rest can be added later."
+    )
+    template = forms.ModelChoiceField(
+        BuildTemplate.objects.filter(is_archived=False),
+        required=False,
+        empty_label="no template: start empty",
+    )
+    from_last = forms.BooleanField(
+        label="Start from the last quote of this template, if there is one", required=False
+    )
+    title = forms.CharField(
+        max_length=160, required=False, help_text="Empty: the name of the template."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not data.get("client") and not data.get("new_client"):
+            self.add_error("client", "Choose a client, or name a new one.")
+        if not data.get("template") and not data.get("title"):
+            self.add_error("title", "Without a template a quote needs a title.")
+        return data
+
+
+class CopyQuoteForm(forms.Form):
+    """Whom a copy is for."""
+
+    client = forms.ModelChoiceField(Client.objects.all())
+    title = forms.CharField(max_length=160)
+
+
+class TermsForm(Grouped, forms.ModelForm):
+    """The words, the policy and the money of a draft."""
+
+    GROUPS = {
+        "What it says": ("title", "specification"),
+        "Dates and parts": ("ready_on", "valid_days", "parts"),
+        "How it is priced": (
+            "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
+            "fee_percent", "fee_fixed", "dealer_discount",
+        ),
+        "Shipping and tax": (
+            "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "prices_with_tax",
+            "bought_tax_rate",
+        ),
+        "The client's money": (
+            "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
+        ),
+        "Terms": ("terms",),
+    }  # fmt: skip
+
+    shop_rate = AmountField(label="Shop rate, an hour")
+    material_markup = PercentField(label="Markup on materials", max_value=900)
+    contingency = PercentField(label="Contingency, of labour")
+    rush = PercentField(required=False, help_text="Of everything before it.")
+    fee_percent = PercentField(label="Payment fee", max_value=19)
+    fee_fixed = AmountField(label="Fixed fee of each payment")
+    dealer_discount = PercentField(label="Dealer's discount, off the list price", max_value=89)
+    price_step = AmountField(label="Round the price up to")
+    shipping = AmountField(label="Shipping")
+    tax_rate = PercentField(label="Tax rate")
+    shipping_tax_rate = PercentField(
+        label="Tax rate of shipping", required=False, help_text="Empty: as the instrument."
+    )
+    bought_tax_rate = PercentField(label="Tax on what is bought, not reclaimed", max_value=99)
+    currency = forms.ChoiceField(label="The client's money", choices=currencies)
+    exchange_rate = NumberField(
+        label="Exchange rate", decimal_places=6, help_text="How much of it one of home money buys."
+    )
+    exchange_rate_on = day_field(label="Rate of", required=False)
+    currency_buffer = PercentField(label="Buffer against the rate")
+    client_step = AmountField(label="Round the client's price up to")
+    ready_on = day_field(label="Ready on", required=False)
+
+    class Meta:
+        model = Quote
+        fields = (
+            "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
+            "material_markup", "contingency_by", "contingency", "rush", "price_step", "fee_percent",
+            "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate",
+            "prices_with_tax", "bought_tax_rate", "currency", "exchange_rate",
+            "exchange_rate_on", "currency_buffer", "client_step", "terms",
+        )  # fmt: skip
+        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
+        widgets = {"specification": text_area(8), "terms": text_area(5)}
+        help_texts = {
+            "parts": "Percentages that add up to 100, such as 30 30 40.",
+            "ready_on": "Empty: the day that is proposed.",
+            "tax_kind": "What applies is for the accountant to say.",
+            "prices_with_tax": "The tax is taken out of them, by its rate.",
+        }
+
+
+class QuoteMaterialForm(Grouped, forms.ModelForm):
+    """One material of a draft."""
+
+    GROUPS = {
+        "What it is": ("name", "family", "material", "lot"),
+        "How much": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
+        "Tax": ("tax_kind", "tax_rate"),
+        "Waste": ("waste_rule", "waste_rate", "spares"),
+        "Where it is cut from a length": (
+            "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm",
+        ),
+    }  # fmt: skip
+
+    quantity = NumberField(decimal_places=3)
+    unit = forms.ChoiceField(choices=UNITS)
+    waste_rule = forms.ChoiceField(label="Waste", choices=WasteRule.choices)
+    waste_rate = PercentField(label="Rejected, spoilt or extra", max_value=95, required=False)
+    spares = NumberField(required=False, decimal_places=3)
+    cut_length_mm = SizeField(label="Length of a part", required=False)
+    stock_length_mm = SizeField(label="Stock length", required=False)
+    kerf_mm = SizeField(label="Kerf", required=False)
+    least_remnant_mm = SizeField(label="Least remnant kept", required=False)
+    seed_cost = AmountField(
+        label="Cost by the template",
+        required=False,
+        help_text="Of the whole line, used while the shop names no material or price.",
+    )
+    cost_override = AmountField(
+        label="Cost set by hand", required=False, help_text="Of the whole line; empty: as priced."
+    )
+    markup = PercentField(max_value=900, required=False, help_text="Empty: the quote's own.")
+    tax_rate = own_rate_field()
+
+    class Meta:
+        model = QuoteMaterial
+        fields = (
+            "name", "family", "material", "lot", "quantity", "unit", "cost_override", "markup",
+            "waste_rule", "waste_rate", "spares", "cut_length_mm", "stock_length_mm", "kerf_mm",
+            "least_remnant_mm", "seed_cost", "tax_kind", "tax_rate",
+        )  # fmt: skip
+        labels = {"lot": "Piece chosen"}
+        help_texts = {"lot": "", "tax_kind": SOLD_BESIDE}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["material"].queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]
+        self.fields["lot"].queryset = _pieces_for(self.instance)  # type: ignore[attr-defined]
+        self.fields["lot"].empty_label = "the best one that is free"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        for name in ("waste_rate", "spares", "kerf_mm", "least_remnant_mm", "seed_cost"):
+            if data.get(name) is None:
+                data[name] = self.fields[name].initial or 0
+        return data
+
+
+class QuoteStageForm(forms.ModelForm):
+    """A stage of a draft in all its particulars."""
+
+    hours = NumberField(unit="h", decimal_places=2)
+    hours_low = NumberField(label="Low", unit="h", decimal_places=2, required=False)
+    hours_high = NumberField(label="High", unit="h", decimal_places=2, required=False)
+    waiting_days = NumberField(
+        label="Waiting after it", unit="days", decimal_places=1, required=False
+    )
+
+    class Meta:
+        model = QuoteStage
+        fields = ("name", "hours", "hours_low", "hours_high", "waiting_days")
+
+
+class ExtraForm(forms.ModelForm):
+    """A line of the maker's own."""
+
+    cost = AmountField(min_value=-999999, help_text="Below 0 for something given away.")
+    markup = PercentField(max_value=900, required=False)
+    tax_rate = own_rate_field()
+
+    class Meta:
+        model = QuoteExtra
+        fields = ("kind", "name", "cost", "markup", "tax_kind", "tax_rate")
+        help_texts = {
+            "kind": "Outside work, case and packing are bought: an hour does not earn them. The "
+            "client reads of an allowance, and a difference is settled with the balance.",
+            "tax_kind": SOLD_BESIDE,
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cents = QuoteExtra.Kind.CENTS
+        if self.instance.kind != cents:
+            kinds = [kind for kind in QuoteExtra.Kind.choices if kind[0] != cents]
+            self.fields["kind"].choices = kinds  # type: ignore[attr-defined]
+
+
+class DeclineForm(forms.Form):
+    """Why not."""
+
+    reason = forms.CharField(max_length=300, required=False)
+
+    def __init__(self, *args: Any, label: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].label = label
+
+
+def _pieces_for(row: QuoteMaterial) -> Any:
+    if row.material_id is None:
+        return Lot.objects.none()
+    free = Lot.objects.filter(
+        material=row.material_id, remaining__gt=0, piece__state__in=SHELF_STATES
+    ).exclude(promises__outstanding__gt=0)
+    chosen = Lot.objects.filter(pk=row.lot_id or 0)
+    return (free | chosen).distinct().order_by("received_on", "pk")
+
+
+class SetPriceForm(forms.Form):
+    """A price set by hand."""
+
+    amount = AmountField(label="Ask for")
+    is_gross = forms.BooleanField(required=False)

@@ -1,0 +1,142 @@
+"""Sending a quote, and what the client said to it."""
+
+from collections.abc import Iterable
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.refusals import Refusal
+from quotes.base.pages import posted
+from quotes.models import Quote
+from quotes.quoting.forms.pieces import AcceptForm, HoldForm
+from quotes.quoting.forms.quotes import DeclineForm
+from quotes.quoting.pages.quote import show_quote
+from quotes.quoting.services.decide import accept_quote, decline_quote
+from quotes.quoting.services.draft import revise_quote
+from quotes.quoting.services.holds import hold_stock, release_hold
+from quotes.quoting.services.issue import issue_quote
+from shop.base.forms import add_refusal
+from shop.builds.queries.needs import Shortage
+
+
+@require_POST
+def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Number, freeze and print a draft."""
+    row = get_object_or_404(Quote, pk=pk)
+    now = timezone.now()
+    try:
+        issued = issue_quote(quote=row, on=timezone.localdate(now), now=now)
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    messages.success(request, f"{issued.number} is issued. Send its paper or a link to the client.")
+    return redirect("quote", pk)
+
+
+@require_POST
+def quote_revise(request: HttpRequest, pk: int) -> HttpResponse:
+    """Begin the next version at today's prices."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        draft = revise_quote(quote=row, on=timezone.localdate())
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    return redirect("quote", draft.pk)
+
+
+def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Enter the build and put its stock aside; then say what is short."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = AcceptForm(posted(request), quote=row)
+    if form.is_valid():
+        now = timezone.now()
+        try:
+            accepted = accept_quote(
+                quote=row,
+                on=timezone.localdate(now),
+                now=now,
+                by=form.cleaned_data["by"],
+                chosen=form.chosen,
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            words = _put_aside_words(accepted.shortages)
+            messages.success(request, f"Build {accepted.build.serial} is entered. {words}")
+            return redirect("quote", pk)
+    context = {"form": form, "quote": row}
+    return render(
+        request, "quotes/quoting/quote_accept.html", context, status=422 if form.errors else 200
+    )
+
+
+def _put_aside_words(shortages: Iterable[Shortage]) -> str:
+    """Tell lines that are short from those for which nobody has named a material yet."""
+    lines = [shortage.line for shortage in shortages]
+    short = sum(1 for line in lines if line.material_id)
+    unnamed = len(lines) - short
+    words = [
+        f"{short} {'line is' if short == 1 else 'lines are'} short." if short else "",
+        f"{unnamed} {'line names' if unnamed == 1 else 'lines name'} no material yet."
+        if unnamed
+        else "",
+    ]
+    return " ".join(filter(None, words)) or "Everything is put aside."
+
+
+def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep that the client said no, and why."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    form = DeclineForm(posted(request), label="Why" if row.is_draft else "In their words")
+    if form.is_valid():
+        try:
+            decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)
+            return redirect("quote", pk)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    context = {"form": form, "quote": row}
+    return render(
+        request, "quotes/quoting/quote_decline.html", context, status=422 if form.errors else 200
+    )
+
+
+def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put stock aside for a quote until a day."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    until = row.held_until or row.valid_until
+    form = HoldForm(posted(request), quote=row, initial={"until": until})
+    if form.is_valid():
+        try:
+            now = timezone.now()
+            on = timezone.localdate(now)
+            missing = hold_stock(
+                quote=row,
+                until=form.cleaned_data["until"],
+                on=on,
+                now=now,
+                chosen=form.chosen,
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            names = "; ".join(name for name, _ in missing)
+            messages.success(request, f"Held. Short: {names}." if names else "All of it is held.")
+            return redirect("quote", pk)
+    context = {"form": form, "quote": row}
+    return render(
+        request, "quotes/quoting/quote_hold.html", context, status=422 if form.errors else 200
+    )
+
+
+@require_POST
+def quote_release(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let go of what is held for a quote."""
+    row = get_object_or_404(Quote, pk=pk)
+    try:
+        release_hold(quote=row, now=timezone.now())
+    except Refusal as refusal:
+        return show_quote(request, pk, refusal.sentence)
+    messages.success(request, "Let go: what was held is free again.")
+    return redirect("quote", pk)

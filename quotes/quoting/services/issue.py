@@ -1,0 +1,68 @@
+"""Issue a quote: number it, freeze every figure, and print it once."""
+
+from datetime import date, datetime, timedelta
+
+from inventory.base.refusals import Refusal
+from inventory.base.services import next_number
+from inventory.models import Promise
+from inventory.reservations.services import release_reservation, release_reservations
+from quotes.base.calc.numbering import DocumentNumber
+from quotes.base.keeping import atomic_with_files
+from quotes.base.locking import lock_draft
+from quotes.models import Quote
+from quotes.papers.bookkeeping import freeze
+from quotes.pricing.queries.choices import live_choices
+from quotes.pricing.queries.offer import live_offer
+from quotes.pricing.queries.ready import bench_on
+
+
+@atomic_with_files()
+def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
+    """Return the quote as sent: it is valid to `on` and its valid days, that day included.
+
+    Numbers run without gaps in each year. An earlier version that is still open is replaced, and
+    what was held for it is released. Raises NotADraft, and Refusal on a quote without a price or
+    promised for a day that has passed.
+    """
+    draft = lock_draft(quote)
+    bench = bench_on(on)
+    offer = live_offer(draft, on=on, bench=bench)
+    if offer.sheet.net <= 0:
+        raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
+    if draft.ready_on and draft.ready_on < on:
+        raise Refusal(
+            f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
+            "Write a later day, or none to have it proposed.",
+            field="ready_on",
+        )
+    draft.issued_on = on
+    draft.valid_until = on + timedelta(days=draft.valid_days)
+    draft.number = draft.number or _number(on)
+    draft.state = Quote.State.ISSUED
+    freeze(draft, offer, live_choices(draft, offer, on=on, bench=bench))
+    draft.save()
+    _let_go_of_others(draft, now)
+    _replace_earlier(draft, now)
+    return draft
+
+
+def _number(on: date) -> str:
+    """Take the next number of the year; one that is rolled back is given again."""
+    return str(DocumentNumber("Q", on.year, next_number(series=f"quote:{on.year}")))
+
+
+def _let_go_of_others(issued: Quote, now: datetime) -> None:
+    """Let go of pieces that were held for rows which have named another piece since."""
+    named = {row.hold_key: row.lot_id for row in issued.materials.exclude(lot=None)}
+    held = Promise.objects.filter(holder=issued.holder, outstanding__gt=0, line__in=named)
+    for promise in held.select_related("material"):
+        if promise.lot_id != named[promise.line]:
+            release_reservation(promise=promise, now=now)
+
+
+def _replace_earlier(issued: Quote, now: datetime) -> None:
+    earlier = Quote.objects.filter(number=issued.number, state=Quote.State.ISSUED)
+    for old in earlier.exclude(pk=issued.pk):
+        release_reservations(holder=old.holder, now=now)
+        old.state, old.held_until = Quote.State.REPLACED, None
+        old.save(update_fields=["state", "held_until"])

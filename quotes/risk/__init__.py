@@ -1,0 +1,1 @@
+"""What a price risks: the job run many times."""

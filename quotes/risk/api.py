@@ -1,0 +1,101 @@
+"""What a quote's price risks, in the API."""
+
+from decimal import Decimal
+
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.views import ActionView
+from quotes.models import Quote
+
+
+def percent(**shape: object) -> serializers.DecimalField:
+    """Return a field for a percentage."""
+    return serializers.DecimalField(max_digits=5, decimal_places=2, min_value=0, **shape)  # type: ignore[arg-type]
+
+
+def amount(**shape: object) -> serializers.DecimalField:
+    """Return a field for money."""
+    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)  # type: ignore[arg-type]
+
+
+class RiskQuery(serializers.Serializer):
+    """A net price (left out: the quote's own), the chance wanted, and what is taken for granted."""
+
+    price = amount(required=False, allow_null=True, default=None)
+    chance = percent(default=Decimal(80), max_value=99)
+    prices_move = percent(default=Decimal(5), max_value=100)
+    money_moves = percent(default=Decimal(4), max_value=100)
+    redo_hours = serializers.DecimalField(
+        max_digits=5, decimal_places=2, min_value=0, default=Decimal(2)
+    )
+
+
+class SpreadData(serializers.Serializer):
+    """Money per hour at the 10th, 50th and 90th percentile."""
+
+    low = amount()
+    middle = amount()
+    high = amount()
+
+
+class ChancePointData(serializers.Serializer):
+    """Both chances at one price, in percent."""
+
+    price = serializers.DecimalField(max_digits=18, decimal_places=4)
+    below_wanted = percent()
+    below_nothing = percent()
+
+
+class PriceRiskData(serializers.Serializer):
+    """What one net price risks."""
+
+    price = amount()
+    below_wanted = percent()
+    below_nothing = percent()
+    hourly = SpreadData()
+    earned = SpreadData()
+
+
+class MayFailData(serializers.Serializer):
+    """What may go wrong, how often, and what each time costs in hours and material."""
+
+    name = serializers.CharField()
+    stage = serializers.CharField()
+    chance = serializers.CharField(source="chance_words")
+    hours = serializers.DecimalField(max_digits=8, decimal_places=2)
+    cost = amount()
+
+
+class RiskData(serializers.Serializer):
+    """The risk of a price, the price that reaches the chance wanted, and both chances along."""
+
+    quoted = amount()
+    risk = PriceRiskData()
+    reaching = amount()
+    wanted = serializers.DecimalField(max_digits=18, decimal_places=4)
+    overhead = serializers.DecimalField(max_digits=18, decimal_places=4)
+    whose = serializers.CharField()
+    failures = MayFailData(many=True)
+    curve = ChancePointData(many=True)
+
+
+@extend_schema(tags=["quotes"])
+class QuoteRiskView(ActionView):
+    """The risk of a quote's price."""
+
+    @extend_schema(parameters=[RiskQuery], responses=RiskData)
+    def get(self, request: Request, pk: int) -> Response:
+        """Return what a price risks, from ten thousand runs; the same question, the same answer."""
+        # NumPy and SciPy are loaded here, when somebody asks.
+        from quotes.risk.queries import RiskAsked, risk_sheet
+
+        asked = RiskQuery(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        quote = get_object_or_404(Quote.objects.select_related("template"), pk=pk)
+        sheet = risk_sheet(quote, RiskAsked(**asked.validated_data), on=timezone.localdate())
+        return Response(RiskData(sheet).data)

@@ -1,0 +1,1 @@
+"""The shop rate, worked out from a year of the workshop."""

@@ -1,0 +1,83 @@
+"""A year of the books in the API."""
+
+from datetime import MAXYEAR, MINYEAR
+from typing import Any
+
+from django.http import Http404
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.views import ActionView
+from quotes.year.queries import year_books
+
+
+def amount(**shape: Any) -> serializers.DecimalField:
+    """Return a field for money."""
+    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)
+
+
+class YearMonthData(serializers.Serializer):
+    """One month: invoiced net and its tax, received with tax, minutes worked; home money."""
+
+    month = serializers.IntegerField()
+    accepted = serializers.IntegerField()
+    invoiced = amount()
+    tax = amount()
+    received = amount()
+    minutes = serializers.DecimalField(max_digits=9, decimal_places=1)
+    billable_minutes = serializers.DecimalField(max_digits=9, decimal_places=1)
+
+
+class YearGroupData(serializers.Serializer):
+    """One template or kind of client."""
+
+    name = serializers.CharField()
+    accepted = serializers.IntegerField()
+    net = amount()
+    closed = serializers.IntegerField()
+    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    hourly = amount(allow_null=True)
+
+
+class YearTaxData(serializers.Serializer):
+    """What was invoiced at one rate, or without tax for one reason."""
+
+    words = serializers.CharField()
+    net = amount()
+    tax = amount()
+
+
+class YearUnionData(serializers.Serializer):
+    """What was supplied to one business in another member state, by its tax number."""
+
+    number = serializers.CharField()
+    client = serializers.CharField()
+    net = amount()
+
+
+class BooksYearData(serializers.Serializer):
+    """A year of the books in home money."""
+
+    year = serializers.IntegerField()
+    invoiced = amount()
+    tax = amount()
+    received = amount()
+    months = YearMonthData(many=True)
+    templates = YearGroupData(many=True)
+    clients = YearGroupData(many=True)
+    taxes = YearTaxData(many=True)
+    union = YearUnionData(many=True)
+
+
+@extend_schema(tags=["books"])
+class BooksYearView(ActionView):
+    """A year of the books."""
+
+    @extend_schema(responses=BooksYearData)
+    def get(self, request: Request, year: int) -> Response:
+        """Return a year by month, by template, by kind of client and by tax."""
+        if not MINYEAR < year < MAXYEAR:
+            raise Http404
+        return Response(BooksYearData(year_books(year)).data)

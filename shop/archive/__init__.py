@@ -1,0 +1,1 @@
+"""Everything in the books as one file."""

@@ -1,0 +1,1 @@
+"""What the workshop's rooms share: form helpers, choices, drawing shapes."""

@@ -1,0 +1,230 @@
+"""Pages of a build's material: what it needs, what is put aside, drawn, brought back and lost."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.forms import BaseForm
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.refusals import Refusal
+from inventory.ledger.refusals import in_words
+from inventory.models import Material
+from shop.base.forms import add_refusal
+from shop.builds.forms import (
+    AssignMaterialForm,
+    DrawForBuildForm,
+    QuantityForm,
+    ScrapForBuildForm,
+    moment_of,
+    still_out,
+)
+from shop.builds.pages.builds import find_build, tabs_of
+from shop.builds.queries.needs import BuildNeed, named_shortages, needs_of
+from shop.builds.services.stock import (
+    assign_material,
+    draw_for_build,
+    reserve_for_build,
+    return_from_build,
+    scrap_for_build,
+)
+from shop.models import Build, BuildDraw, BuildLine
+from shop.pieces.pages import MOST_SHOWN, first_asked, first_tabs, piece_asked
+from shop.pieces.queries import shelf_of, stand_ins
+
+
+def build_material(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what a build needs line by line, and every draw."""
+    row = find_build(pk)
+    needs = needs_of([row])
+    draws = row.draws.select_related("line", "stage", "entry__material", "entry__lot")
+    context = {
+        "build": row,
+        "needs": needs,
+        "short": named_shortages(needs, timezone.localdate()) if row.is_open else [],
+        "draws": draws.prefetch_related("entry__followed_by").order_by("-pk"),
+        "planned_cost": sum(need.line.planned_cost for need in needs),
+        "used_cost": sum(need.used_cost for need in needs),
+        "scrapped_cost": sum(need.scrapped_cost for need in needs),
+        "tabs": tabs_of(row, "build_material"),
+    }
+    return render(request, "shop/builds/build_material.html", context)
+
+
+@require_POST
+def build_put_aside(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put aside whatever is free of what the build still needs."""
+    row = get_object_or_404(Build, pk=pk)
+    reserve_for_build(build=row, now=timezone.now())
+    short = named_shortages(needs_of([row]), timezone.localdate())
+    rest = f" {len(short)} of its lines are still short." if short else " Nothing is short."
+    messages.success(request, f"What was free is put aside for {row.serial}.{rest}")
+    return redirect("build_material", pk)
+
+
+def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
+    """Choose the piece to put aside for a line, the best one first."""
+    line = get_object_or_404(
+        BuildLine.objects.select_related("build", "material", "template_line"), pk=pk
+    )
+    if line.material is None:
+        raise Http404
+    refusal = ""
+    if request.method == "POST":
+        try:
+            lot = piece_asked(request)
+            chosen = {line.position: [lot]} if lot else {}
+            reserve_for_build(build=line.build, chosen=chosen, now=timezone.now())
+        except Refusal as error:
+            refusal = error.sentence
+        else:
+            return redirect("build_material", line.build_id)
+    context = _pieces_for(request, line, line.material) | {
+        "build": line.build,
+        "refusal": refusal,
+        "number_typed": request.POST.get("number", ""),
+    }
+    return render(request, "shop/builds/build_piece.html", context, status=422 if refusal else 200)
+
+
+def _pieces_for(request: HttpRequest, line: BuildLine, material: Material) -> dict[str, Any]:
+    first, on = first_asked(request), timezone.localdate()
+    shelf = shelf_of([material], on=on)
+    candidates = shelf.candidates(line.template_line, material, first=first)
+    [need] = [need for need in needs_of([line.build]) if need.line == line]
+    return {
+        "line": line,
+        "material": material,
+        "candidates": candidates,
+        "stand_ins": stand_ins(line.template_line, material, on=on, first=first),
+        "chosen": need.pieces,
+        "is_full": need.pieces and not need.short,
+        "tabs": first_tabs(candidates.first),
+        "most_shown": MOST_SHOWN,
+    }
+
+
+def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Draw stock for a line of a build, or beyond its lines."""
+    row = find_build(pk)
+    line = row.lines.select_related("material").filter(pk=request.GET.get("line") or 0).first()
+    need = next((need for need in needs_of([row]) if line and need.line == line), None)
+    material = _material_asked(request) or _next_material(need)
+    if material is None:
+        what = AssignMaterialForm(request.GET if "material" in request.GET else None)
+        context = {"build": row, "form": what, "line": line, "title": "Draw from the shelf"}
+        return render(request, "shop/builds/build_draw_what.html", context)
+    form = DrawForBuildForm(request.POST or None, build=row, material=material, need=need)
+    if request.method == "POST" and form.is_valid():
+        try:
+            _draw(request, row, line, form)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", pk)
+    title = f"Draw {material}" + (f" for {line}" if line and str(line) != str(material) else "")
+    return _form_page(request, form, title, row, "Draw")
+
+
+def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Bring back to the shelf what was not used."""
+    draw = _find_draw(pk)
+    material = draw.entry.material
+    form = QuantityForm(request.POST or None, material=material, most=still_out(draw))
+    if form.is_valid():
+        try:
+            quantity = form.cleaned_data["quantity"]
+            return_from_build(draw=draw, quantity=quantity, now=timezone.now(), user=request.user)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", draw.build_id)
+    return _form_page(request, form, f"Bring back {material}", draw.build, "Bring back")
+
+
+def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
+    """Scrap what was spoilt of a draw."""
+    draw = _find_draw(pk)
+    material = draw.entry.material
+    form = ScrapForBuildForm(request.POST or None, material=material, most=still_out(draw))
+    if form.is_valid():
+        try:
+            scrap_for_build(
+                build=draw.build,
+                draw=draw,
+                quantity=form.cleaned_data["quantity"],
+                why=form.cleaned_data["why"],
+                now=timezone.now(),
+                user=request.user,
+            )
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", draw.build_id)
+    return _form_page(request, form, f"Scrap {material}", draw.build, "Scrap")
+
+
+def line_material(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say which material of the shop a line means."""
+    line = get_object_or_404(BuildLine.objects.select_related("build", "template_line"), pk=pk)
+    form = AssignMaterialForm(request.POST or None)
+    if form.is_valid():
+        try:
+            assign_material(line=line, material=form.cleaned_data["material"])
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("build_material", line.build_id)
+    return _form_page(request, form, f"Material for {line}", line.build, "That one")
+
+
+def _material_asked(request: HttpRequest) -> Material | None:
+    asked = request.GET.get("material", "")
+    return Material.objects.filter(pk=asked).first() if asked.isdigit() else None
+
+
+def _next_material(need: BuildNeed | None) -> Material | None:
+    """Return what a line is drawn from: the material of the piece that is put aside for it."""
+    if need is None:
+        return None
+    return need.pieces[0].material if need.pieces else need.line.material
+
+
+def _draw(
+    request: HttpRequest, build: Build, line: BuildLine | None, form: DrawForBuildForm
+) -> None:
+    now, given = timezone.now(), form.cleaned_data
+    draws = draw_for_build(
+        build=build,
+        line=line,
+        material=form.material,
+        lot=given["lot"],
+        quantity=form.cleaned_data["quantity"],
+        stage=given["stage"],
+        happened_at=moment_of(given["happened_at"], now),
+        note=given["note"],
+        now=now,
+        user=request.user,
+    )
+    words = in_words(given["quantity"], form.material)
+    messages.success(request, f"{words} of {form.material} drawn.")
+    if any(draw.entry.to_reconcile for draw in draws):
+        messages.warning(
+            request, "The books lack some of it: it is recorded, and to be reconciled by a count."
+        )
+
+
+def _find_draw(pk: int) -> BuildDraw:
+    rows = BuildDraw.objects.select_related("build", "entry__material", "entry__lot")
+    return get_object_or_404(rows, pk=pk)
+
+
+def _form_page(
+    request: HttpRequest, form: BaseForm, title: str, build: Build, do: str
+) -> HttpResponse:
+    context = {"form": form, "title": title, "build": build, "do": do}
+    return render(
+        request, "shop/builds/build_form.html", context, status=422 if form.errors else 200
+    )

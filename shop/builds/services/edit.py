@@ -1,0 +1,89 @@
+"""Edit a build, add notes, record lost days."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+
+from inventory.base.photos import shrunk_photo, small_photo
+from inventory.base.refusals import Refusal
+from shop.models import Batch, Build, BuildNote, BuildStage, LostDays
+from shop.stages.locking import locked_build
+
+CHANGEABLE = frozenset({"title", "serial", "promised_on", "specification", "is_set_aside"})
+
+
+@transaction.atomic
+def edit_build(*, build: Build, changes: Mapping[str, Any], batch_name: str | None = None) -> Build:
+    """Return `build` with `changes` to its `CHANGEABLE` fields.
+
+    `batch_name` puts it with the builds of that name, empty puts it on its own. Raises Refusal
+    when the serial number is taken.
+    """
+    build = locked_build(build)
+    serial = changes.get("serial", build.serial)
+    if Build.objects.exclude(pk=build.pk).filter(serial=serial).exists():
+        raise Refusal(
+            f"Serial number {serial} is taken. Give one that no instrument has.", field="serial"
+        )
+    for name in CHANGEABLE & changes.keys():
+        setattr(build, name, changes[name])
+    if batch_name is not None:
+        name = batch_name.strip()
+        build.batch = Batch.objects.get_or_create(name=name)[0] if name else None
+    build.save(update_fields=[*CHANGEABLE, "batch"])
+    return build
+
+
+@transaction.atomic
+def add_build_note(
+    *,
+    build: Build,
+    now: datetime,
+    text: str = "",
+    photo: UploadedFile | None = None,
+    stage: BuildStage | None = None,
+    user: Any = None,
+) -> BuildNote:
+    """Keep `text`, `photo` or both with `build`; a photo is made small and loses its location.
+
+    Raises Refusal when there is neither, or the photo can't be read.
+    """
+    if not text.strip() and photo is None:
+        raise Refusal("Write something, or choose a photo.", field="text")
+    name = f"{build.serial}-{now:%Y%m%d-%H%M%S}"
+    image = shrunk_photo(photo, name) if photo else None
+    return BuildNote.objects.create(
+        build=build,
+        stage=stage,
+        text=text.strip(),
+        photo=image or "",
+        small=small_photo(image, name) if image else "",
+        made_at=now,
+        made_by=user,
+    )
+
+
+MOST_DAYS = 999
+
+
+@transaction.atomic
+def record_lost_days(*, build: Build, days: int, reason: str, on: date, note: str = "") -> LostDays:
+    """Return the note; it may be made while the build goes on or after it is closed.
+
+    Raises Refusal without a reason and on a number of days that can't be meant.
+    """
+    reason = " ".join(reason.split())
+    if not reason:
+        raise Refusal("Say what the days were lost to.", field="reason")
+    if not 0 < days <= MOST_DAYS:
+        raise Refusal(f"Days lost are 1 to {MOST_DAYS}.", field="days")
+    return LostDays.objects.create(build=build, days=days, reason=reason, note=note, noted_on=on)
+
+
+@transaction.atomic
+def remove_lost_days(*, lost: LostDays) -> None:
+    """Delete the note; a close-out that was kept before stays as it is."""
+    lost.delete()

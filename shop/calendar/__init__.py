@@ -1,0 +1,1 @@
+"""The open days of the workshop, and stages laid out over them."""

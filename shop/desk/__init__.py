@@ -1,0 +1,1 @@
+"""What every page passes through and shows, the page of the day, the first run."""

@@ -1,0 +1,114 @@
+"""What every page needs first: the workshop, its time zone, and the right to change things."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.db import DataError
+from django.db.models import Exists, Subquery
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from inventory.base.roles import BENCH_ROLES, role_of
+from inventory.base.wood_units import measured_in
+from inventory.models import Workshop
+from shop.hours.queries.clock import run_past_midnight, running_entries
+from shop.hours.services.clock import pause_past_midnight
+from shop.workshop.queries import units_of
+
+OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/api/")
+SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+def workshop_middleware(get_response: Answer) -> Answer:
+    """Put the workshop on the request, with its time zone and units; lead a new shop to its start.
+
+    A clock that ran into another day is paused before anything is shown. What is sent comes first:
+    a phone that was without signal may still tell when the clock was stopped.
+    """
+    any_clock = Exists(running_entries())
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        own_units = Subquery(units_of(_signed_in(request)))
+        rows = Workshop.objects.annotate(clock_runs=any_clock, own_units=own_units)
+        workshop = rows.first()
+        request.workshop = workshop  # type: ignore[attr-defined]
+        if workshop:
+            units = workshop.own_units or workshop.units
+            with timezone.override(ZoneInfo(workshop.time_zone)), measured_in(units):
+                if workshop.clock_runs and request.method in SAFE_METHODS:
+                    _pause_past_midnight(timezone.now())
+                return get_response(request)
+        if request.path.startswith(OPEN_BEFORE_FIRST_RUN):
+            return get_response(request)
+        return redirect("first_run")
+
+    return middleware
+
+
+def _signed_in(request: HttpRequest) -> int | None:
+    """Return who has a session; a client or a phone without one is not asked about."""
+    return request.user.pk if settings.SESSION_COOKIE_NAME in request.COOKIES else None
+
+
+def _pause_past_midnight(now: datetime) -> None:
+    if run_past_midnight(now).exists():  # asked first: a pause has to wait for whoever writes
+        pause_past_midnight(now=now)
+
+
+def printable_query_middleware(get_response: Answer) -> Answer:
+    """Drop the NUL character from what a page is asked for: PostgreSQL can't compare text with it.
+
+    The API is left alone; it answers that the character is not allowed.
+    """
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        query = request.META.get("QUERY_STRING", "")
+        if "%00" in query and not request.path.startswith("/api/"):
+            request.META["QUERY_STRING"] = query.replace("%00", "")
+        return get_response(request)
+
+    return middleware
+
+
+class RolesMiddleware:
+    """Refuses a form from somebody whose role may not send it.
+
+    Pages are written by owners and makers, unless `allow_roles` says otherwise; the API has its
+    own permissions.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        is_api = hasattr(view, "cls")
+        if is_api or request.method in SAFE_METHODS or not request.user.is_authenticated:
+            return None
+        if role_of(request.user) in getattr(view, "write_roles", BENCH_ROLES):
+            return None
+        return render(request, "403.html", status=403)
+
+
+class TooFarMiddleware:
+    """Answers a number or a day that no database holds, instead of breaking; nothing is written."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, OverflowError | DataError):
+            return render(request, "400.html", status=400)
+        return None

@@ -1,0 +1,1 @@
+"""Phones and machines that use the API, and the bench page they open."""

@@ -1,0 +1,165 @@
+"""Devices in the API: paired by a code, greeted, listed, cut off; and the units they show."""
+
+from typing import Any
+
+from django.db.models import QuerySet, Subquery
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema
+from rest_framework import mixins, serializers
+from rest_framework.permissions import AllowAny
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from inventory.base.api.asking import validated_body
+from inventory.base.api.device_time import DEVICE_TIME, device_time
+from inventory.base.api.examples import example
+from inventory.base.api.views import ActionView, ReadViewSet
+from inventory.base.roles import ROLES, role_of
+from inventory.models import Workshop
+from shop.devices.services import pair_device, record_device_contact, revoke_device
+from shop.models import Device, Preference
+from shop.workshop.queries import units_of
+from shop.workshop.services import choose_units
+
+TAGS = ["devices"]
+
+
+class DeviceData(serializers.ModelSerializer):
+    """A device that may talk to the API."""
+
+    class Meta:
+        model = Device
+        fields = ["id", "name", "last_seen_at", "skew_seconds", "version"]
+        read_only_fields = fields
+
+
+class PairAsked(serializers.Serializer):
+    """The code that the desk shows."""
+
+    code = serializers.CharField(max_length=20)
+
+
+class PairedData(serializers.Serializer):
+    """The device and its token, which is told this once."""
+
+    device = DeviceData()
+    token = serializers.CharField()
+
+
+@example("a phone", version="1.4.0")
+class HelloAsked(serializers.Serializer):
+    """What the device has to say of itself."""
+
+    version = serializers.CharField(required=False, allow_blank=True, default="", max_length=20)
+
+
+class WorkshopData(serializers.ModelSerializer):
+    """What a device shows of the workshop."""
+
+    class Meta:
+        model = Workshop
+        fields = ["name", "maker", "units", "time_zone", "currency"]
+
+
+@example("inches", units="imperial")
+class UnitsData(serializers.ModelSerializer):
+    """The units in which I see wood measured; empty: the workshop's. The API speaks of mm."""
+
+    class Meta:
+        model = Preference
+        fields = ["units"]
+        extra_kwargs = {"units": {"required": True}}
+
+
+class HelloData(serializers.Serializer):
+    """Who the device speaks for, and where it is."""
+
+    now = serializers.DateTimeField()
+    user = serializers.IntegerField()
+    user_name = serializers.CharField()
+    role = serializers.CharField()
+    device = DeviceData(allow_null=True)
+    workshop = WorkshopData(allow_null=True)
+
+
+class PairView(APIView):
+    """Pair a device."""
+
+    authentication_classes: list[Any] = []
+    permission_classes = [AllowAny]
+
+    @extend_schema(
+        tags=TAGS,
+        auth=[],
+        request=PairAsked,
+        responses={201: PairedData},
+        examples=[OpenApiExample("a code", value={"code": "7K4Q-2MXD"}, request_only=True)],
+    )
+    def post(self, request: Request) -> Response:
+        """Trade the code that the desk shows for a token. A code works once."""
+        asked = validated_body(PairAsked, request)
+        device, token = pair_device(code=asked["code"], now=timezone.now())
+        answer = Response({"device": DeviceData(device).data, "token": token}, status=201)
+        answer["Cache-Control"] = "no-store"
+        return answer
+
+
+class HelloView(ActionView):
+    """Greet the server."""
+
+    write_roles = frozenset(ROLES)
+
+    @extend_schema(tags=TAGS, parameters=[DEVICE_TIME], request=HelloAsked, responses=HelloData)
+    def post(self, request: Request) -> Response:
+        """Say that this device is here; the answer says for whom it speaks."""
+        asked = validated_body(HelloAsked, request)
+        now = timezone.now()
+        device = Device.objects.filter(token=request.auth).first() if request.auth else None
+        if device is not None:
+            record_device_contact(device=device, now=now, sent=device_time(request), **asked)
+        user: Any = request.user
+        hello = {
+            "now": now,
+            "user": user.pk,
+            "user_name": user.get_full_name() or user.get_username(),
+            "role": role_of(user),
+            "device": device,
+            "workshop": _workshop_for(user.pk),
+        }
+        return Response(HelloData(hello).data)
+
+
+class UnitsView(ActionView):
+    """My units."""
+
+    write_roles = frozenset(ROLES)
+
+    @extend_schema(tags=TAGS, request=UnitsData, responses=UnitsData)
+    def post(self, request: Request) -> Response:
+        """Choose the units in which my pages and devices show wood."""
+        asked = validated_body(UnitsData, request)
+        return Response(UnitsData(choose_units(person=request.user, **asked)).data)
+
+
+@extend_schema(tags=TAGS)
+class DeviceViewSet(mixins.DestroyModelMixin, ReadViewSet):
+    """My devices; deleting one cuts it off."""
+
+    queryset = Device.objects.select_related("token").order_by("name")
+    serializer_class = DeviceData
+    write_roles = frozenset(ROLES)
+
+    def get_queryset(self) -> QuerySet[Device]:
+        return super().get_queryset().filter(token__user=self.request.user.pk)
+
+    def perform_destroy(self, instance: Device) -> None:
+        revoke_device(device=instance)
+
+
+def _workshop_for(person: int) -> Workshop | None:
+    """Return the workshop with the units that a person sees."""
+    workshop = Workshop.objects.annotate(own_units=Subquery(units_of(person))).first()
+    if workshop and workshop.own_units:
+        workshop.units = workshop.own_units
+    return workshop

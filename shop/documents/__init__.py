@@ -1,1 +1,0 @@
-"""Papers of the workshop: plain data in, PDF out."""

@@ -1,0 +1,1 @@
+"""Hours of the next build from past ones, and how good such estimates have been."""

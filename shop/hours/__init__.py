@@ -1,0 +1,1 @@
+"""The clock and time entries: recorded, corrected, shared, added up."""

@@ -1,0 +1,1 @@
+"""A maker's old sheets of hours, read and loaded."""

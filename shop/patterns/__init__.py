@@ -1,0 +1,1 @@
+"""Templates: stages, options, material lines, starters."""

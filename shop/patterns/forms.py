@@ -1,0 +1,204 @@
+"""Forms of a template: its name, its options, its stages and its lines."""
+
+from decimal import Decimal
+from typing import Any, cast
+
+from django import forms
+from django.db.models import QuerySet
+
+from inventory.base.calc.units import UNITS_BY_KIND
+from inventory.base.forms import PercentField, SectionedForm, SizeField
+from inventory.models import Material
+from shop.base.forms import show_plainly
+from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+
+UNITS = [
+    (unit.code, f"{unit.word} ({kind})" if unit.code != "ea" else "each")
+    for kind, units in UNITS_BY_KIND.items()
+    for unit in units
+    if kind != "piece"
+]
+
+
+class TemplateForm(forms.ModelForm):
+    """What a pattern is called and what to remember about it."""
+
+    class Meta:
+        model = BuildTemplate
+        fields = ["name", "description", "note_to_self", "is_archived"]
+        labels = {"is_archived": "Put away: not offered for new quotes"}
+        widgets = {
+            "description": forms.Textarea(attrs={"rows": 3}),
+            "note_to_self": forms.Textarea(attrs={"rows": 2}),
+        }
+
+
+class CopyTemplateForm(forms.Form):
+    """The name of a copy."""
+
+    name = forms.CharField(max_length=120)
+
+
+def share_field(**kwargs: Any) -> PercentField:
+    """Return a field for a share that templates keep to a thousandth."""
+    return PercentField(decimal_places=1, initial=Decimal(0), **kwargs)
+
+
+class TemplateStageForm(forms.ModelForm):
+    """One stage as a row of a table."""
+
+    saving_two = share_field(label="Saving each, two at once, %")
+    saving_four = share_field(label="Saving each, four at once, %")
+
+    class Meta:
+        model = TemplateStage
+        fields = [
+            "position",
+            "name",
+            "hours_low",
+            "hours_likely",
+            "hours_high",
+            "waiting_days",
+            "waiting_for",
+            "saving_two",
+            "saving_four",
+            "option",
+        ]
+        widgets = {
+            name: forms.TextInput(attrs={"inputmode": "decimal"})
+            for name in (
+                "hours_low",
+                "hours_likely",
+                "hours_high",
+                "waiting_days",
+            )
+        }
+
+    def __init__(self, *args: Any, options: QuerySet[TemplateOption], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        show_plainly(self)
+        field = cast(forms.ModelChoiceField, self.fields["option"])
+        field.queryset = options
+        # Read once for all rows of the table; the field by itself would ask for each.
+        field.choices = [("", "always"), *[(one.pk, one.name) for one in options]]
+
+
+StageFormSet = forms.inlineformset_factory(
+    BuildTemplate, TemplateStage, form=TemplateStageForm, extra=2, can_delete=True
+)
+
+
+class OptionRows(forms.BaseInlineFormSet):
+    """All options of a template; of a choice one at most is on unless said otherwise."""
+
+    def clean(self) -> None:
+        super().clean()
+        on: dict[str, str] = {}
+        for form in self.forms:
+            given = getattr(form, "cleaned_data", {})
+            choice = given.get("one_of")
+            if not choice or not given.get("is_on") or given.get("DELETE"):
+                continue
+            if choice in on:
+                form.add_error("is_on", f"Of {choice}, {on[choice]} is on already.")
+            on[choice] = given["name"]
+
+
+OptionFormSet = forms.inlineformset_factory(
+    BuildTemplate,
+    TemplateOption,
+    formset=OptionRows,
+    fields=["name", "is_on", "one_of"],
+    extra=3,
+    can_delete=True,
+)
+
+
+def _size(label: str) -> SizeField:
+    return SizeField(label=label, required=False)
+
+
+class TemplateLineForm(SectionedForm, forms.ModelForm):
+    """One material of a template with its waste rule."""
+
+    sections = (
+        ("", False, ("name", "material", "family")),
+        ("How much", True, ("quantity", "unit", "stock_size")),
+        (
+            "What a piece has to be",
+            True,
+            ("wood", "piece_length_mm", "piece_width_mm", "piece_thickness_mm", "piece_parts"),
+        ),
+        ("Where it belongs", True, ("stage", "option", "position")),
+        ("What goes to waste", True, ("waste_rule", "waste_rate", "spares")),
+        (
+            "Cut from a length",
+            True,
+            ("cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm"),
+        ),
+        (
+            "What it costs until it names a material of the shop",
+            True,
+            ("cost_low", "cost_likely", "cost_high"),
+        ),
+    )
+
+    unit = forms.ChoiceField(choices=UNITS)
+    piece_length_mm = _size("A piece is at least so long")
+    piece_width_mm = _size("At least so wide")
+    piece_thickness_mm = _size("At least so thick")
+    cut_length_mm, stock_length_mm = _size("Length of one part"), _size("Stock length")
+    kerf_mm, least_remnant_mm = (
+        SizeField(label="Kerf"),
+        SizeField(label="Least remnant that goes back"),
+    )
+    waste_rate = share_field(label="Waste or reject rate", max_value=95)
+
+    class Meta:
+        model = TemplateLine
+        fields = [
+            "name",
+            "material",
+            "family",
+            "quantity",
+            "unit",
+            "stock_size",
+            "wood",
+            "piece_length_mm",
+            "piece_width_mm",
+            "piece_thickness_mm",
+            "piece_parts",
+            "stage",
+            "option",
+            "waste_rule",
+            "waste_rate",
+            "spares",
+            "cut_length_mm",
+            "stock_length_mm",
+            "kerf_mm",
+            "least_remnant_mm",
+            "cost_low",
+            "cost_likely",
+            "cost_high",
+            "position",
+        ]
+        labels = {
+            "material": "Material of the shop",
+            "piece_parts": "Parts of a piece",
+            "cost_low": "Seed cost, low",
+            "cost_likely": "Seed cost, likely",
+            "cost_high": "Seed cost, high",
+        }
+        help_texts = {
+            "material": "Once named, its replacement price counts instead of the seed cost.",
+            "stock_size": "In your own words.",
+        }
+
+    def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        show_plainly(self)
+        stage, option, material = (self.fields[name] for name in ("stage", "option", "material"))
+        stage.queryset = template.stages.all()  # type: ignore[attr-defined]
+        option.queryset = template.options.all()  # type: ignore[attr-defined]
+        option.empty_label = "always"  # type: ignore[attr-defined]
+        material.queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]

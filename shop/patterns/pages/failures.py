@@ -1,0 +1,79 @@
+"""What may go wrong in the stages of a template, and what it then costs."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from shop.base.forms import show_plainly
+from shop.models import BuildTemplate, TemplateFailure
+
+
+class TemplateFailureForm(forms.ModelForm):
+    """One thing that goes wrong: how often, what is redone, what is lost."""
+
+    class Meta:
+        model = TemplateFailure
+        fields = ["name", "stage", "one_in", "hours", "redo_from", "lost"]
+        labels = {
+            "name": "What goes wrong",
+            "stage": "In the stage",
+            "one_in": "In one build of",
+            "hours": "Hours it then takes",
+            "redo_from": "Redone from the stage",
+            "lost": "Lost each time",
+        }
+        help_texts = {
+            "one_in": "20: one in 20 builds.",
+            "hours": "Empty: all hours from the stage named next to the one where it shows.",
+            "lost": "One more of each is taken. What a line’s own reject rate pays already is not "
+            "counted again.",
+        }
+        widgets = {
+            "name": forms.TextInput(attrs={"placeholder": "a rib snaps in bending"}),
+            "lost": forms.CheckboxSelectMultiple,
+        }
+
+    def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        show_plainly(self)
+        stage, redo_from, lost = (self.fields[name] for name in ("stage", "redo_from", "lost"))
+        stage.queryset = redo_from.queryset = template.stages.all()  # type: ignore[attr-defined]
+        redo_from.empty_label = "that stage alone"  # type: ignore[attr-defined]
+        lost.queryset = template.lines.all()  # type: ignore[attr-defined]
+
+
+def template_failure_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say what may go wrong in a stage of a pattern."""
+    template = get_object_or_404(BuildTemplate, pk=pk)
+    return _page(request, template, TemplateFailure(), "What may go wrong")
+
+
+def template_failure(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what may go wrong in a stage."""
+    failure = get_object_or_404(TemplateFailure.objects.select_related("stage__template"), pk=pk)
+    return _page(request, failure.stage.template, failure, failure.name)
+
+
+@require_POST
+def template_failure_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take out what does not go wrong any more."""
+    failure = get_object_or_404(TemplateFailure.objects.select_related("stage"), pk=pk)
+    failure.delete()
+    messages.success(request, f"“{failure.name}” is out of the template.")
+    return redirect("template", failure.stage.template_id)
+
+
+def _page(
+    request: HttpRequest, template: BuildTemplate, failure: TemplateFailure, title: str
+) -> HttpResponse:
+    form = TemplateFailureForm(request.POST or None, instance=failure, template=template)
+    if form.is_valid():
+        form.save()
+        return redirect("template", template.pk)
+    context = {"form": form, "failure": failure, "template": template, "title": title}
+    status = 422 if form.errors else 200
+    return render(request, "shop/patterns/template_failure.html", context, status=status)

@@ -1,0 +1,1 @@
+"""Which piece on the shelf would do for a line."""

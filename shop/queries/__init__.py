@@ -1,1 +1,0 @@
-"""Reads of the workshop that join or add up."""

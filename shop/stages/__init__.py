@@ -1,0 +1,1 @@
+"""The stages of a build: started, finished, reopened; and the lock on a build."""

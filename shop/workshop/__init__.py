@@ -1,0 +1,1 @@
+"""The workshop's details, its people and how each sees units."""

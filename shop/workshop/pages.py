@@ -1,0 +1,179 @@
+"""The workshop's own page: whose shop it is, its week, its people and its days off."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from inventory.base.calc.official_numbers import check_tax_number
+from inventory.base.refusals import Refusal
+from inventory.base.roles import OWNER, ROLES, allow_roles
+from inventory.models import Workshop
+from shop.base.choices import countries, currencies, time_zones
+from shop.base.forms import add_refusal, show_plainly
+from shop.models import DayOff, Preference, WorkingWeek
+from shop.workshop.queries import units_of
+from shop.workshop.services import add_person, choose_units
+
+
+class WorkshopForm(forms.ModelForm):
+    """Whose shop it is."""
+
+    country = forms.ChoiceField(choices=lambda: [("", "not said"), *countries()], required=False)
+    currency = forms.ChoiceField(choices=currencies)
+    time_zone = forms.ChoiceField(choices=time_zones)
+
+    class Meta:
+        model = Workshop
+        fields = [
+            "name",
+            "maker",
+            "address",
+            "email",
+            "phone",
+            "country",
+            "time_zone",
+            "currency",
+            "units",
+            "tax_registered",
+            "tax_number",
+        ]
+        widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("tax_number"):
+            try:
+                check_tax_number(data["tax_number"], data.get("country", ""))
+            except Refusal as refusal:
+                add_refusal(self, refusal)
+        return data
+
+
+class WeekForm(forms.ModelForm):
+    """Hands-on hours of each weekday."""
+
+    class Meta:
+        model = WorkingWeek
+        exclude: list[str] = []
+        widgets = {"day_ends_at": forms.TimeInput(attrs={"type": "time"}, format="%H:%M")}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        show_plainly(self)
+        for name in list(self.fields)[:7]:
+            self.fields[name].unit = "h"  # type: ignore[attr-defined]
+
+
+class DayOffForm(forms.ModelForm):
+    """A stretch of days on which nobody works."""
+
+    class Meta:
+        model = DayOff
+        fields = ["first", "last", "reason"]
+        widgets = {
+            "first": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "last": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        }
+
+
+class PersonForm(forms.Form):
+    """Somebody who may sign in."""
+
+    first_name = forms.CharField(max_length=60)
+    username = forms.CharField(label="Name to sign in with", max_length=150)
+    password = forms.CharField(
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 8 characters.",
+    )
+    role = forms.ChoiceField(choices=[(role, role) for role in ROLES], initial=ROLES[1])
+
+
+@allow_roles(OWNER)
+def workshop(request: HttpRequest) -> HttpResponse:
+    """Show the workshop with its week, people and days off."""
+    return render(
+        request,
+        "shop/workshop/workshop.html",
+        {
+            "week": WorkingWeek.objects.first() or WorkingWeek(pk=1),
+            "people": User.objects.filter(is_active=True).prefetch_related("groups"),
+            "days_off": DayOff.objects.all(),
+            "my_units": next(iter(units_of(request.user.pk)), ("",))[0],
+            "unit_choices": Preference._meta.get_field("units").choices,
+        },
+    )
+
+
+@require_POST
+@allow_roles(*ROLES)
+def my_units(request: HttpRequest) -> HttpResponse:
+    """Choose the units that I see."""
+    try:
+        choose_units(person=request.user, units=request.POST.get("units", ""))
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "Kept.")
+    return redirect("workshop")
+
+
+@allow_roles(OWNER)
+def workshop_edit(request: HttpRequest) -> HttpResponse:
+    """Change whose shop it is."""
+    form = WorkshopForm(request.POST or None, instance=Workshop.objects.get())
+    return _edit(request, form, "The workshop")
+
+
+@allow_roles(OWNER)
+def week_edit(request: HttpRequest) -> HttpResponse:
+    """Change the working week."""
+    row = WorkingWeek.objects.first() or WorkingWeek(pk=1)
+    return _edit(request, WeekForm(request.POST or None, instance=row), "The working week")
+
+
+@allow_roles(OWNER)
+def day_off_add(request: HttpRequest) -> HttpResponse:
+    """Add days on which nobody works."""
+    return _edit(request, DayOffForm(request.POST or None), "Days off")
+
+
+@require_POST
+@allow_roles(OWNER)
+def day_off_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take days off back."""
+    get_object_or_404(DayOff, pk=pk).delete()
+    return redirect("workshop")
+
+
+@allow_roles(OWNER)
+def person_add(request: HttpRequest) -> HttpResponse:
+    """Let somebody in."""
+    form = PersonForm(request.POST or None)
+    if form.is_valid():
+        try:
+            add_person(**form.cleaned_data)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("workshop")
+    return _form_page(request, form, "Somebody who may sign in")
+
+
+def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpResponse:
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Kept.")
+        return redirect("workshop")
+    return _form_page(request, form, title)
+
+
+def _form_page(request: HttpRequest, form: forms.BaseForm, title: str) -> HttpResponse:
+    context = {"form": form, "title": title}
+    return render(
+        request, "shop/workshop/workshop_form.html", context, status=422 if form.errors else 200
+    )

@@ -1,0 +1,33 @@
+"""Forms in sections: no field is left out, and none stands twice."""
+
+from functools import partial
+
+import pytest
+
+from inventory.paperwork.forms import PaperForm
+from inventory.shelf.forms.catalogue import PieceForm
+from inventory.shelf.forms.materials import MaterialForm
+from inventory.wood.forms import MeterForm, RulesForm
+from quotes.changes.forms import ChangeForm
+from quotes.models import Quote
+from shop.builds.pages.setting_up import MM, SetUpForm
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        MaterialForm,
+        RulesForm,
+        MeterForm,
+        PieceForm,
+        PaperForm,
+        partial(SetUpForm, unit=MM),
+        partial(ChangeForm, quote=Quote(tax_kind=Quote.TaxKind.STANDARD)),
+    ],
+)
+def test_every_field_stands_in_one_section(form):
+    made = form()
+    shown = [name for _, _, names in made.sections for name in names]
+    assert sorted(shown) == sorted(made.fields)

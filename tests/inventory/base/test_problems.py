@@ -1,0 +1,59 @@
+import pytest
+
+from inventory.base.api.problems import problem_response
+from inventory.models import Place
+
+pytestmark = [pytest.mark.urls("tests.inventory.rest.places_api"), pytest.mark.django_db]
+
+
+def test_a_refusal_is_a_problem_of_one_sentence_with_its_field(phone):
+    answer = phone.post("/refuse/", {})
+    assert answer["Content-Type"] == "application/problem+json"
+    assert answer.json() == {
+        "type": "about:blank",
+        "title": "Conflict",
+        "status": 409,
+        "detail": "The drawer is stuck. Pull harder.",
+        "errors": [{"field": "name", "detail": "The drawer is stuck. Pull harder."}],
+    }
+
+
+def test_bad_input_names_the_field(phone):
+    problem = phone.post("/places/", {"name": ""}).json()
+    assert problem["errors"] == [{"field": "name", "detail": "This is empty: fill it in."}]
+    assert problem["detail"] == "name: This is empty: fill it in."
+
+
+def test_what_is_not_there_is_a_problem(phone):
+    answer = phone.get("/places/99/")
+    assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
+    assert answer.json()["detail"] == "There is no such thing here."
+
+
+def test_a_body_that_breaks_off_is_told_where(phone):
+    answer = phone.post("/places/", '{"name": "att', content_type="application/json")
+    assert answer.status_code == 400
+    assert answer.json()["detail"] == (
+        "The request is no JSON: it can't be read beyond line 1, character 10."
+    )
+
+
+def test_a_stranger_is_told_to_sign_in(client, workshop):
+    answer = client.get("/places/")
+    assert answer.status_code == 401
+    assert answer["WWW-Authenticate"].startswith("Token")
+
+
+def test_a_looker_on_reads_and_changes_nothing(looker_on, client):
+    client.force_login(looker_on)
+    assert client.get("/places/").status_code == 200
+    assert client.post("/places/", {"name": "attic"}).status_code == 403
+    assert not Place.objects.exists()
+
+
+def test_a_number_beyond_the_database_is_said_to_be_too_large():
+    answer = problem_response(OverflowError("int too large"), {})
+    assert answer.status_code == 400
+    assert answer.data["detail"] == (
+        "A number or a day in what was sent is too large or too small to be kept."
+    )

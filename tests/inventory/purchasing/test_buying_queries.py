@@ -1,0 +1,169 @@
+"""What to buy: plans and levels, less what is there and what is coming."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from inventory.base.refusals import Refusal
+from inventory.ledger.services.demand import NeededLine, replace_demand
+from inventory.ledger.services.reverse import reverse_entry
+from inventory.models import KeptAs, Material, Need, PriceBreak
+from inventory.purchasing.queries.advice import buying_advice
+from inventory.purchasing.queries.buying import cost_of, what_to_buy
+from inventory.purchasing.queries.orders import used_by_month
+from inventory.purchasing.services.orders import ToOrder, make_orders
+from inventory.reservations.services import release_reservations, reserve_stock
+from inventory.shelf.services.moves import draw_stock, return_stock
+from tests.factories import NOW, TODAY, make_material, make_supplier
+from tests.inventory.stocked import stocked
+
+pytestmark = pytest.mark.usefixtures("workshop")
+JULY = date(2027, 7, 1)
+
+
+def need(material, quantity, holder="build:1", wanted_by=JULY):
+    replace_demand(
+        holder=holder,
+        holder_name=holder,
+        needs=[NeededLine(material=material, quantity=Decimal(quantity), line="1")],
+        wanted_by=wanted_by,
+    )
+
+
+def short():
+    return {buy.material.name: buy.short for buy in what_to_buy()}
+
+
+def test_a_plan_beyond_the_shelf_is_short_by_the_rest():
+    need(stocked(name="nut", quantity=2), 5)
+    assert short() == {"nut": 3}
+
+
+def test_what_was_drawn_for_it_is_wanted_no_more_and_what_came_back_is():
+    material = stocked(name="nut", quantity=3)
+    need(material, 5)
+    entry = draw_stock(material=material, quantity=Decimal(3), holder="build:1", now=NOW)[0]
+    assert short() == {"nut": 2}
+    return_stock(entry=entry, quantity=Decimal(1), now=NOW)
+    assert short() == {"nut": 2}
+    other = draw_stock(material=material, quantity=Decimal(1), holder="build:9", now=NOW)[0]
+    assert short() == {"nut": 3}
+    reverse_entry(entry=other, now=NOW)
+    assert short() == {"nut": 2}
+
+
+def test_two_lines_and_two_holders_add_up():
+    material = stocked(name="nut", quantity=1)
+    lines = [NeededLine(material=material, quantity=Decimal(2), line=line) for line in ("1", "2")]
+    replace_demand(holder="build:1", holder_name="one", needs=lines)
+    need(material, 3, "build:2")
+    (buy,) = what_to_buy()
+    assert (buy.short, buy.for_plans) == (6, 7)
+
+
+def test_a_promise_to_a_holder_with_a_need_is_not_counted_twice():
+    material = stocked(name="nut", quantity=5)
+    need(material, 5)
+    reserve_stock(
+        material=material, quantity=Decimal(5), holder="build:1", holder_name="x", now=NOW
+    )
+    assert short() == {}
+
+
+def test_a_quote_on_hold_keeps_its_stock_from_others():
+    material = stocked(name="nut", quantity=5)
+    reserve_stock(
+        material=material, quantity=Decimal(4), holder="quote:1", holder_name="x", now=NOW
+    )
+    need(material, 3)
+    assert short() == {"nut": 2}
+
+
+def test_letting_go_of_promises_ends_the_need():
+    need(stocked(quantity=2), 5)
+    release_reservations(holder="build:1", now=NOW)
+    assert what_to_buy() == []
+    assert not Need.objects.exists()
+
+
+def test_what_is_on_order_is_bought_once():
+    material = stocked(name="nut", quantity=2, supplier=make_supplier())
+    need(material, 5)
+    make_orders(lines=[ToOrder(material=material, quantity=Decimal(2))], on=TODAY)
+    assert short() == {"nut": 1}
+
+
+def test_free_stock_below_its_level_is_bought_up_to_it():
+    stocked(name="low", quantity=2, reorder_level=Decimal(6))
+    stocked(name="enough", quantity=9, reorder_level=Decimal(6))
+    make_material("never held", reorder_level=Decimal(1))
+    assert short() == {"low": 4, "never held": 1}
+
+
+def test_whole_packs_and_the_least_order_are_bought_at_the_price_of_that_quantity():
+    material = make_material(
+        "wire", KeptAs.LENGTH, unit="m", pack=Decimal(600), replacement_price=Decimal(9)
+    )
+    for least, price in ((1200, "5.00"), (6000, "4.00")):
+        PriceBreak.objects.create(material=material, least=Decimal(least), price=Decimal(price))
+    need(material, 700)
+    (buy,) = what_to_buy()
+    assert (buy.quantity, buy.price, cost_of(buy)) == (1200, Decimal(5), Decimal("6.00"))
+    need(material, 6100, "build:2")
+    (buy,) = what_to_buy()
+    assert (buy.quantity, buy.price) == (7200, Decimal(4))
+
+
+def test_the_last_day_to_order_allows_for_the_lead_time():
+    need(make_material(lead_time_days=30), 1, wanted_by=JULY)
+    assert what_to_buy()[0].order_by == date(2027, 6, 1)
+
+
+@pytest.mark.parametrize("builds", [1, 25])
+def test_what_to_buy_takes_a_fixed_number_of_queries(django_assert_num_queries, builds):
+    for number in range(builds):
+        material = stocked(quantity=1, supplier=make_supplier(f"s{number}"))
+        need(material, 5, f"build:{number}")
+        draw_stock(material=material, quantity=Decimal(1), holder=f"build:{number}", now=NOW)
+        make_orders(lines=[ToOrder(material=material, quantity=Decimal(1))], on=TODAY)
+    with django_assert_num_queries(6):
+        assert len(what_to_buy()) == builds
+
+
+def test_use_is_added_up_month_by_month_without_what_came_back():
+    material = stocked(quantity=100)
+    for month, quantity in ((1, 4), (3, 6)):
+        entry = draw_stock(
+            material=material,
+            quantity=Decimal(quantity),
+            holder="build:1",
+            now=NOW.replace(month=month),
+        )[0]
+    return_stock(entry=entry, quantity=Decimal(1), now=NOW.replace(month=3))
+    used = used_by_month(material, date(2027, 5, 20), 6)
+    assert used == [0, 0, 4, 0, 5, 0]
+
+
+def test_the_advised_level_covers_the_lead_time_and_is_whole_for_counts():
+    material = stocked(quantity=1000, lead_time_days=61, replacement_price=Decimal(2))
+    for month in range(1, 13):
+        draw_stock(
+            material=material,
+            quantity=Decimal(10),
+            holder="build:1",
+            now=NOW.replace(month=month),
+        )
+    advice = buying_advice(material, date(2028, 1, 15))
+    # 10 a month without variation over 61 / 30.4375 months is 20.04
+    assert advice.level == 21
+    assert advice.size.best.quantity % 1 == 0
+
+
+def test_without_use_or_lead_time_there_is_no_advice():
+    material = stocked()
+    with pytest.raises(Refusal, match="Nothing was used"):
+        buying_advice(material, TODAY)
+    draw_stock(material=material, quantity=Decimal(1), holder="build:1", now=NOW)
+    with pytest.raises(Refusal, match="lead time"):
+        buying_advice(Material.objects.get(pk=material.pk), date(2027, 6, 1))

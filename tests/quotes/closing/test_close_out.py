@@ -1,0 +1,367 @@
+"""Closing out: quoted against actual, by hand-checked figures."""
+
+import re
+from decimal import Decimal
+
+import pytest
+
+from inventory.base.refusals import Refusal
+from inventory.ledger.services.incoming import NewLine
+from inventory.ledger.services.reverse import reverse_entry
+from inventory.models import Lot
+from inventory.purchasing.services.deliveries import receive_delivery
+from quotes.base.calc.snapshot import from_data
+from quotes.changes.services import offer_change, record_change_decision
+from quotes.closing.calc.sheet import CloseOutSheet
+from quotes.closing.queries.close_out import close_out_sheet
+from quotes.closing.services import close_out, record_expense, remove_expense
+from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
+from quotes.invoicing.services.payments import record_payment
+from quotes.models import CloseOut, Commission, Overhead, YearPlan
+from quotes.quoting.services.decide import accept_quote
+from quotes.quoting.services.issue import issue_quote
+from shop.builds.services.edit import record_lost_days
+from shop.builds.services.end import finish_build
+from shop.builds.services.stock import draw_for_build, scrap_for_build
+from shop.hours.bookkeeping import Work
+from shop.hours.services.entries import log_hours
+from tests.factories import NOW, TODAY, make_material
+from tests.quotes.factories import make_policy, make_quote
+from tests.shop.factories import make_template, make_template_line, make_template_stage
+
+
+@pytest.fixture(autouse=True)
+def the_day(monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+@pytest.fixture
+def build(posy, settings, tmp_path):
+    """Quoted 4 h and a set at 40; worked 5 h, one set of 35 scrapped and one of 35 drawn."""
+    settings.MEDIA_ROOT = tmp_path
+    make_policy()
+    spruce = make_material("spruce set", kept_as="piece", replacement_price=Decimal(40))
+    receive_delivery(
+        received_on=TODAY,
+        lines=[NewLine(material=spruce, quantity=Decimal(2), price=Decimal(70))],
+        now=NOW,
+    )
+    template = make_template("Little mandolin")
+    make_template_stage(template, "Carve", hours=("2", "4", "8"))
+    make_template_line(template, "top", material=spruce)
+    quote = issue_quote(quote=make_quote(template=template, on=TODAY), on=TODAY, now=NOW)
+    build = accept_quote(quote=quote, on=TODAY, now=NOW).build
+    line, stage = build.lines.get(), build.stages.get()
+    lots = list(Lot.objects.filter(material=spruce))
+    one = Decimal(1)
+    scrap_for_build(build=build, quantity=one, why="split", now=NOW, line=line, lot=lots[0])
+    draw_for_build(build=build, quantity=one, now=NOW, line=line, lot=lots[1])
+    log_hours(person=posy, day=TODAY, minutes=300, now=NOW, work=[Work(build=build, stage=stage)])
+    return build
+
+
+def test_every_difference_has_its_reason(build):
+    sheet = close_out_sheet(build, TODAY)
+    (stage,) = sheet.stages
+    assert (stage.quoted, stage.actual, stage.difference) == (4, 5, 1)
+    (top,) = sheet.materials
+    assert (top.quoted, top.actual) == (Decimal(40), Decimal(70))
+    assert (top.price, top.quantity, top.scrap) == (Decimal(-5), 0, Decimal(35))
+
+
+def test_an_hour_earned_what_was_left_for_it(build):
+    sheet = close_out_sheet(build, TODAY)
+    assert sheet.price == Decimal("250.00")
+    assert sheet.earnings.left == Decimal("180.00")
+    assert sheet.earnings.effective_hourly == Decimal(36)
+    assert (sheet.contingency, sheet.contingency_left) == (Decimal(18), Decimal(-17))
+
+
+def test_the_contingency_goes_on_losses_what_is_redone_and_unbilled_changes(build, posy):
+    quote = build.quote
+    asked = {"title": "Wider nut", "price": Decimal(0), "hours": Decimal("0.5"), "on": TODAY}
+    given = offer_change(quote=quote, is_billed=False, cost=Decimal(2), **asked)
+    offer_change(quote=quote, is_billed=False, **asked)
+    billed = offer_change(quote=quote, **asked)
+    record_change_decision(change=given, agreed=True, now=NOW)
+    record_change_decision(change=billed, agreed=True, now=NOW)
+    build.draws.update(stage=build.stages.get(name="Carve"))
+    sheet = close_out_sheet(build, TODAY)
+    # A set of 35 split while carving, which then took 1 h beyond its 4; half an hour and 2 given.
+    assert [(part.name, part.amount) for part in sheet.mishaps.parts] == [
+        ("spruce set: split", 35),
+        ("Carve: redone, beyond its quoted hours", 45),
+        ("Change 1, not billed: Wider nut", Decimal("24.50")),
+    ]
+    assert sheet.contingency_left == Decimal("18.00") - Decimal("104.50")
+
+
+def test_hours_of_making_again_stand_apart_and_on_the_contingency(build, posy):
+    stage = build.stages.get()
+    work = [Work(build=build, stage=stage)]
+    log_hours(person=posy, day=TODAY, minutes=90, now=NOW, work=work, is_remake=True)
+    build.draws.update(stage=stage)
+    sheet = close_out_sheet(build, TODAY)
+    (outcome,) = sheet.stages
+    assert (outcome.actual, outcome.redone, outcome.first) == (Decimal("6.5"), Decimal("1.5"), 5)
+    # 1.5 h at 45, and not the 2.5 h beyond those quoted.
+    assert [(part.name, part.amount) for part in sheet.mishaps.parts] == [
+        ("spruce set: split", 35),
+        ("Carve: made again", Decimal("67.50")),
+    ]
+    # Next time is charged by the first making.
+    assert sheet.charge_next.price == Decimal("300.00")
+
+
+def test_days_lost_are_kept_by_reason(build):
+    for days, reason in [(5, "waiting for parts"), (2, "Illness"), (7, "illness")]:
+        record_lost_days(build=build, days=days, reason=reason, on=TODAY)
+    sheet = close_out_sheet(build, TODAY)
+    assert [(one.reason, one.days) for one in sheet.lost] == [
+        ("Illness", 9),
+        ("waiting for parts", 5),
+    ]
+    assert sheet.days_lost == 14
+    finish_build(build=build, now=NOW)
+    kept = close_out(build=build, on=TODAY, now=NOW)
+    assert from_data(CloseOutSheet, kept.figures).days_lost == 14
+
+
+def test_outside_work_and_shipping_count_as_paid_once_something_is_noted(build):
+    quoted = close_out_sheet(build, TODAY).money
+    assert (quoted.shipping_how, quoted.outside_how) == ("as quoted", "as quoted")
+    outside = record_expense(build=build, kind="outside", amount=Decimal(12), paid_on=TODAY)
+    for amount in ("30.10", "4.90"):
+        record_expense(build=build, kind="shipping", amount=Decimal(amount), paid_on=TODAY)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.earnings.shipping, money.shipping_how) == (Decimal(35), "as paid")
+    assert money.earnings.left == quoted.earnings.left - Decimal(47)
+    remove_expense(expense=outside)
+    assert close_out_sheet(build, TODAY).money.outside_how == "as quoted"
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [({"amount": Decimal(-1)}, "0 or more"), ({"kind": "tools"}, "outside work or for shipping")],
+)
+def test_an_expense_that_can_not_be_meant_is_refused(build, fields, sentence):
+    asked = {"kind": "outside", "amount": Decimal(1), "paid_on": TODAY} | fields
+    with pytest.raises(Refusal, match=sentence):
+        record_expense(build=build, **asked)
+
+
+def test_two_losses_alike_are_two_and_one_taken_back_is_none(build):
+    line = build.lines.get()
+    receive_delivery(
+        received_on=TODAY,
+        lines=[NewLine(material=line.material, quantity=Decimal(2), price=Decimal(70))],
+        now=NOW,
+    )
+    for lot in Lot.objects.filter(material=line.material, remaining__gt=0):
+        [draw] = scrap_for_build(
+            build=build, quantity=Decimal(1), why="split", now=NOW, line=line, lot=lot
+        )
+    assert close_out_sheet(build, TODAY).mishaps.amount == Decimal(105)
+    reverse_entry(entry=draw.entry, now=NOW)
+    assert close_out_sheet(build, TODAY).mishaps.amount == Decimal(70)
+
+
+def test_a_quote_s_page_tells_what_its_contingency_went_on_while_building(build, desk, phone):
+    use = desk.get(f"/quotes/{build.quote.pk}/").context["page"].contingency_use
+    assert (use.kept, use.used.amount, use.left) == (18, 35, -17)
+    url = f"/api/v1/quotes/{build.quote.pk}/contingency/"
+    assert phone.get(url).data["left"] == "-17.000"
+
+
+def paid(build, **fields):
+    """All three parts invoiced, and paid in one sum of 300.00 less a fee of 6.00."""
+    quote = build.quote
+    for part in range(3):
+        issue_invoice(quote=quote, part=part, on=TODAY)
+    record_payment(
+        client=quote.commission.client,
+        commission=quote.commission,
+        amount=Decimal(300),
+        fee=Decimal(6),
+        received_on=TODAY,
+        now=NOW,
+        **fields,
+    )
+
+
+def test_once_paid_what_came_in_counts_less_tax_and_fees(build):
+    paid(build)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received, money.tax) == (True, Decimal(250), Decimal(50))
+    # 250 received, 6 kept back, 70 of materials: 174 over 5 hours.
+    assert money.earnings.effective_hourly == Decimal("34.8")
+
+
+def test_what_a_credit_note_took_off_is_neither_received_nor_waited_for(build):
+    quote = build.quote
+    parts = [issue_invoice(quote=quote, part=part, on=TODAY) for part in range(3)]
+    credit_invoice(invoice=parts[2], on=TODAY, why="a scratch", amount=Decimal(12))
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received) == (False, Decimal(240))
+    client = {"client": quote.commission.client, "commission": quote.commission}
+    record_payment(amount=Decimal(288), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received, money.too_much) == (True, Decimal(240), 0)
+
+
+def test_an_invoice_that_was_taken_back_whole_is_still_waited_for(build):
+    quote = build.quote
+    parts = [issue_invoice(quote=quote, part=part, on=TODAY) for part in range(3)]
+    credit_invoice(invoice=parts[2], on=TODAY, why="wrong address")
+    client = {"client": quote.commission.client, "commission": quote.commission}
+    record_payment(amount=Decimal(180), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.is_paid, money.received) == (False, Decimal(250))
+
+
+def test_what_was_paid_too_much_is_no_earning(build, desk):
+    paid(build)
+    client = {"client": build.quote.commission.client, "commission": build.quote.commission}
+    record_payment(amount=Decimal("8.02"), received_on=TODAY, now=NOW, **client)
+    money = close_out_sheet(build, TODAY).money
+    assert (money.received, money.too_much) == (Decimal(250), Decimal("8.02"))
+    assert money.came_in == Decimal("308.02")
+    text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    assert re.search(r"8\.02\D*of it is more than was asked for", text)
+    assert "Gain by the rate" not in text
+
+
+def test_profit_is_told_at_replacement_at_cost_and_in_cash(build):
+    paid(build)
+    profits = close_out_sheet(build, TODAY).money.profits
+    assert profits.at_cost == Decimal(174)
+    # Two sets at 40 today cost 80, not the 70 that they did.
+    assert (profits.wood_gain, profits.at_replacement) == (Decimal(10), Decimal(164))
+    assert profits.cash == Decimal(244)
+
+
+def test_overhead_of_the_year_plan_comes_off_the_hour(build):
+    # 14 400 over 1 104 billable hours: 13.04 an hour, as in the trade's worked example.
+    YearPlan.objects.create(pk=1)
+    Overhead.objects.create(name="all of it", yearly=Decimal(14400))
+    earnings = close_out_sheet(build, TODAY).money.earnings
+    assert round(earnings.earned_hourly, 2) == Decimal("22.96")
+
+
+def test_what_the_rate_brought_is_told_for_each_receipt(build):
+    quote = build.quote
+    quote.currency, quote.exchange_rate, quote.exchange_rate_on = "USD", Decimal("1.17"), TODAY
+    quote.save()
+    record_payment(
+        client=quote.commission.client,
+        commission=quote.commission,
+        currency="USD",
+        amount=Decimal("1153.50"),
+        exchange_rate=Decimal("1.2"),
+        received_on=TODAY,
+        now=NOW,
+    )
+    (receipt,) = close_out_sheet(build, TODAY).money.receipts
+    assert (receipt.home, receipt.gain) == (Decimal("961.25"), Decimal("-24.65"))
+
+
+def test_a_change_given_away_is_told_apart(build):
+    quote = build.quote
+    for billed in (True, False):
+        change = offer_change(
+            quote=quote, title="nut", price=Decimal(30), is_billed=billed, on=TODAY
+        )
+        record_change_decision(change=change, agreed=True, now=NOW)
+    money = close_out_sheet(build, TODAY).money
+    assert [change.is_billed for change in money.changes] == [True, False]
+    assert money.received == Decimal(280)
+
+
+def test_next_time_is_charged_by_the_hours_it_took(build):
+    charge = close_out_sheet(build, TODAY).charge_next
+    # 5 h at 45 = 225, materials 40 and 25 % = 50, contingency 22.50: 297.50, up to 300.
+    assert charge.price == Decimal("300.00")
+    # Under materials 40 and 5 h at 45, up to the next 10, other work brings more.
+    assert charge.least == Decimal("270")
+
+
+def test_a_build_that_is_not_finished_is_not_closed(build):
+    with pytest.raises(Refusal, match="Finish the build first"):
+        close_out(build=build, on=TODAY, now=NOW)
+
+
+def test_the_figures_are_kept_as_they_were(build, posy):
+    finish_build(build=build, now=NOW)
+    before = close_out_sheet(build, TODAY)
+    kept = close_out(build=build, on=TODAY, now=NOW, note_to_self="Order two sets.")
+    log_hours(
+        person=posy,
+        day=TODAY,
+        minutes=60,
+        now=NOW,
+        work=[Work(build=build, stage=build.stages.get())],
+    )
+    again = close_out(build=build, on=TODAY, now=NOW, note_to_self="Order three.")
+    assert from_data(CloseOutSheet, kept.figures).hours_actual == Decimal(5)
+    assert again.figures == kept.figures
+    assert (CloseOut.objects.get().note_to_self, CloseOut.objects.count()) == ("Order three.", 1)
+    assert from_data(CloseOutSheet, kept.figures).materials == before.materials
+    assert Commission.objects.get().state == Commission.State.DELIVERED
+
+
+def test_the_next_quote_of_the_template_opens_with_the_note(build, desk):
+    finish_build(build=build, now=NOW)
+    close_out(
+        build=build,
+        on=TODAY,
+        now=NOW,
+        note_to_self="Order two sets.",
+        charge_next_time=Decimal(300),
+    )
+    quote = make_quote(template=build.template, on=TODAY)
+    text = desk.get(f"/quotes/{quote.pk}/").content.decode()
+    assert "Order two sets." in text
+    assert "300.00" in text
+
+
+def test_the_page_closes_the_build(build, desk):
+    finish_build(build=build, now=NOW)
+    address = f"/builds/{build.pk}/close-out/"
+    text = desk.get(address).content.decode()
+    assert "36.00" in text
+    desk.post(address, {"note_to_self": "Order two sets.", "charge_next_time": "300"})
+    assert CloseOut.objects.get().charge_next_time == Decimal(300)
+
+
+def test_the_page_draws_quoted_against_worked(build, desk):
+    text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    assert "4.0 h quoted, 5.0 h worked, stage by stage." in text
+    assert "Carve: 5.0 h worked, 4.0 h quoted" in text
+
+
+def test_a_build_is_closed_out_over_the_api(build, phone):
+    address = f"/api/v1/builds/{build.pk}/close-out/"
+    assert phone.get(address).json()["earnings"]["effective_hourly"] == "36.000"
+    expense = {"build": build.pk, "kind": "shipping", "amount": "30.00", "paid_on": f"{TODAY}"}
+    noted = phone.post("/api/v1/expenses/", expense)
+    assert noted.status_code == 201
+    assert phone.get(address).json()["earnings"]["shipping"] == "30.000"
+    assert phone.post(address, {}).status_code == 409
+    finish_build(build=build, now=NOW)
+    asked = {"note_to_self": "Order two sets.", "decline_under": "270.00"}
+    assert phone.post(address, asked).json()["finished_on"] == f"{TODAY}"
+    assert CloseOut.objects.get().decline_under == Decimal(270)
+    assert phone.post(f"/api/v1/expenses/{noted.json()['id']}/remove/").status_code == 204
+    assert phone.get(address).json()["earnings"]["shipping"] == "30.000"
+
+
+def test_what_was_paid_is_noted_at_the_desk(build, desk):
+    address = f"/builds/{build.pk}/close-out/"
+    asked = {"kind": "outside", "about": "Plating", "amount": "12.00", "paid_on": f"{TODAY}"}
+    assert desk.post(address, asked | {"amount": ""}).status_code == 422
+    assert desk.post(address, asked).status_code == 302
+    page = desk.get(address).content.decode()
+    assert "as paid" in page
+    assert "Plating" in page
+    expense = build.expenses.get()
+    assert desk.post(f"/builds/expenses/{expense.pk}/remove/").url == address
