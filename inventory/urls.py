@@ -1,121 +1,25 @@
-"""Addresses of the inventory app's pages."""
+"""Addresses of the stock, room by room: pages."""
 
-from django.urls import URLPattern, URLResolver, path, re_path
+from django.urls import URLPattern, URLResolver
 
-from inventory.counting import pages as counting
-from inventory.cutting import pages as cutting
-from inventory.desk.pages import (
-    entries,
-    labels,
-    lists,
-    materials,
-    moves,
-    pieces,
-    rack,
-    shelf_life,
-    stock,
-    traces,
-    value,
-)
-from inventory.kits import pages as recipes
-from inventory.paperwork import pages as papers
-from inventory.purchasing.pages import buying, deliveries, prices
-from inventory.reservations import pages as promises
-from inventory.strings import pages as fretwire
-from inventory.strings import pages as string_sets
-from inventory.wood import pages as wood
-
-LIST = "(?P<which>places|suppliers|families|species|meters)"
+from inventory.counting import urls as counting
+from inventory.cutting import urls as cutting
+from inventory.desk import urls as desk
+from inventory.kits import urls as kits
+from inventory.paperwork import urls as paperwork
+from inventory.purchasing import urls as purchasing
+from inventory.reservations import urls as reservations
+from inventory.strings import urls as strings
+from inventory.wood import urls as wood
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", stock.stock, name="stock"),
-    path("names/", stock.material_names, name="material_names"),
-    path("to-reconcile/", stock.to_reconcile, name="to_reconcile"),
-    path("m/new/", materials.new_material, name="new_material"),
-    path("m/<int:pk>/", materials.material, name="material"),
-    path("m/<int:pk>/used-up/", materials.used_up, name="used_up_lots"),
-    path("m/<int:pk>/change/", materials.edit_material, name="edit_material"),
-    path("m/<int:pk>/price/", materials.check_price, name="check_price"),
-    path("m/<int:pk>/draw/", moves.draw, name="draw_material"),
-    path("m/<int:pk>/scrap/", moves.scrap, name="scrap_material"),
-    path("m/<int:pk>/sell/", rack.sell, name="sell_material"),
-    path("m/<int:pk>/count/", moves.count, name="count_material"),
-    path("m/<int:pk>/cut/", cutting.cut, name="cut_material"),
-    path("p/<str:number>/", pieces.piece, name="piece"),
-    path("p/<str:number>/change/", pieces.edit_piece, name="edit_piece"),
-    path("p/<str:number>/place/", pieces.edit_lot, name="edit_lot"),
-    path("p/<str:number>/send-back/", moves.return_lot_to_supplier, name="return_to_supplier"),
-    path("e/<int:pk>/", entries.entry, name="entry"),
-    path("e/<int:pk>/bring-back/", moves.bring_back, name="bring_back"),
-    path("e/<int:pk>/correct/", entries.correct, name="reverse_entry"),
-    path("p/<str:number>/split/", rack.split, name="split_set"),
-    path("p/<str:number>/judge/", rack.judge, name="judge_piece"),
-    path("p/<str:number>/lose/", cutting.lose, name="record_lost_part"),
-    path("p/<str:number>/weigh/", wood.weigh, name="weigh_piece"),
-    path("p/<str:number>/moisture/", wood.read_meter, name="record_moisture"),
-    path("weighings/<int:pk>/cross-out/", wood.void_mass, name="void_weighing"),
-    path("readings/<int:pk>/cross-out/", wood.void_moisture, name="void_reading"),
-    path("p/<str:number>/photo/", papers.new_photo, name="new_photo"),
-    path("p/<str:number>/paper/", papers.new_paper, name="new_paper"),
-    path("p/<str:number>/label.pdf", labels.label_pdf, name="label_pdf"),
-    path("p/<str:number>/code.svg", labels.label_code, name="label_code"),
-    path("photos/<int:pk>/", papers.photo_file, name="photo_file"),
-    path("photos/<int:pk>/small/", papers.small_photo_file, name="small_photo"),
-    path("photos/<int:pk>/remove/", papers.remove_photo, name="remove_photo"),
-    path("papers/<int:pk>/", papers.paper_file, name="paper_file"),
-    path("papers/<int:pk>/change/", papers.edit_paper, name="edit_paper"),
-    path("papers/<int:pk>/remove/", papers.remove_paper, name="remove_paper"),
-    path("data-sheets/<int:pk>/", papers.data_sheet, name="data_sheet"),
-    path("labels/", labels.choose_labels, name="labels"),
-    path("labels.pdf", labels.labels_pdf, name="labels_pdf"),
-    path("seasoning/", wood.seasoning, name="seasoning"),
-    path("rules/", wood.rules, name="stock_rules"),
-    path("counts/", counting.count_list, name="counts"),
-    path("counts/new/", counting.new_count, name="new_count"),
-    path("counts/<int:pk>/", counting.count, name="count"),
-    path("counts/<int:pk>/sheet.pdf", counting.count_pdf, name="count_pdf"),
-    path("value/", value.value, name="stock_value"),
-    path("value/<int:pk>/", value.family_value, name="family_value"),
-    re_path(r"^value\.(?P<kind>csv|xlsx)$", value.value_file, name="value_file"),
-    re_path(r"^journal\.(?P<kind>csv|xlsx)$", value.journal_file, name="stock_journal_file"),
-    path("to-buy/", buying.to_buy, name="to_buy"),
-    path("orders/", buying.order_list, name="orders"),
-    path("orders/<int:pk>/", buying.order, name="order"),
-    path("orders/<int:pk>/sheet.pdf", buying.order_pdf, name="order_pdf"),
-    path("orders/<int:pk>/close/", buying.close, name="close_order"),
-    path("credits/<int:pk>/settle/", buying.settle, name="settle_credit"),
-    path("m/<int:pk>/prices/", prices.prices, name="prices"),
-    path("m/<int:pk>/level/", prices.take_level, name="take_level"),
-    path("breaks/<int:pk>/remove/", prices.remove_break, name="remove_break"),
-    path("made-up/", recipes.made_up, name="made_up"),
-    path("made-up/new/", recipes.new_recipe, name="new_recipe"),
-    path("made-up/<int:pk>/", recipes.recipe, name="recipe"),
-    path("made-up/<int:pk>/make/", recipes.make, name="make_kit"),
-    path("string-sets/new/", string_sets.new_string_set, name="new_string_set"),
-    path("string-sets/try/", string_sets.try_strings, name="try_strings"),
-    path("string-sets/<int:pk>/", string_sets.string_set, name="string_set"),
-    path("string-sets/<int:pk>/sleeve.pdf", string_sets.sleeve_pdf, name="sleeve_pdf"),
-    path("string-sets/<int:pk>/change/", string_sets.edit_string_set, name="edit_string_set"),
-    path("shelf-life/", shelf_life.shelf_life, name="shelf_life"),
-    path("p/<str:number>/open/", shelf_life.open_lot, name="open_pack"),
-    path("p/<str:number>/write-off/", shelf_life.write_off, name="write_off"),
-    path("p/<str:number>/went/", traces.went, name="where_it_went"),
-    path("holders/<str:holder>/", traces.contents, name="contents"),
-    path("holders/<str:holder>/customs.pdf", traces.customs_pdf, name="customs_pdf"),
-    path("fretwire/", fretwire.fretwire, name="fretwire"),
-    path("species/load/", lists.load, name="load_species"),
-    path("undo/<str:keys>/", entries.undo, name="reverse_groups"),
-    path("promises/<int:pk>/release/", promises.release, name="release_reservation"),
-    path("promises/<int:pk>/again/", promises.promise_again, name="promise_again"),
-    path("deliveries/", deliveries.deliveries, name="deliveries"),
-    path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),
-    path("deliveries/<int:pk>/", deliveries.delivery, name="delivery"),
-    path("deliveries/<int:pk>/take-back/", deliveries.take_back, name="take_back_delivery"),
-    re_path(f"^{LIST}/$", lists.short_list, name="short_list"),
-    re_path(r"^(?P<which>suppliers)/new/$", lists.edit_supplier, name="new_in_list"),
-    re_path(r"^(?P<which>suppliers)/(?P<pk>\d+)/$", lists.edit_supplier, name="edit_in_list"),
-    re_path(r"^(?P<which>meters)/new/$", lists.edit_meter, name="new_in_list"),
-    re_path(r"^(?P<which>meters)/(?P<pk>\d+)/$", lists.edit_meter, name="edit_in_list"),
-    re_path(f"^{LIST}/new/$", lists.edit_in_list, name="new_in_list"),
-    re_path(rf"^{LIST}/(?P<pk>\d+)/$", lists.edit_in_list, name="edit_in_list"),
+    *desk.urlpatterns,
+    *strings.urlpatterns,
+    *kits.urlpatterns,
+    *counting.urlpatterns,
+    *cutting.urlpatterns,
+    *purchasing.urlpatterns,
+    *wood.urlpatterns,
+    *paperwork.urlpatterns,
+    *reservations.urlpatterns,
 ]

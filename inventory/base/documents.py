@@ -1,5 +1,6 @@
 """From a template to PDF."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -20,3 +21,6 @@ def write_pdf(template: str, context: dict[str, Any]) -> bytes:
     html = render_to_string(template, context)
     written: bytes = HTML(string=html).write_pdf(pdf_variant="pdf/ua-1", custom_metadata=False)
     return written
+
+
+PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}

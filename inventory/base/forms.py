@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 from django.db.models import OuterRef, Subquery
 
 from inventory.base.calc.typed import plain_number, read_masses, read_quantity
@@ -191,3 +192,13 @@ class SectionedForm(forms.BaseForm):
         """Yield each heading, whether its fields stand side by side, and its bound fields."""
         for heading, is_across, names in self.sections:
             yield heading, is_across, [self[name] for name in names if name in self.fields]
+
+
+MOST_BYTES = 25 * 1024 * 1024
+
+
+def checked_file(upload: Any) -> Any:
+    """Return an uploaded file that is not too large to keep."""
+    if isinstance(upload, UploadedFile) and (upload.size or 0) > MOST_BYTES:
+        raise forms.ValidationError("This file is larger than 25 MB. Send a smaller one.")
+    return upload

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.units import from_base
-from inventory.models import Material, Workshop
+from inventory.models import Material, StockRules, Workshop
 
 
 def home_currency() -> str:
@@ -60,3 +60,8 @@ def end_of(on: date) -> datetime:
 def end_of_past_day(on: date | None, *, today: date) -> datetime | None:
     """Return the last instant of a day other than today; today is not over, no day means now."""
     return None if on is None or on == today else end_of(on)
+
+
+def stock_rules() -> StockRules:
+    """The shop's own rules, or the defaults."""
+    return StockRules.objects.first() or StockRules(pk=1)

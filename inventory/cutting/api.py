@@ -12,12 +12,12 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.fields import LEAST, ApiLotField
 from inventory.base.api.views import ActionView
+from inventory.base.queries import stock_rules
 from inventory.cutting.calc.costs import Saw
 from inventory.cutting.queries import CutPlan, WantedPart, lots_to_cut, plan_cuts, seal, unseal
 from inventory.cutting.services import cut_by_plan
 from inventory.models import Lot, Material
 from inventory.shelf.api.rows import LotSerializer
-from inventory.wood.queries import stock_rules
 
 MOST_PARTS, MOST_OF_A_SIZE = 30, 500
 

@@ -8,16 +8,16 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.base.pages import FormPage, handle_form, notify
+from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.costs import Loss
 from inventory.cutting.forms import MOST_PARTS, CutPartForm, LoseForm, PartSet, SawForm, saw_of
 from inventory.cutting.queries import lots_to_cut, plan_cuts, seal, unseal
 from inventory.cutting.services import cut_by_plan, record_lost_part
-from inventory.desk.pages.materials import page_of, trail_of
 from inventory.ledger.queries import first_entries_of
 from inventory.models import Lot, Material
 from inventory.purchasing.pages.deliveries import one_more
-from inventory.wood.queries import stock_rules
+from inventory.shelf.pages import page_of, trail_of
 
 
 def cut(request: HttpRequest, pk: int) -> HttpResponse:

@@ -6,10 +6,9 @@ from decimal import Decimal
 
 import segno
 
-from inventory.base.documents import write_pdf
+from inventory.base.documents import PAPERS_MM, write_pdf
 
 MOST_LABELS = 400
-PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,8 +5,8 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from inventory.base.calc.units import from_base
+from inventory.kits.calc import Makeable, makeable
 from inventory.models import Recipe
-from inventory.strings.calc.strings import Makeable, makeable
 
 
 def recipes() -> QuerySet[Recipe]:

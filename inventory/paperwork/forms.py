@@ -3,13 +3,10 @@
 from typing import Any
 
 from django import forms
-from django.core.files.uploadedfile import UploadedFile
 
-from inventory.base.forms import SectionedForm
+from inventory.base.forms import SectionedForm, checked_file
 from inventory.models import Paper
 from inventory.shelf.forms.catalogue import DAY
-
-MOST_BYTES = 25 * 1024 * 1024
 
 
 class PhotoForm(forms.Form):
@@ -34,10 +31,3 @@ class PaperForm(SectionedForm, forms.ModelForm):
 
     def clean_file(self) -> Any:
         return checked_file(self.cleaned_data.get("file"))
-
-
-def checked_file(upload: Any) -> Any:
-    """Return an uploaded file that is not too large to keep."""
-    if isinstance(upload, UploadedFile) and (upload.size or 0) > MOST_BYTES:
-        raise forms.ValidationError("This file is larger than 25 MB. Send a smaller one.")
-    return upload

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import FormPage, handle_form, notify
 from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
-from inventory.desk.pages.materials import trail_of
 from inventory.models import Lot, Material, Paper, Photo
 from inventory.paperwork.forms import PaperForm, PhotoForm
+from inventory.shelf.pages import trail_of
 from inventory.shelf.services.records import add_photo
 
 

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import notify
 from inventory.base.refusals import Refusal
-from inventory.desk.pages.materials import page_of
 from inventory.ledger.refusals import in_words
 from inventory.models import Promise
 from inventory.reservations.services import release_reservation, reserve_stock
+from inventory.shelf.pages import page_of
 
 
 @require_POST

@@ -7,8 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from math import ceil
 
 from inventory.base.calc.units import INCH_MM
-from inventory.base.documents import page_size, write_pdf
-from inventory.desk.documents import PAPERS_MM
+from inventory.base.documents import PAPERS_MM, page_size, write_pdf
 from inventory.models import StringSet, Workshop
 from inventory.strings.calc.string_sets import SetPull
 from inventory.strings.queries import StringRow, pull_of_set, rows_of

@@ -10,11 +10,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.pages import FormPage, handle_form, notify, stock_trail
+from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
-from inventory.desk.pages.materials import trail_of
 from inventory.models import Lot, MoistureReading, Weighing
+from inventory.shelf.pages import trail_of
 from inventory.wood.forms import MoistureForm, RulesForm, WeighForm
-from inventory.wood.queries import seasoning_pieces, stock_rules
+from inventory.wood.queries import seasoning_pieces
 from inventory.wood.services import record_moisture, void_reading, void_weighing, weigh_piece
 
 

@@ -8,21 +8,19 @@ from pathlib import Path
 
 from django.db.models import Max, Q
 
+from inventory.base.queries import stock_rules
 from inventory.models import Lot, MoistureReading, Piece, StockRules, Weighing
 from inventory.wood.calc.drying import Forecast, forecast_ready
 from inventory.wood.calc.seasoning import MassReading, ReadyRule, Verdict, ready_verdict
 from inventory.wood.calc.species import Annotation, read_annotations
 from inventory.wood.calc.wood import (
+    Size,
+    density,
     equilibrium_moisture,
     movement_coefficient,
     shrinkage_to,
     size_change,
 )
-
-
-def stock_rules() -> StockRules:
-    """The shop's own rules, or the defaults."""
-    return StockRules.objects.first() or StockRules(pk=1)
 
 
 def ready_rule(rules: StockRules | None = None) -> ReadyRule:
@@ -151,3 +149,13 @@ def annotations_in(listing: str) -> list[Annotation]:
 @cache
 def _annotations() -> dict[str, Annotation]:
     return read_annotations(FILE.read_text(encoding="utf-8"))
+
+
+def density_of(piece: Piece) -> Decimal | None:
+    """Density of a piece in kg/m³ from its mass and sizes, or None while one is missing."""
+    sizes = (piece.length_mm, piece.width_mm, piece.thickness_mm)
+    if piece.mass_g is None or None in sizes:
+        return None
+    length, width, thickness = (size for size in sizes if size is not None)
+    size = Size(length=length, width=width, thickness=thickness, parts=piece.parts)
+    return density(piece.mass_g, size.volume)

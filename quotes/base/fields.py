@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.base.forms import TypedDecimalField
+from inventory.base.forms import PercentField, TypedDecimalField
 
 
 class AmountField(TypedDecimalField):
@@ -63,3 +63,13 @@ class Grouped:
         return [(legend, [self[name] for name in names]) for legend, names in groups]
 
     REST = ""
+
+
+def own_rate_field() -> PercentField:
+    """Return a field for the tax rate of one row."""
+    return PercentField(label="Tax rate of its own", required=False, max_value=99)
+
+
+def text_area(rows: int) -> forms.Textarea:
+    """Return a text area of a height."""
+    return forms.Textarea(attrs={"rows": rows})

@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.base.documents import LETTER_SIZE_COUNTRIES
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
-from quotes.changes.queries import SpecificationStep, specification_steps, taxed_change
+from quotes.changes.queries import SpecificationStep, specification_steps
 from quotes.models import Change, Quote
 from quotes.papers.documents.agreed_papers import (
     AgreedStep,
@@ -21,6 +21,7 @@ from quotes.papers.documents.agreed_papers import (
 from quotes.papers.documents.papers import QuotePaper
 from quotes.papers.documents.printing import print_paper
 from quotes.papers.documents.quote import addressee_of, letterhead_of, paper_totals, tax_name
+from quotes.pricing.queries.taxing import taxed_change
 
 
 def change_pdf(change: Change) -> bytes:

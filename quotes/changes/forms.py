@@ -7,12 +7,11 @@ from django import forms
 from inventory.base.calc.units import to_base
 from inventory.base.forms import SectionedForm
 from inventory.models import Material
-from quotes.base.fields import AmountField, NumberField
+from quotes.base.fields import AmountField, NumberField, own_rate_field, text_area
 from quotes.changes.services import MaterialAsked
 from quotes.models import LineTax, Quote
 from quotes.pricing.pages import with_rates
 from quotes.pricing.queries.taxing import has_rates
-from quotes.quoting.forms.quotes import own_rate_field, text_area
 from shop.models import BuildStage
 
 NOTHING_IF_EMPTY = {"hours", "cost", "days_added"}

@@ -1,6 +1,6 @@
 """Changes after acceptance, and the confirmation of an order."""
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -9,12 +9,12 @@ from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.changes.documents import change_pdf, confirmation_paper
 from quotes.changes.forms import ChangeForm
-from quotes.changes.queries import standings_of, taxed_change, worked_out
+from quotes.changes.queries import closed_to_change, standings_of, worked_out
 from quotes.changes.services import offer_change, record_change_decision
-from quotes.client_page.queries import closed_to_change
 from quotes.links.queries import client_side
 from quotes.models import Change, PricingPolicy, Quote
 from quotes.papers.documents.printing import print_paper
+from quotes.pricing.queries.taxing import taxed_change
 from shop.base.forms import add_refusal
 
 
@@ -80,8 +80,6 @@ def build_changes(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def change_decide(request: HttpRequest, pk: int, said: str) -> HttpResponse:
     """Keep what the client said to a change."""
-    if said not in {"agreed", "declined"}:
-        raise Http404
     row = _find(pk)
     by = request.POST.get("by", "") or row.quote.commission.client.name
     try:

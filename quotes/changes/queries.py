@@ -15,10 +15,8 @@ from quotes.base.calc.checks import HUNDRED
 from quotes.base.calc.figures import Figure
 from quotes.changes.calc import change_price, in_clients_money
 from quotes.invoicing.queries.invoices import owed_on
-from quotes.models import Change, Client, Invoice, Quote
-from quotes.pricing.calc.tax import TaxableLine, cost_to_maker
-from quotes.pricing.calc.tax_document import TaxedDocument, tax_document
-from quotes.pricing.queries.taxing import row_rate_of
+from quotes.models import Change, Client, Commission, Invoice, Quote
+from quotes.pricing.calc.tax import cost_to_maker
 from shop.builds.queries.job_card import AgreedChange, AgreedChanges
 from shop.models import Build
 
@@ -100,16 +98,6 @@ def asked_of_client(quote: Quote, home: Decimal) -> Decimal:
         return home
     minor_unit = minor_unit_of(quote.currency)
     return in_clients_money(home, quote.exchange_rate, quote.currency_buffer * HUNDRED, minor_unit)
-
-
-def taxed_change(change: Change) -> TaxedDocument:
-    """Return a change with its tax, at its own rate or the quote's; given away it comes to 0."""
-    line = TaxableLine(
-        name=f"Change {change.number}: {change.title}",
-        net=change.price if change.is_billed else Decimal(0),
-        rate=row_rate_of(change, change.quote),
-    )
-    return tax_document([line], minor_unit=minor_unit_of(change.quote.currency))
 
 
 def standings_of(
@@ -198,3 +186,18 @@ def _told(standing: ChangeStanding) -> AgreedChange:
         stages=(change.stage_id,) if change.stage_id else (),
         lines=tuple(row.line_id for row in change.materials.all() if row.line_id),
     )
+
+
+def closed_to_change(change: Change) -> str:
+    """Say to a client why a change can't be answered any more; nothing while it is open."""
+    if change.state == Change.State.AGREED:
+        return "This change is agreed."
+    if change.state == Change.State.DECLINED:
+        return "This change was declined. If you think again, write to the workshop."
+    commission = change.quote.commission
+    if change.quote.state != Quote.State.ACCEPTED or commission.state in (
+        Commission.State.DELIVERED,
+        Commission.State.CANCELLED,
+    ):
+        return "The order is closed, so nothing can be changed in it here. Write to the workshop."
+    return ""

@@ -12,9 +12,9 @@ from inventory.base.refusals import Refusal
 from inventory.models import Material
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote
+from quotes.changes.bookkeeping import freeze_change
 from quotes.changes.queries import asked_of_client, cost_of_more, worked_out
 from quotes.models import Change, ChangeMaterial, LineTax, PricingPolicy, Quote
-from quotes.papers.bookkeeping import freeze_change
 from quotes.pricing.queries.taxing import own_rate_of
 from shop.builds.services.enter import MoreMaterial, extend_build
 from shop.models import BuildStage

@@ -18,7 +18,7 @@ from quotes.client_page.documents import acceptance_pdf
 from quotes.client_page.services.links import create_link
 from quotes.links.services import mark_message_seen, withdraw_link
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
-from quotes.quoting.api.quote_data import PDF, FigureData
+from quotes.quoting.api.quote_data import PDF
 
 
 class LinkData(Serializer):
@@ -80,20 +80,6 @@ class DecisionData(Serializer):
             "decided_at", "document_sha256",
         ]  # fmt: skip
         read_only_fields = fields
-
-
-class ChoiceData(serializers.Serializer):
-    """An option and what switching it alone changes; the net opens to its steps."""
-
-    name = serializers.CharField()
-    is_on = serializers.BooleanField()
-    is_offered = serializers.BooleanField()
-    one_of = serializers.CharField()
-    net = serializers.DecimalField(max_digits=18, decimal_places=3)
-    client_net = serializers.DecimalField(max_digits=18, decimal_places=3)
-    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
-    days = serializers.IntegerField()
-    steps = FigureData(many=True)
 
 
 LINK_EXAMPLE = OpenApiExample(

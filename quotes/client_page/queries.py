@@ -8,8 +8,9 @@ from django.db.models import QuerySet
 
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.documents import agreement_beside
+from quotes.changes.queries import closed_to_change
 from quotes.links.calc import hash_secret
-from quotes.models import Change, ClientLink, Commission, Decision, Quote
+from quotes.models import Change, ClientLink, Decision, Quote
 from quotes.papers.documents.agreed_papers import ChangePaper
 from quotes.papers.documents.papers import PaperLine, QuotePaper
 from quotes.papers.documents.quote import paper_totals, tax_name
@@ -131,18 +132,3 @@ def client_change(change: Change) -> ClientChange:
         closed=closed_to_change(change),
         decision=getattr(change, "decision", None),
     )
-
-
-def closed_to_change(change: Change) -> str:
-    """Say to a client why a change can't be answered any more; nothing while it is open."""
-    if change.state == Change.State.AGREED:
-        return "This change is agreed."
-    if change.state == Change.State.DECLINED:
-        return "This change was declined. If you think again, write to the workshop."
-    commission = change.quote.commission
-    if change.quote.state != Quote.State.ACCEPTED or commission.state in (
-        Commission.State.DELIVERED,
-        Commission.State.CANCELLED,
-    ):
-        return "The order is closed, so nothing can be changed in it here. Write to the workshop."
-    return ""

@@ -12,12 +12,12 @@ from django.views.decorators.http import require_POST
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BENCH_ROLES, role_of
 from quotes.base.pages import posted
+from quotes.clients.forms import ClientForm
 from quotes.clients.services import add_client, edit_client
 from quotes.desk.queries import FirstStep, books_on, commission_page, first_steps, todays_books
 from quotes.desk.services import cancel_commission
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.models import Client, Commission
-from quotes.quoting.forms.quotes import ClientForm
 from quotes.quoting.queries.quote_list import quotes_in, standings
 from shop.base.forms import add_refusal
 

@@ -5,9 +5,7 @@ from typing import Any
 
 from quotes.base.calc.snapshot import as_data
 from quotes.base.keeping import store_paper
-from quotes.changes.documents import change_paper
-from quotes.invoicing.documents import receipt_paper
-from quotes.models import Change, Payment, Quote
+from quotes.models import Quote
 from quotes.papers.documents.printing import print_paper
 from quotes.papers.documents.quote import quote_paper
 from quotes.pricing.calc.choices import PricedOption
@@ -26,20 +24,6 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()) -> 
     }
     printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
     store_paper(quote, f"{quote.number}-v{quote.version}", printed)
-
-
-def freeze_change(change: Change) -> None:
-    """Copy what a change offers into it and print its paper. The row is left to be saved."""
-    paper = change_paper(change)
-    change.frozen = {"paper": as_data(paper)}
-    printed = print_paper("quotes/papers/change.html", paper, made_on=f"{change.offered_on}")
-    store_paper(change, f"{change.quote.number}-change-{change.number}", printed)
-
-
-def freeze_receipt(payment: Payment) -> None:
-    """Keep what the receipt of a payment says, whatever becomes of the shop and the client."""
-    payment.frozen = as_data(receipt_paper(payment))
-    payment.save(update_fields=["frozen"])
 
 
 def rename_keys(data: Any, names: dict[str, str]) -> Any:

@@ -1,7 +1,6 @@
 """Sharing an entry's time, and mending a clock that runs. The caller holds the lock."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -12,19 +11,11 @@ from django.utils import timezone
 from inventory.base.refusals import Refusal
 from shop.hours.calc.repair import midnight_passed, seconds_between
 from shop.hours.calc.splitting import split_by_hand, split_by_likely, split_equally
-from shop.models import Build, BuildStage, TimeEntry, TimeShare
+from shop.hours.queries.work import Work, work_of
+from shop.models import TimeEntry, TimeShare
 
 EQUAL, LIKELY, BY_HAND = "equal", "likely", "hand"
 WAYS = {EQUAL: "equally", LIKELY: "by planned hours", BY_HAND: "by hand"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """What was worked on; `seconds` only where the maker gave this build's part by hand."""
-
-    build: Build
-    stage: BuildStage | None = None
-    seconds: int | None = None
 
 
 def check_work(work: Sequence[Work], *, is_billable: bool, reason: str) -> None:
@@ -54,12 +45,6 @@ def share_time(entry: TimeEntry, work: Sequence[Work], split_by: str) -> None:
         TimeShare(entry=entry, build=one.build, stage=one.stage, seconds=part)
         for one, part in zip(work, parts, strict=True)
     )
-
-
-def work_of(entry: TimeEntry) -> list[Work]:
-    """Return what `entry` is shared over now, with the seconds of each."""
-    shares = entry.shares.select_related("build", "stage")
-    return [Work(build=one.build, stage=one.stage, seconds=one.seconds) for one in shares]
 
 
 def _parts(seconds: int, work: Sequence[Work], split_by: str) -> list[int]:

@@ -9,9 +9,10 @@ from django import forms
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from shop.hours.bookkeeping import BY_HAND, EQUAL, WAYS, Work
+from shop.hours.bookkeeping import BY_HAND, EQUAL, WAYS
 from shop.hours.calc.durations import HOW_TO_WRITE, parse_duration
 from shop.hours.queries.catch_up import reasons_in_use, stage_names, work_on
+from shop.hours.queries.work import Work
 from shop.models import OPEN_STATES, Build, TimeEntry
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")

@@ -9,6 +9,7 @@ from operator import or_
 
 from django.db.models import Prefetch, Q, QuerySet
 
+from inventory.base.queries import stock_rules
 from inventory.models import (
     SHELF_STATES,
     KeptAs,
@@ -21,7 +22,7 @@ from inventory.models import (
 )
 from inventory.wood.calc.drying import forecast_ready
 from inventory.wood.calc.seasoning import MassReading, ReadyRule, ready_verdict
-from inventory.wood.queries import ready_rule, stock_rules
+from inventory.wood.queries import ready_rule
 from shop.models import TemplateLine
 from shop.pieces.calc import First, Proposal, ShelfPiece, Sought, propose_pieces
 

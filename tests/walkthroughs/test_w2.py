@@ -16,8 +16,8 @@ from inventory.kits.services import make_kit
 from inventory.ledger.services.incoming import NewLine, PieceFacts
 from inventory.models import KeptAs, Lot, Material, Piece, PieceState, Recipe, RecipePart
 from inventory.purchasing.services.deliveries import receive_delivery, return_to_supplier
-from inventory.shelf.queries.one_material import density_of
 from inventory.shelf.services.moves import scrap_stock
+from inventory.wood.queries import density_of
 from inventory.wood.services import weigh_piece
 from tests.factories import make_material, make_supplier
 

@@ -15,7 +15,13 @@ from inventory.base.api.pagination import JournalPages
 from inventory.base.api.views import ReadViewSet
 from inventory.ledger.services.reverse import reverse_entry, reverse_groups
 from inventory.models import Sale, StockEntry
-from inventory.shelf.api.entries import ENTRIES, EntrySerializer, SaleSerializer, entries_answer
+from inventory.shelf.api.entries import (
+    ENTRIES,
+    Correct,
+    EntrySerializer,
+    SaleSerializer,
+    entries_answer,
+)
 from inventory.shelf.api.filters import EntryFilter
 from inventory.shelf.services.moves import return_stock
 
@@ -26,11 +32,6 @@ ENTRY = {201: EntrySerializer}
 class BringBack(serializers.Serializer):
     quantity = quantity_field(min_value=LEAST)
     happened_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
-
-
-@extend_schema_serializer(examples=[OpenApiExample("A slip", value={"why": "typed twice"})])
-class Correct(serializers.Serializer):
-    why = serializers.CharField(max_length=300)
 
 
 class EntryViewSet(ReadViewSet):

@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from inventory.base.api.tables import TABLE_RENDERERS, TABLES, table
 from inventory.base.api.views import ActionView
 from inventory.base.queries import begin_of, end_of
-from inventory.base.tables import journal_table, stock_table
+from inventory.desk.tables import journal_table, stock_table
 from inventory.shelf.queries.value import StockValue, stock_as_of, stock_now
 
 

@@ -9,7 +9,6 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import FormPage, handle_form, notify
 from inventory.base.refusals import Refusal
-from inventory.desk.pages.materials import page_of, trail_of
 from inventory.ledger.queries import (
     can_be_reversed_alone,
     posting_group,
@@ -19,6 +18,7 @@ from inventory.ledger.queries import (
 from inventory.ledger.services.reverse import reverse_entry, reverse_groups
 from inventory.models import Reason, StockEntry
 from inventory.shelf.forms.moves import CorrectForm
+from inventory.shelf.pages import page_of, trail_of
 
 TAKEN_BACK = {
     Reason.CUT: "cut",

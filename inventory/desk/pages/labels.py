@@ -10,10 +10,10 @@ from django.urls import reverse
 from inventory.base.documents import page_size
 from inventory.base.pages import stock_trail
 from inventory.base.phone import phone_address
+from inventory.base.queries import stock_rules
 from inventory.base.wood_units import mass_words, size_words
 from inventory.desk.documents import MOST_LABELS, Label, LabelSheet, label_sheet, single_label
 from inventory.models import Delivery, Lot, Material, StockRules, Workshop
-from inventory.wood.queries import stock_rules
 
 
 def choose_labels(request: HttpRequest) -> HttpResponse:

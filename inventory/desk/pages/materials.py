@@ -16,6 +16,7 @@ from inventory.purchasing.queries.orders import coming
 from inventory.shelf.calc import pictogram_names
 from inventory.shelf.forms.catalogue import MaterialPriceForm
 from inventory.shelf.forms.materials import MaterialForm
+from inventory.shelf.pages import key_typed, page_of, trail_of
 from inventory.shelf.queries.one_material import journal, lots_of, promises_of
 from inventory.shelf.services.records import record_price
 
@@ -100,18 +101,3 @@ def check_price(request: HttpRequest, pk: int) -> HttpResponse:
         trail=trail_of(row),
     )
     return handle_form(request, form, asking, act)
-
-
-def page_of(row: Material) -> str:
-    """Return the address of a material's page."""
-    return reverse("material", args=[row.pk])
-
-
-def trail_of(row: Material) -> tuple[tuple[str, str], ...]:
-    """Return the way to a page about `row`."""
-    return stock_trail((row.name, page_of(row)))
-
-
-def key_typed(typed: str | None) -> int | None:
-    """Return the key in an address, or None for anything else."""
-    return int(typed) if typed and typed.isdigit() and len(typed) < 19 else None

@@ -10,11 +10,11 @@ from django.utils import timezone
 
 from inventory.base.pages import FormPage, handle_form, notify
 from inventory.counting.services import count_stock
-from inventory.desk.pages.materials import page_of, trail_of
 from inventory.ledger.refusals import in_words
 from inventory.models import Lot, Material, StockEntry
 from inventory.purchasing.services.deliveries import return_to_supplier
 from inventory.shelf.forms.moves import CountForm, DrawForm, ReturnForm, ScrapForm, SendBackForm
+from inventory.shelf.pages import page_of, trail_of
 from inventory.shelf.queries.one_material import still_out
 from inventory.shelf.services.moves import draw_stock, return_stock, scrap_stock
 

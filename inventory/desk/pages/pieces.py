@@ -10,14 +10,14 @@ from inventory.base.calc.units import from_base, unit_word
 from inventory.base.pages import FormPage, handle_form
 from inventory.base.pictures import time_pictures
 from inventory.base.wood_units import wood_units
-from inventory.desk.pages.materials import key_typed, trail_of
 from inventory.ledger.queries import ALONE, BOUND
 from inventory.models import Lot, Piece
 from inventory.shelf.forms.catalogue import LotForm, PieceForm
-from inventory.shelf.queries.one_material import density_of, journal, open_promise_of
+from inventory.shelf.pages import key_typed, trail_of
+from inventory.shelf.queries.one_material import journal, open_promise_of
 from inventory.shelf.queries.stock import lots_numbered
 from inventory.shelf.queries.traces import other_halves, papers_of, sisters_of, split_of
-from inventory.wood.queries import seasoning_of
+from inventory.wood.queries import density_of, seasoning_of
 
 _FULL = Lot.objects.select_related(
     "material__family",

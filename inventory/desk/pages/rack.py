@@ -8,12 +8,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.base.pages import FormPage, handle_form, notify
-from inventory.desk.pages.materials import page_of, trail_of
 from inventory.desk.pages.moves import which
 from inventory.ledger.queries import first_entries_of
 from inventory.ledger.refusals import in_words
 from inventory.models import Lot, PieceState
 from inventory.shelf.forms.rack import JudgeForm, SellForm, SplitForm
+from inventory.shelf.pages import page_of, trail_of
 from inventory.shelf.services.rack import judge_piece, sell_stock, split_set
 
 

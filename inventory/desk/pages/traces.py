@@ -5,9 +5,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from inventory.base.pages import stock_trail
-from inventory.desk.pages.materials import trail_of
 from inventory.models import Lot, Workshop
 from inventory.paperwork.documents import customs_sheet
+from inventory.shelf.pages import trail_of
 from inventory.shelf.queries.traces import LOT_KEY, contents_of, holder_names, where_it_went
 
 

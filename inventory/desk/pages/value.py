@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from inventory.base.pages import stock_trail
 from inventory.base.queries import begin_of, end_of
-from inventory.base.tables import TYPES, journal_table, stock_table, write_table
+from inventory.base.tables import TYPES, write_table
+from inventory.desk.tables import journal_table, stock_table
 from inventory.models import Family
 from inventory.shelf.queries.value import (
     StockValue,

@@ -11,13 +11,12 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.views import ReadViewSet
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOK_ROLES
-from inventory.desk.api.journal import Correct
 from inventory.ledger.services.reverse import reverse_groups
 from inventory.models import Delivery
 from inventory.purchasing.api.delivery_requests import NewDelivery
 from inventory.purchasing.queries.deliveries import delivery_in_full, received_by
 from inventory.purchasing.services.deliveries import receive_delivery
-from inventory.shelf.api.entries import ENTRIES, DeliverySerializer, entries_answer
+from inventory.shelf.api.entries import ENTRIES, Correct, DeliverySerializer, entries_answer
 
 
 class DeliveryViewSet(ReadViewSet):

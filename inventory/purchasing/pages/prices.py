@@ -13,11 +13,11 @@ from django.views.decorators.http import require_POST
 from inventory.base.pages import notify
 from inventory.base.pictures import time_pictures
 from inventory.base.refusals import Refusal
-from inventory.desk.pages.materials import trail_of
 from inventory.models import Material, PriceBreak, PriceKind, PriceNote
 from inventory.purchasing.forms.buying import BreakForm
 from inventory.purchasing.queries.advice import buying_advice
 from inventory.purchasing.queries.deliveries import price_history
+from inventory.shelf.pages import trail_of
 
 
 def prices(request: HttpRequest, pk: int) -> HttpResponse:

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import ROUND_CEILING, Decimal
 
 from inventory.base.calc.units import from_base, round_quantity, to_base
+from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.models import KeptAs, Material
 from inventory.purchasing.calc import (
@@ -18,7 +19,6 @@ from inventory.purchasing.calc import (
 )
 from inventory.purchasing.queries.buying import lead_time_of
 from inventory.purchasing.queries.orders import used_by_month
-from inventory.wood.queries import stock_rules
 
 DAYS_IN_MONTH = Decimal("30.4375")
 MONTHS = 12

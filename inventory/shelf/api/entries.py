@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import TypeAlias
 
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.response import Response
 
@@ -128,3 +129,8 @@ class DeliverySerializer(Serializer):
             "lines",
             "is_taken_back",
         ]
+
+
+@extend_schema_serializer(examples=[OpenApiExample("A slip", value={"why": "typed twice"})])
+class Correct(serializers.Serializer):
+    why = serializers.CharField(max_length=300)

@@ -5,9 +5,8 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
-from inventory.base.forms import SectionedForm, TypedQuantityField
+from inventory.base.forms import SectionedForm, TypedQuantityField, checked_file
 from inventory.models import CostMethod, KeptAs, Material
-from inventory.paperwork.forms import checked_file
 from inventory.shelf.calc import PICTOGRAMS
 
 UNIT_CHOICES = [

@@ -5,9 +5,8 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet, Sum
 
-from inventory.models import Lot, Material, Piece, Promise, StockEntry
+from inventory.models import Lot, Material, Promise, StockEntry
 from inventory.shelf.queries.traces import with_holder_names
-from inventory.wood.calc.wood import Size, density
 
 JOURNAL_PAGE = 20
 LOTS_SHOWN = 100
@@ -90,13 +89,3 @@ def still_out(entry: StockEntry) -> Decimal:
     """How much of a draw, in base units, has neither come back nor been corrected."""
     back = entry.followed_by.aggregate(quantity=Sum("quantity"))["quantity"] or Decimal(0)
     return max(-entry.quantity - back, Decimal(0))
-
-
-def density_of(piece: Piece) -> Decimal | None:
-    """Density of a piece in kg/m³ from its mass and sizes, or None while one is missing."""
-    sizes = (piece.length_mm, piece.width_mm, piece.thickness_mm)
-    if piece.mass_g is None or None in sizes:
-        return None
-    length, width, thickness = (size for size in sizes if size is not None)
-    size = Size(length=length, width=width, thickness=thickness, parts=piece.parts)
-    return density(piece.mass_g, size.volume)

@@ -4,10 +4,9 @@ from datetime import date, timedelta
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
-from inventory.base.queries import oldest_fresh_day
+from inventory.base.queries import oldest_fresh_day, stock_rules
 from inventory.ledger.calc.numbers import parse_piece_number
 from inventory.models import Family, Lot, Material, StockEntry
-from inventory.wood.queries import stock_rules
 
 ONLY = {
     "waiting": "to reconcile",

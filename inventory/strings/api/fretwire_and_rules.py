@@ -9,9 +9,9 @@ from rest_framework.response import Response
 
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.views import ActionView, Serializer
+from inventory.base.queries import stock_rules
 from inventory.models import StockRules
 from inventory.strings.calc.fretwire import Fingerboard, frets_of, wire_length
-from inventory.wood.queries import stock_rules
 
 LEAST, MOST = Decimal("0.001"), Decimal(10_000)
 

@@ -2,9 +2,7 @@
 
 import math
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import ROUND_FLOOR, Decimal
 
 from inventory.base.calc.units import INCH_MM
 from inventory.base.refusals import Refusal
@@ -33,18 +31,6 @@ class PlainString:
     def may_break(self) -> bool:
         """Say whether the stress comes near what music wire stands."""
         return self.stress >= 0.9 * WIRE_BREAKS_AT[0]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Makeable:
-    """How many of a recipe the free parts make, what limits it, and how many each part allows.
-
-    `limited_by` names every part that runs out first.
-    """
-
-    count: int
-    limited_by: tuple[str, ...]
-    allowed: tuple[tuple[str, int], ...]
 
 
 def hertz_of(note: str) -> float:
@@ -77,23 +63,3 @@ def plain_string(
     square_metres = math.pi * (gauge_inches * float(INCH_MM) / 1000) ** 2 / 4
     newtons = tension(density * square_metres, scale_mm, hertz)
     return PlainString(newtons, newtons / square_metres / 1e6)
-
-
-def makeable(recipe: Mapping[str, Decimal], free: Mapping[str, Decimal]) -> Makeable:
-    """Return how many sets `free` parts make, `recipe` naming how many of each one set takes.
-
-    A part that is not in `free`, or below 0 there, makes none. For string sets, wiring kits and
-    anything else made up from stock. Raises ValueError on an empty recipe or a need of 0.
-    """
-    if not recipe or min(recipe.values()) <= 0:
-        raise ValueError("A recipe takes some of at least one part.")
-    allowed = {
-        part: int(max(free.get(part, Decimal(0)) / need, Decimal(0)).to_integral_value(ROUND_FLOOR))
-        for part, need in recipe.items()
-    }
-    count = min(allowed.values())
-    return Makeable(
-        count=count,
-        limited_by=tuple(part for part, most in allowed.items() if most == count),
-        allowed=tuple(allowed.items()),
-    )

@@ -11,7 +11,7 @@ from django.views.decorators.csrf import csrf_exempt
 
 from inventory.base.roles import ROLES, allow_roles
 from quotes.base.fields import day_field
-from quotes.base.locking import LinkNotOpen
+from quotes.client_page.locking import LinkNotOpen
 
 HEADERS = {
     "Referrer-Policy": "no-referrer",

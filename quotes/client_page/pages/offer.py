@@ -9,8 +9,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inventory.base.refusals import Refusal
-from quotes.base.locking import LinkNotOpen
 from quotes.client_page.documents import acceptance_pdf
+from quotes.client_page.locking import LinkNotOpen
 from quotes.client_page.pages.client_view import (
     NO,
     YES,

@@ -9,7 +9,8 @@ from django.db import transaction
 from inventory.base.refusals import Refusal
 from inventory.ledger.refusals import PieceNotFree
 from quotes.base.keeping import atomic_with_files
-from quotes.base.locking import lock_change, lock_link, lock_quote
+from quotes.base.locking import lock_change, lock_quote
+from quotes.changes.queries import closed_to_change
 from quotes.changes.services import record_change_decision
 from quotes.client_page.bookkeeping import (
     Answer,
@@ -18,7 +19,8 @@ from quotes.client_page.bookkeeping import (
     notify_maker,
     record_decision,
 )
-from quotes.client_page.queries import closed_to_change, closed_words
+from quotes.client_page.locking import lock_link
+from quotes.client_page.queries import closed_words
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
 from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.edit import choose_options

@@ -7,10 +7,10 @@ from datetime import date, datetime
 from inventory.base.refusals import Refusal
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote
-from quotes.client_page.queries import closed_to_change
+from quotes.changes.bookkeeping import freeze_change
+from quotes.changes.queries import closed_to_change
 from quotes.links.calc import SECRET_BYTES, hash_secret
 from quotes.models import Change, ClientLink, Quote
-from quotes.papers.bookkeeping import freeze_change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,6 @@ from inventory.base.calc.money import round_money
 from inventory.base.calc.units import from_base
 from inventory.base.queries import home_minor_unit
 from quotes.base.calc.checks import HUNDRED
-from quotes.changes.queries import taxed_change
 from quotes.closing.calc.close_out import Earnings, Profits, three_profits
 from quotes.closing.calc.sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOutcome
 from quotes.invoicing.queries.invoices import standing_invoices
@@ -17,6 +16,7 @@ from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
 from quotes.pricing.calc.currency import Receipt, currency_result, home_value
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.calc.tax import cost_to_maker
+from quotes.pricing.queries.taxing import taxed_change
 from quotes.shop_rate.queries import overhead_per_hour
 from shop.builds.queries.needs import BuildNeed
 from shop.models import Build, TimeShare

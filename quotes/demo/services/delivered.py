@@ -17,7 +17,7 @@ from quotes.quoting.services.rows import add_row
 from shop.builds.queries.needs import needs_of
 from shop.builds.services.end import finish_build
 from shop.builds.services.stock import draw_for_build, scrap_for_build
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import Build
 

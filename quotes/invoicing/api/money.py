@@ -1,28 +1,19 @@
 """Invoices, payments and changes in the API."""
 
-from typing import Any
-
-from django.db.models import QuerySet
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
-from rest_framework import mixins, viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
-from inventory.base.api.idempotency import AskedOnceMixin
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import BOOK_ROLES
-from quotes.changes.documents import change_pdf
-from quotes.changes.services import MaterialAsked, offer_change, record_change_decision
 from quotes.invoicing.api.money_data import (
     AccountData,
-    ChangeData,
     CreditAsked,
-    DecisionAsked,
     InvoiceAsked,
     InvoiceData,
     OwedAsked,
@@ -33,7 +24,7 @@ from quotes.invoicing.api.money_data import (
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
-from quotes.models import Change, Invoice, Payment
+from quotes.models import Invoice, Payment
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 INVOICE_EXAMPLE = OpenApiExample("the deposit", value={"quote": 1, "part": 0}, request_only=True)
@@ -113,40 +104,6 @@ class PaymentViewSet(ReadViewSet):
             payment=self.get_object(), why=why, now=timezone.now(), user=request.user
         )
         return Response(PaymentData(counter).data, status=201)
-
-
-@extend_schema(tags=["commissions"])
-class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyModelViewSet):
-    """Changes after acceptance; declined ones are kept."""
-
-    queryset = Change.objects.all()
-    serializer_class = ChangeData
-    filterset_fields = ["commission", "quote", "state"]
-    search_fields = ["title"]
-    ordering_fields = ["offered_on"]
-
-    def get_queryset(self) -> QuerySet[Change]:
-        rows = super().get_queryset().select_related("quote__commission__client", "quote__build")
-        return rows.prefetch_related("materials")
-
-    def perform_create(self, serializer: Any) -> None:
-        asked = serializer.validated_data
-        materials = [MaterialAsked(**one) for one in asked.pop("materials", ())]
-        serializer.instance = offer_change(on=timezone.localdate(), materials=materials, **asked)
-
-    @extend_schema(responses=PDF)
-    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
-    def document(self, request: Request, pk: int) -> Response:
-        """Return the paper as it was offered."""
-        return Response(change_pdf(self.get_object()), content_type="application/pdf")
-
-    @extend_schema(request=DecisionAsked, responses=ChangeData)
-    @action(detail=True, methods=["post"])
-    def decide(self, request: Request, pk: int) -> Response:
-        """Keep what the client said."""
-        asked = validated_body(DecisionAsked, request)
-        change = record_change_decision(change=self.get_object(), now=timezone.now(), **asked)
-        return Response(ChangeData(change).data)
 
 
 @extend_schema(tags=["money"])

@@ -7,7 +7,6 @@ from rest_framework import serializers
 from inventory.base.api.examples import example
 from inventory.base.api.views import Serializer
 from quotes.models import Change, ChangeMaterial, Client, Commission, Invoice, Payment, Quote
-from shop.models import BuildStage
 
 
 class InvoiceData(Serializer):
@@ -112,57 +111,6 @@ class ChangeMaterialData(Serializer):
         model = ChangeMaterial
         fields = ["material", "quantity", "cost", "line"]
         read_only_fields = ["cost", "line"]
-
-
-@example(
-    "a finger rest",
-    quote=1,
-    title="Finger rest in ebony",
-    hours="1.50",
-    cost="18.00",
-    price="95.00",
-    days_added=2,
-    is_paid_ahead=True,
-    is_billed=True,
-)
-class ChangeData(Serializer):
-    """A change after acceptance; what it brings is on the build once it is agreed."""
-
-    before = serializers.PrimaryKeyRelatedField(
-        queryset=BuildStage.objects.all(),
-        required=False,
-        allow_null=True,
-        help_text="The stage of the build that its hours come before; left out: last.",
-    )
-    materials = ChangeMaterialData(many=True, required=False)
-
-    class Meta:
-        model = Change
-        fields = [
-            "id", "commission", "quote", "number", "state", "title", "words", "hours", "before",
-            "stage", "cost", "materials", "price", "tax_kind", "tax_rate", "days_added",
-            "is_paid_ahead", "is_billed", "offered_on", "decided_at", "decided_by",
-            "document_sha256",
-        ]  # fmt: skip
-        read_only_fields = [
-            "commission", "number", "state", "stage", "offered_on", "decided_at", "decided_by",
-            "document_sha256",
-        ]  # fmt: skip
-        extra_kwargs = {
-            "price": {
-                "required": False,
-                "help_text": "Net, in the quote's currency; left out: worked out.",
-            },
-            "is_paid_ahead": {"required": False, "help_text": "Left out: as the policy says."},
-        }
-
-
-@example("by letter", agreed=True, by="Osric Pondweed")
-class DecisionAsked(serializers.Serializer):
-    """What the client said to a change, and who."""
-
-    agreed = serializers.BooleanField()
-    by = serializers.CharField(required=False, allow_blank=True, max_length=120)
 
 
 class OwedAsked(serializers.Serializer):

@@ -13,7 +13,6 @@ from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.calc.snapshot import as_data, from_data
 from quotes.base.keeping import atomic_with_files, store_paper
 from quotes.base.locking import lock_quote
-from quotes.changes.queries import taxed_change
 from quotes.invoicing.documents import invoice_paper
 from quotes.invoicing.queries.delivery import country_of_delivery, invoice_xml
 from quotes.invoicing.queries.invoices import credit_left, invoiced_parts, is_invoiced
@@ -25,6 +24,7 @@ from quotes.pricing.calc.offer import Offer
 from quotes.pricing.calc.parts import PaymentPart, part_documents
 from quotes.pricing.calc.tax_document import TaxedDocument, tax_document
 from quotes.pricing.queries.offer import offer_of
+from quotes.pricing.queries.taxing import taxed_change
 
 
 @atomic_with_files()

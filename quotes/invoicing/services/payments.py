@@ -11,8 +11,8 @@ from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from quotes.base.calc.checks import check_currency
 from quotes.base.calc.numbering import DocumentNumber
+from quotes.invoicing.bookkeeping import freeze_receipt
 from quotes.models import Client, Commission, Invoice, Payment
-from quotes.papers.bookkeeping import freeze_receipt
 from quotes.pricing.calc.currency import home_value
 
 

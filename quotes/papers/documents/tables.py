@@ -5,7 +5,7 @@ from decimal import Decimal
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from quotes.year.calc.tables import Cell, YearTable
+from inventory.base.calc.table import Cell, YearTable
 
 if TYPE_CHECKING:
     from pandas import DataFrame

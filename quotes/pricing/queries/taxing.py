@@ -3,11 +3,13 @@
 from decimal import Decimal
 from typing import Protocol
 
+from inventory.base.calc.money import minor_unit_of
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.calc.checks import HUNDRED
-from quotes.models import LineTax, Quote
-from quotes.pricing.calc.tax import TaxCategory, TaxRate, taxed_from_gross
+from quotes.models import Change, LineTax, Quote
+from quotes.pricing.calc.tax import TaxableLine, TaxCategory, TaxRate, taxed_from_gross
+from quotes.pricing.calc.tax_document import TaxedDocument, tax_document
 from quotes.pricing.calc.union_supply import Buyer, tax_caution
 
 
@@ -81,3 +83,13 @@ def caution_of(quote: Quote) -> str:
 def has_rates(quote: Quote) -> bool:
     """Only at home there are several rates: export and its like hold for the whole document."""
     return quote.tax_kind == Quote.TaxKind.STANDARD
+
+
+def taxed_change(change: Change) -> TaxedDocument:
+    """Return a change with its tax, at its own rate or the quote's; given away it comes to 0."""
+    line = TaxableLine(
+        name=f"Change {change.number}: {change.title}",
+        net=change.price if change.is_billed else Decimal(0),
+        rate=row_rate_of(change, change.quote),
+    )
+    return tax_document([line], minor_unit=minor_unit_of(change.quote.currency))

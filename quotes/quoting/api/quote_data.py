@@ -292,3 +292,17 @@ class HeldData(serializers.Serializer):
 
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
+
+
+class ChoiceData(serializers.Serializer):
+    """An option and what switching it alone changes; the net opens to its steps."""
+
+    name = serializers.CharField()
+    is_on = serializers.BooleanField()
+    is_offered = serializers.BooleanField()
+    one_of = serializers.CharField()
+    net = serializers.DecimalField(max_digits=18, decimal_places=3)
+    client_net = serializers.DecimalField(max_digits=18, decimal_places=3)
+    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    days = serializers.IntegerField()
+    steps = FigureData(many=True)

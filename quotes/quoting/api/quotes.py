@@ -18,7 +18,6 @@ from inventory.base.api.etags import etag_of
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import EditViewSet
 from inventory.base.refusals import Refusal
-from quotes.client_page.api import ChoiceData
 from quotes.clients.services import open_commission
 from quotes.closing.queries.contingency import contingency_use
 from quotes.models import Quote
@@ -27,6 +26,7 @@ from quotes.pricing.queries.choices import choices_of
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS
 from quotes.quoting.api import quote_data as data
+from quotes.quoting.api.quote_data import ChoiceData
 from quotes.quoting.queries.holds import held_by
 from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import copy_quote, draft_quote, revise_quote

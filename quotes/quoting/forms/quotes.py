@@ -7,13 +7,18 @@ from django import forms
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import PercentField, SizeField
 from inventory.models import SHELF_STATES, Lot, Material
-from quotes.base.fields import AmountField, Grouped, NumberField, day_field
+from quotes.base.fields import (
+    AmountField,
+    Grouped,
+    NumberField,
+    day_field,
+    own_rate_field,
+    text_area,
+)
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
-from shop.base.choices import countries, currencies
+from shop.base.choices import currencies
 from shop.models import BuildTemplate, WasteRule
 
-NOT_SAID = [("", "not said")]
-HOME_MONEY = [("", "home money")]
 UNITS = [
     (unit.code, unit.word)
     for kind in UNITS_BY_KIND
@@ -26,31 +31,6 @@ SOLD_BESIDE = (
     "What is sold beside the instrument stands on the paper by its name and price, outside the "
     "price step. What may have a rate of its own is for the accountant to say."
 )
-
-
-def own_rate_field() -> PercentField:
-    """Return a field for the tax rate of one row."""
-    return PercentField(label="Tax rate of its own", required=False, max_value=99)
-
-
-def text_area(rows: int) -> forms.Textarea:
-    """Return a text area of a height."""
-    return forms.Textarea(attrs={"rows": rows})
-
-
-class ClientForm(forms.ModelForm):
-    """Who orders."""
-
-    country = forms.ChoiceField(choices=lambda: NOT_SAID + countries(), required=False)
-    currency = forms.ChoiceField(choices=lambda: HOME_MONEY + currencies(), required=False)
-
-    class Meta:
-        model = Client
-        fields = (
-            "name", "kind", "email", "phone", "address", "country", "currency", "tax_number",
-            "note",
-        )  # fmt: skip
-        widgets = {"address": text_area(3), "note": text_area(2)}
 
 
 class NewQuoteForm(forms.Form):

@@ -8,11 +8,12 @@ from decimal import Decimal
 from difflib import ndiff
 
 from quotes.base.calc.figures import Figure
-from quotes.changes.queries import SpecificationStep, specification_steps, taxed_change
+from quotes.changes.queries import SpecificationStep, specification_steps
 from quotes.models import Quote
 from quotes.pricing.calc.compare import Difference, compare_figures
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import offer_of
+from quotes.pricing.queries.taxing import taxed_change
 
 ROW_KEY = re.compile(r"(stage|material|extra):\d+$")
 

@@ -1,22 +1,10 @@
 """A year of the books as plain tables, to be taken along in a file."""
 
-from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
 from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.calc.table import YearTable
 from quotes.year.calc.year import GroupRow, YearBooks
-
-Cell = str | int | Decimal | date | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearTable:
-    """One table: its name, its columns, and rows of as many cells."""
-
-    name: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
 
 
 def year_tables(books: YearBooks, currency: str) -> tuple[YearTable, ...]:

@@ -149,7 +149,7 @@ def begin_build(
 ) -> Build:
     """Return a planned build with the likely hours of `template`, and its materials with waste.
 
-    Without `options` those count that the template has on. Reserves nothing: see `reserve_for_build`.
+    Without `options` those count that the template has on. Reserves nothing.
     """
     plan = plan_of(template, options)
     minor_unit = home_minor_unit()

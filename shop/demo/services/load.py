@@ -18,7 +18,7 @@ from shop.demo.services.bench import fill_demo_bench
 from shop.demo.services.shelf import fill_demo_shelf
 from shop.demo.services.stock import fill_demo_stock
 from shop.desk.services import open_workshop
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import (
     Batch,

@@ -6,8 +6,9 @@ from rest_framework import serializers
 
 from inventory.base.api.etags import etag_of
 from inventory.base.api.views import Serializer
-from shop.hours.bookkeeping import EQUAL, WAYS, Work
+from shop.hours.bookkeeping import EQUAL, WAYS
 from shop.hours.calc.durations import minutes_of
+from shop.hours.queries.work import Work
 from shop.models import Build, BuildStage, TimeCorrection, TimeEntry, TimeShare
 
 

@@ -12,10 +12,10 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
-from shop.hours.bookkeeping import Work
 from shop.hours.calc.durations import format_minutes
 from shop.hours.calc.repair import OfferedEnd
 from shop.hours.queries.clock import ends_offered
+from shop.hours.queries.work import Work
 from shop.hours.services.clock import settle_forgotten_stop, stop_clock, switch_clock, undo_clock
 from shop.models import BuildStage, TimeEntry
 

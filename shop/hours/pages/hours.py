@@ -10,9 +10,9 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
-from shop.estimates.pages.pictures import into_of, months_of
 from shop.hours.calc.durations import format_minutes
 from shop.hours.forms import CorrectionForm, HoursForm, TypedHoursForm
+from shop.hours.pages.pictures import into_of, months_of
 from shop.hours.queries.clock import in_full
 from shop.hours.queries.hours import day_record, days_of, monday_of, span_record
 from shop.hours.queries.year import year_record

@@ -6,9 +6,9 @@ from typing import Any
 from django.contrib.auth import get_user_model
 from django.db.models import Max, QuerySet
 
-from shop.hours.bookkeeping import Work
 from shop.hours.calc.catch_up import CatchUp, KnownNames
 from shop.hours.calc.catch_up_names import Known
+from shop.hours.queries.work import Work
 from shop.models import OPEN_STATES, Build, BuildStage, TimeEntry
 
 USUAL_REASONS = ("clean-up", "enquiry", "bookkeeping", "buying", "tool care", "practice", "break")

@@ -11,17 +11,16 @@ from inventory.base.refusals import Refusal
 from shop.hours.bookkeeping import (
     BY_HAND,
     EQUAL,
-    Work,
     check_end,
     check_work,
     end_entry,
     locked_entry,
     running_of,
     share_time,
-    work_of,
 )
 from shop.hours.calc.repair import midnight_passed
 from shop.hours.queries.clock import run_past_midnight
+from shop.hours.queries.work import Work, work_of
 from shop.hours.services.entries import correct_hours
 from shop.models import BuildStage, TimeCorrection, TimeEntry
 from shop.stages.services import start_stage

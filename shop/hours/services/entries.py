@@ -13,16 +13,15 @@ from inventory.base.refusals import Refusal
 from shop.hours.bookkeeping import (
     BY_HAND,
     EQUAL,
-    Work,
     check_work,
     interrupted_seconds,
     locked_entry,
     share_time,
-    work_of,
 )
 from shop.hours.calc.catch_up import parse_catch_up
 from shop.hours.calc.repair import seconds_between
 from shop.hours.queries.catch_up import bench_words, work_meant
+from shop.hours.queries.work import Work, work_of
 from shop.models import TimeCorrection, TimeEntry
 from shop.stages.services import start_stage
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import TimeEntry
 

@@ -204,7 +204,7 @@ def test_a_line_that_is_not_understood_comes_back_to_be_changed(phone, shop, bui
 
 
 def test_of_two_phones_that_change_one_entry_neither_silently_wins(new_phone, shop, builds):
-    from shop.hours.bookkeeping import Work
+    from shop.hours.queries.work import Work
     from shop.hours.services.entries import log_hours
 
     first = new_phone()

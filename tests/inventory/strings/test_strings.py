@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.base.refusals import Refusal
-from inventory.strings.calc.strings import hertz_of, makeable, plain_string, tension
+from inventory.kits.calc import makeable
+from inventory.strings.calc.strings import hertz_of, plain_string, tension
 
 POUND_PER_INCH = 0.45359237 / 0.0254
 NEWTONS_PER_POUND = 4.4482216152605

@@ -8,10 +8,11 @@ from hypothesis import given
 
 from inventory.base.refusals import Refusal
 from quotes.changes.calc import change_price, in_clients_money
-from quotes.changes.queries import specification_steps, standings_of, taxed_change, worked_out
+from quotes.changes.queries import specification_steps, standings_of, worked_out
 from quotes.changes.services import offer_change, record_change_decision
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import record_payment
+from quotes.pricing.queries.taxing import taxed_change
 from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.issue import issue_quote

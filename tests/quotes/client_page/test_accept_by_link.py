@@ -9,7 +9,7 @@ import pytest
 from inventory.base.refusals import Refusal
 from inventory.models import Lot, Material
 from inventory.reservations.services import reserve_stock
-from quotes.base.locking import LinkNotOpen
+from quotes.client_page.locking import LinkNotOpen
 from quotes.client_page.services.answers import accept_by_link, decline_by_link
 from quotes.client_page.services.links import create_link
 from quotes.links.services import mark_message_seen, withdraw_link

@@ -23,7 +23,7 @@ from quotes.quoting.services.issue import issue_quote
 from shop.builds.services.edit import record_lost_days
 from shop.builds.services.end import finish_build
 from shop.builds.services.stock import draw_for_build, scrap_for_build
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from tests.factories import NOW, TODAY, make_material
 from tests.quotes.factories import make_policy, make_quote

@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from quotes.changes.queries import taxed_change
 from quotes.changes.services import offer_change, record_change_decision
 from quotes.models import Client, Quote
+from quotes.pricing.queries.taxing import taxed_change
 from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.draft import revise_quote
 from quotes.quoting.services.edit import edit_quote

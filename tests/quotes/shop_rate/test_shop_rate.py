@@ -12,7 +12,7 @@ import pytest
 from quotes.models import Overhead, PricingPolicy, YearPlan
 from quotes.shop_rate.queries import overhead_per_hour, recorded_share
 from quotes.shop_rate.services import plan_year
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_policy

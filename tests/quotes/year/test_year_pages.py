@@ -20,7 +20,7 @@ from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.issue import issue_quote
 from quotes.year.queries import year_books, years_in_the_books
 from shop.builds.services.end import finish_build
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_client, make_commission, make_policy, make_quote

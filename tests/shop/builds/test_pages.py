@@ -10,7 +10,7 @@ from inventory.models import KeptAs
 from inventory.purchasing.services.deliveries import receive_delivery
 from shop.builds.services.edit import add_build_note
 from shop.builds.services.stock import draw_for_build, reserve_for_build
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import BuildTemplate
 from shop.patterns.services.templates import load_starters

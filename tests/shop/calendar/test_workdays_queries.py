@@ -5,8 +5,8 @@ import pytest
 from django.urls import reverse
 
 from shop.calendar.queries import latest_plan
-from shop.hours.bookkeeping import Work
 from shop.hours.queries.hours import hours_by_stage
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import DayOff, WorkingWeek
 from shop.stages.services import finish_stage

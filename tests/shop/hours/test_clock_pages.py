@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.clock import start_clock
 from shop.models import Batch, TimeEntry
 from tests.shop.factories import make_build, planned_stage

@@ -5,7 +5,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from inventory.base.refusals import Refusal
-from shop.hours.bookkeeping import LIKELY, Work
+from shop.hours.bookkeeping import LIKELY
+from shop.hours.queries.work import Work
 from shop.hours.services.clock import (
     pause_past_midnight,
     settle_forgotten_stop,

@@ -8,7 +8,8 @@ from django.db import IntegrityError, transaction
 
 from inventory.base.queries import begin_of
 from inventory.base.refusals import Refusal
-from shop.hours.bookkeeping import BY_HAND, LIKELY, Work
+from shop.hours.bookkeeping import BY_HAND, LIKELY
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import correct_hours, log_hours
 from shop.models import BuildState
 from tests.shop.factories import NOW, TODAY, make_build, planned_stage

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.queries.year import year_record
 from shop.hours.services.entries import log_hours
 from shop.models import TimeEntry

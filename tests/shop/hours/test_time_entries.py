@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from django.utils import timezone
 
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import TimeEntry
 from tests.shop.factories import make_build, planned_stage

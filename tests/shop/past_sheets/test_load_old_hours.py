@@ -7,7 +7,7 @@ import pytest
 from inventory.base.refusals import Refusal
 from shop.builds.services.edit import add_build_note
 from shop.estimates.queries.past_builds import record_of
-from shop.hours.bookkeeping import Work
+from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import Batch, Build, BuildState, OldSheet, StageAlias, TimeEntry
 from shop.past_sheets.queries import SheetChoices, preview_of, read_pasted, sheets_of

@@ -1,0 +1,56 @@
+"""Stock and its journal as plain tables, for the accountant and for twenty years from now."""
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from typing import Any
+
+from inventory.base.calc.units import from_base
+from inventory.base.queries import home_minor_unit
+from inventory.base.tables import _fetched, _local, _money, _plain
+from inventory.models import StockEntry
+from inventory.shelf.queries.value import StockValue
+
+
+def stock_table(rows: Iterable[StockValue]) -> list[dict[str, Any]]:
+    """One row for each material held; money rounded to the minor unit, row by row."""
+    minor_unit = home_minor_unit()
+    return [
+        {
+            "family": row.material.family.name,
+            "material": row.material.name,
+            "quantity": _plain(from_base(row.quantity, row.material.unit)),
+            "unit": row.material.unit,
+            "cost": _money(row.cost, minor_unit),
+            "realisable": _money(row.realisable, minor_unit),
+            "lower of cost and realisable": _money(row.value, minor_unit),
+            "replacement": _money(row.replacement, minor_unit),
+        }
+        for row in rows
+    ]
+
+
+def journal_table(
+    first: datetime | None = None, last: datetime | None = None
+) -> Iterator[dict[str, Any]]:
+    """One row for each entry that happened from `first` to `last`, the oldest first."""
+    entries = StockEntry.objects.select_related("material", "lot", "recorded_by", "sale")
+    entries = entries.filter(happened_at__gte=first) if first else entries
+    entries = entries.filter(happened_at__lte=last) if last else entries
+    for entry in entries.order_by("happened_at", "pk").iterator(chunk_size=5000):
+        yield {
+            "entry": entry.pk,
+            "happened": _local(entry.happened_at),
+            "told": _local(entry.recorded_at),
+            "what": entry.get_reason_display(),
+            "material": entry.material.name,
+            "lot": entry.lot.number if entry.lot else "",
+            "quantity": _plain(from_base(entry.quantity, entry.material.unit)),
+            "unit": entry.material.unit,
+            "cost": _plain(entry.cost),
+            "fetched, net": _fetched(entry),
+            "for": entry.holder,
+            "note": entry.note,
+            "about entry": entry.about_id or "",
+            "to reconcile": "yes" if entry.to_reconcile and not entry.reconciled_at else "",
+            "by": entry.recorded_by.get_username() if entry.recorded_by else "",
+        }

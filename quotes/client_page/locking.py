@@ -1,0 +1,29 @@
+"""The lock on a client's link."""
+
+from datetime import date
+
+from inventory.base.refusals import Refusal
+from quotes.client_page.queries import open_links
+from quotes.models import ClientLink
+
+
+class LinkNotOpen(Refusal):
+    """A secret that opens nothing: mistyped, withdrawn or past its last day, which is all one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This link opens nothing. It may have ended, or a letter of it is missing. "
+            "Write to the workshop, which can send a new one."
+        )
+
+
+def lock_link(secret: str, on: date, *, to_change: bool = False) -> ClientLink:
+    """Lock the link with this secret and return it as it is now. Raises LinkNotOpen.
+
+    A link to a quote opens no change and a link to a change no quote.
+    """
+    # No join: whoever waited here may find the link moved to a version that was made meanwhile.
+    link = open_links(secret, on, to_change=to_change).select_for_update().first()
+    if link is None:
+        raise LinkNotOpen
+    return link
