@@ -7,7 +7,10 @@ from typing import Any
 from django.urls import URLPattern, get_resolver
 
 PART = re.compile(r"(?<!P)<(?:(\w+):)?(\w+)>|\(\?P<(\w+)>([^()]*)\)")
-FILLED = {"int": "1", "str": "x", "slug": "x", "day": "2027-03-16", "kind": "stage", "path": "x"}
+FILLED = {
+    "int": "1", "str": "x", "slug": "x", "day": "2027-03-16", "kind": "stage", "word": "agreed",
+    "path": "x",
+}  # fmt: skip
 """What stands for each kind of part of an address."""
 
 
