@@ -1,26 +1,50 @@
 """README.md and DEVELOPERS.md, held to what is there."""
 
+import importlib
 import re
 from pathlib import Path
 
-from django.core.management import get_commands
+from django.apps import apps
+from django.core.management import call_command, get_commands
+from django.db.models import ForeignKey
 
 from shop.launch import commands
+from tests.test_architecture import FLOORS
 
 ROOT = Path(__file__).resolve().parent.parent
 README, DEVELOPERS = ((ROOT / name).read_text() for name in ("README.md", "DEVELOPERS.md"))
 APPS = ("inventory", "shop", "quotes")
 
 
-def services(app):
-    return {path.stem for path in (ROOT / app / "services").glob("*.py")} - {"__init__"}
+def test_every_room_has_its_line_on_the_map():
+    for app, rooms in FLOORS.items():
+        for room in rooms:
+            says = importlib.import_module(f"{app}.{room}").__doc__.split("\n")[0]
+            assert f"| `{app}/{room}/` | {says} |" in DEVELOPERS
 
 
-def test_every_service_has_its_line_and_every_line_its_service():
-    section = DEVELOPERS.split("## Services")[1].split("\n## ")[0]
-    for app, table in zip(APPS, section.split("/services/`")[1:], strict=True):
-        named = re.findall(r"^\| `(\w+)` \|", table, re.MULTILINE)
-        assert sorted(named) == sorted(services(app)), app
+def test_the_paths_of_the_map_exist():
+    named = re.findall(r"`((?:inventory|shop|quotes|tests)/[\w./]+)`", DEVELOPERS)
+    assert named
+    assert [path for path in named if not (ROOT / path).exists()] == []
+
+
+def test_every_service_is_listed_with_what_it_does(capsys):
+    call_command("services")
+    listed = capsys.readouterr().out
+    assert re.search(r"^  issue_quote +\w", listed, re.MULTILINE)
+    assert [line for line in listed.splitlines() if re.fullmatch(r"  \w+ *", line)] == []
+
+
+def test_the_diagram_shows_every_table_that_hangs_on_another(capsys):
+    call_command("entities")
+    drawn = capsys.readouterr().out
+    assert '    Lot }o--|| Material : "material"' in drawn
+    for model in apps.get_models():
+        if model.__module__.split(".")[0] in APPS and any(
+            isinstance(field, ForeignKey) for field in model._meta.get_fields()
+        ):
+            assert f"    {model.__name__} " in drawn
 
 
 def test_commands_that_are_told_of_exist():
