@@ -1,11 +1,13 @@
 """Photos: shrunk, turned upright, and freed of what the camera wrote beside the picture."""
 
+from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
 
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 
+from inventory.attempts import done_unlocked
 from inventory.base.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -17,36 +19,62 @@ SMALL_SIDE = 480
 
 QUALITY = 82
 MOST_BYTES = 25 * 1024 * 1024
+MOST_PIXELS = 64_000_000
+"""What a picture may unpack to: under 200 MB of memory. Small files can hold huge pictures."""
+
+READ = ("JPEG", "PNG", "WEBP", "GIF", "BMP", "TIFF", "AVIF")
+"""What cameras, phones and scanners write; some of what else could be read would run programs."""
+
+TOO_MANY_PIXELS = (
+    f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels. Send a smaller one."
+)
 
 
-def shrunk_photo(upload: UploadedFile, name: str) -> ContentFile:
-    """Return `upload` as a JPEG called `name`: at most 1,600 px, without place, camera or time.
+@dataclass(frozen=True, slots=True)
+class Shrunk:
+    """A photo as it is kept: at most 1,600 px, and small enough for a list."""
 
-    Only the pixels are kept. Raises Refusal for what is no picture, or too large to open safely.
+    image: bytes
+    small: bytes
+
+    def files(self, name: str) -> dict[str, ContentFile]:
+        """Return both as files called after `name`."""
+        return {
+            "image": ContentFile(self.image, name=f"{name}.jpg"),
+            "small": ContentFile(self.small, name=f"{name}-small.jpg"),
+        }
+
+
+def shrunk_photo(upload: UploadedFile) -> Shrunk:
+    """Return `upload` as two JPEGs without place, camera or time: only the pixels are kept.
+
+    The work is done while nothing is locked. Raises Refusal for what is no picture, or too large
+    to open safely.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError
-
     if (upload.size or 0) > MOST_BYTES:
         raise Refusal("This picture is larger than 25 MB. Send a smaller one.", field="photo")
+    return done_unlocked(("photo", id(upload)), lambda: _shrink(upload))
+
+
+def _shrink(upload: UploadedFile) -> Shrunk:
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    upload.seek(0)
     try:
-        with Image.open(upload) as picture:
+        with Image.open(upload, formats=READ) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                raise Refusal(TOO_MANY_PIXELS, field="photo")
+            picture.draft("RGB", (2 * LONGEST_SIDE, 2 * LONGEST_SIDE))
             upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except Image.DecompressionBombError:
-        raise Refusal("This picture is too large to open.", field="photo") from None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise Refusal(TOO_MANY_PIXELS, field="photo") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
         raise Refusal("This file is no picture that can be read.", field="photo") from None
-    return _bare_copy(upright, LONGEST_SIDE, name)
+    return Shrunk(_bare_copy(upright, LONGEST_SIDE), _bare_copy(upright, SMALL_SIDE))
 
 
-def small_photo(photo: ContentFile, name: str) -> ContentFile:
-    """Return what `shrunk_photo` returned once more, small enough for a list."""
-    from PIL import Image
-
-    with Image.open(photo) as picture:
-        return _bare_copy(picture, SMALL_SIDE, f"{name}-small")
-
-
-def _bare_copy(picture: "Image.Image", longest: int, name: str) -> ContentFile:
+def _bare_copy(picture: "Image.Image", longest: int) -> bytes:
+    """Shrink `picture` and return its pixels alone as a JPEG."""
     from PIL import Image
 
     picture.thumbnail((longest, longest))
@@ -54,4 +82,4 @@ def _bare_copy(picture: "Image.Image", longest: int, name: str) -> ContentFile:
     bare.paste(picture)
     written = BytesIO()
     bare.save(written, "JPEG", quality=QUALITY, optimize=True)
-    return ContentFile(written.getvalue(), name=f"{name}.jpg")
+    return written.getvalue()

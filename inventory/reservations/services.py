@@ -85,11 +85,11 @@ def release_reservation(*, promise: Promise, now: datetime) -> Promise:
 @transaction.atomic
 def release_reservations(*, holder: str, now: datetime) -> int:
     """End every open promise of `holder`, and forget its needs; return how many promises ended."""
-    Need.objects.filter(holder=holder).delete()
     promises = list(
         Promise.objects.filter(holder=holder, outstanding__gt=0).select_related("material")
     )
     lock_materials([promise.material for promise in promises])
+    Need.objects.filter(holder=holder).delete()
     for promise in promises:
         release_reservation(promise=promise, now=now)
     return len(promises)

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Max
 
+from inventory.attempts import in_attempts
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.refusals import Refusal
 from inventory.models import Material
@@ -28,6 +29,7 @@ class MaterialAsked:
     quantity: Decimal
 
 
+@in_attempts
 @atomic_with_files()
 def offer_change(
     *,
@@ -105,6 +107,7 @@ def _row(asked: MaterialAsked, quote: Quote) -> ChangeMaterial:
     return ChangeMaterial(material=asked.material, quantity=asked.quantity, cost=cost)
 
 
+@in_attempts
 @atomic_with_files()
 def record_change_decision(*, change: Change, agreed: bool, now: datetime, by: str = "") -> Change:
     """Return the change as decided. Agreed, the build gets what it brings: stage, materials, days.

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import as_data
+from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
@@ -28,6 +29,8 @@ def close_out(
     Its commission counts as delivered. A second call keeps the first figures and takes the new
     note and prices. Raises Refusal while the build is not finished.
     """
+    for commission in Quote.objects.filter(build=build).values_list("commission", flat=True):
+        lock_commission(commission)
     locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
     kept = CloseOut.objects.filter(build=locked).first()
     if kept is None:

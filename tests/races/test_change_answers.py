@@ -6,6 +6,7 @@ only the constraint of one decision for each change is left.
 
 import threading
 from datetime import timedelta
+from inspect import unwrap
 
 import pytest
 
@@ -105,10 +106,10 @@ def test_without_the_guard_every_tap_is_an_answer(change, monkeypatch):
     # Neither the transactions (all there is on SQLite) nor the locks that need one.
     monkeypatch.setattr(answering, "lock_link", lambda *_, **__: ClientLink.objects.get())
     monkeypatch.setattr(answering, "lock_change", look)
-    monkeypatch.setattr(answering, "record_change_decision", record_change_decision.__wrapped__)
+    monkeypatch.setattr(answering, "record_change_decision", unwrap(record_change_decision))
     monkeypatch.setattr(deciding, "lock_change", look_then_wait)
     monkeypatch.setattr(deciding, "extend_build", lambda **_: Extension(stage=None, lines=()))
-    bare, secret = answer_change.__wrapped__, make_change_secret(change)
+    bare, secret = unwrap(answer_change), make_change_secret(change)
     yes = {"secret": secret, "agreed": True, "name": "Osric", "dated": TODAY}
     outcomes = at_the_same_moment([lambda: bare(**yes, on=TODAY, now=NOW) for _ in range(RIVALS)])
     assert ClientMessage.objects.count() > 1, outcomes

@@ -4,6 +4,7 @@ The control takes the locks and the transaction away: there the same taps enter 
 """
 
 import threading
+from inspect import unwrap
 
 import pytest
 
@@ -78,7 +79,7 @@ def test_without_the_guard_every_tap_is_an_order(quote, monkeypatch):
     monkeypatch.setattr(module, "lock_quote", lambda quote: Quote.objects.get(pk=quote.pk))
     monkeypatch.setattr(module, "lock_materials", list)
     monkeypatch.setattr(module, "_check_open", look_then_wait)
-    bare = accept_quote.__wrapped__
+    bare = unwrap(accept_quote)
     outcomes = at_the_same_moment(
         [lambda: bare(quote=quote, on=TODAY, now=NOW) for _ in range(RIVALS)]
     )

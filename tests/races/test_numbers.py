@@ -4,6 +4,7 @@ The control takes the counter's lock away: there the same race gives one number 
 """
 
 import threading
+from inspect import unwrap
 
 import pytest
 from django.db import IntegrityError
@@ -92,10 +93,10 @@ def test_without_the_counters_lock_one_number_is_given_twice(monkeypatch):
     monkeypatch.setattr(module, "next_number", look_then_write)
     monkeypatch.setattr("quotes.invoicing.services.invoices.lock_quote", lambda quote: quote)
     monkeypatch.setattr(
-        "quotes.invoicing.services.invoices.book_invoice", module.book_invoice.__wrapped__
+        "quotes.invoicing.services.invoices.book_invoice", unwrap(module.book_invoice)
     )
     ready = accepted(RIVALS)
-    unlocked = issue_invoice.__wrapped__
+    unlocked = unwrap(issue_invoice)
     outcomes = at_the_same_moment(
         [lambda q=quote: unlocked(quote=q, part=0, on=TODAY) for quote in ready]
     )

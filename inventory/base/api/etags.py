@@ -10,6 +10,8 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.attempts import in_attempts
+
 
 class VersionMissing(APIException):
     status_code = status.HTTP_428_PRECONDITION_REQUIRED
@@ -34,6 +36,7 @@ class VersionedMixin:
         response["ETag"] = etag_of(response.data)
         return response
 
+    @in_attempts
     def update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         with transaction.atomic():
             self._check_version(request)
@@ -41,6 +44,7 @@ class VersionedMixin:
             response["ETag"] = self._current_etag()
             return response
 
+    @in_attempts
     def destroy(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         with transaction.atomic():
             self._check_version(request)

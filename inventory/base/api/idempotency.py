@@ -14,6 +14,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.attempts import gave_way, in_attempts
 from inventory.base.api.problems import problem
 from inventory.models import KeptAnswer
 
@@ -43,7 +44,7 @@ def done_once(view: Any, handler: Handler) -> Handler:
 
     With or without a key, a handler that raises leaves nothing half-written.
     """
-    whole = transaction.atomic(handler)
+    whole = in_attempts(transaction.atomic(handler))
 
     @wraps(handler)
     def answer(request: Request, *args: Any, **kwargs: Any) -> Response:
@@ -53,15 +54,21 @@ def done_once(view: Any, handler: Handler) -> Handler:
         if len(key) > 200:
             return problem(400, "An Idempotency-Key has at most 200 characters.")
         mark = fingerprint(request)
-        with transaction.atomic():
-            kept = _claim(request, key, mark)
-            if kept is None:
-                return _replay(request, key, mark)
-            try:
-                response = whole(request, *args, **kwargs)
-            except Exception as error:
-                response = view.handle_exception(error)
-            return _keep(kept, response)
+        return claimed(request, key, mark, *args, **kwargs)
+
+    @in_attempts
+    @transaction.atomic
+    def claimed(request: Request, key: str, mark: str, *args: Any, **kwargs: Any) -> Response:
+        kept = _claim(request, key, mark)
+        if kept is None:
+            return _replay(request, key, mark)
+        try:
+            response = whole(request, *args, **kwargs)
+        except Exception as error:
+            if gave_way(error):
+                raise
+            response = view.handle_exception(error)
+        return _keep(kept, response)
 
     return answer
 

@@ -6,21 +6,22 @@ from decimal import Decimal
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
-from inventory.base.photos import shrunk_photo, small_photo
+from inventory.attempts import in_attempts
+from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from inventory.models import Lot, Material, Photo, PriceKind, PriceNote
 
 
+@in_attempts
 @transaction.atomic
 def add_photo(*, lot: Lot, upload: UploadedFile, on: date, note: str = "") -> Photo:
     """Shrink the picture, strip what the camera wrote into it, and keep it with `lot`.
 
     Raises Refusal for what is no picture or too large to open.
     """
-    name = f"{lot.number}-{lot.photos.count() + 1}"
-    image = shrunk_photo(upload, name)
-    small = small_photo(image, name)
-    return Photo.objects.create(lot=lot, image=image, small=small, note=note, taken_on=on)
+    shrunk = shrunk_photo(upload)
+    files = shrunk.files(f"{lot.number}-{lot.photos.count() + 1}")
+    return Photo.objects.create(lot=lot, note=note, taken_on=on, **files)
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.refusals import PieceNotFree
 from quotes.base.keeping import atomic_with_files
@@ -34,6 +35,7 @@ class ClientAnswer:
     decision: Decision | None
 
 
+@in_attempts
 @atomic_with_files()
 def accept_by_link(
     *, secret: str, wanted: Collection[str] | None, name: str, dated: date, on: date, now: datetime
@@ -78,6 +80,7 @@ def _accept(
     return accept_quote(quote=chosen, on=on, now=now, by=name).quote
 
 
+@in_attempts
 @transaction.atomic
 def decline_by_link(*, secret: str, name: str, words: str, on: date, now: datetime) -> Decision:
     """Keep the client's no, release what was held, and tell the maker; return the decision.
@@ -99,6 +102,7 @@ def decline_by_link(*, secret: str, name: str, words: str, on: date, now: dateti
     return record_decision(link, Decision.Said.NO, answer)
 
 
+@in_attempts
 @atomic_with_files()
 def answer_change(
     *,

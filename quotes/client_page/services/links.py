@@ -4,6 +4,7 @@ import secrets
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote
@@ -21,6 +22,7 @@ class NewLink:
     secret: str
 
 
+@in_attempts
 @atomic_with_files()
 def create_link(
     *, quote: Quote, expires_on: date, on: date, now: datetime, change: Change | None = None

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import TypedDict
 
+from inventory.attempts import in_attempts
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -27,6 +28,7 @@ from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.taxing import taxed_change
 
 
+@in_attempts
 @atomic_with_files()
 def book_invoice(
     *,
@@ -89,6 +91,7 @@ def _series_of(prefix: str) -> str:
     return {"I": "invoice", "C": "credit"}[prefix]
 
 
+@in_attempts
 @atomic_with_files()
 def issue_invoice(
     *,
@@ -191,6 +194,7 @@ def _share(offer: Offer, part: int) -> str:
     return f"Part {part + 1} of {len(offer.parts)} of a price of {whole}"
 
 
+@in_attempts
 @atomic_with_files()
 def credit_invoice(
     *, invoice: Invoice, on: date, why: str, amount: Decimal | None = None

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.attempts import in_attempts
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -16,6 +17,7 @@ from quotes.models import Client, Commission, Invoice, Payment
 from quotes.pricing.calc.currency import home_value
 
 
+@in_attempts
 @transaction.atomic
 def record_payment(
     *,
@@ -86,6 +88,7 @@ def _receipt_number(received_on: date) -> str:
     return str(DocumentNumber("R", year, next_number(series=f"receipt:{year}")))
 
 
+@in_attempts
 @transaction.atomic
 def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = None) -> Payment:
     """Return the counter-payment, dated like the first. Raises Refusal the second time."""

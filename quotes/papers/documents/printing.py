@@ -1,6 +1,7 @@
 """From a paper's data to PDF: the same data always gives the same bytes."""
 
 from datetime import UTC, datetime
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from types import SimpleNamespace
@@ -8,6 +9,8 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
+from inventory.attempts import done_unlocked
+from inventory.base.documents import nothing_fetched
 from quotes.papers.documents.hybrid import attach_invoice
 
 STYLE = Path(__file__).with_name("paper.css")
@@ -17,12 +20,19 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
     """Return the PDF of `paper` laid out by `template`, tagged for screen readers (PDF/UA-1).
 
     `made_on` is the ISO day written into it as its date; the clock is not read. With `xml`, an
-    invoice as structured data, it is a tagged PDF/A-3 with that file inside.
+    invoice as structured data, it is a tagged PDF/A-3 with that file inside. An act that keeps
+    the paper has it laid out before anything is locked.
     """
+    html = paper_html(template, paper, made_on=made_on)
+    layout = partial(_laid_out, html, made_on, xml)
+    return done_unlocked((html, made_on, xml), layout, in_turn=True)
+
+
+def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
     from weasyprint import CSS, HTML
 
-    html = paper_html(template, paper, made_on=made_on)
-    document = HTML(string=html).render(stylesheets=[CSS(string=STYLE.read_text())])
+    read = HTML(string=html, url_fetcher=nothing_fetched())
+    document = read.render(stylesheets=[CSS(string=STYLE.read_text())])
     made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
     written: bytes = document.write_pdf(
         pdf_variant="pdf/a-3a" if xml else "pdf/ua-1",

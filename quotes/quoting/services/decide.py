@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.db.models import Q
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Lot
@@ -37,6 +38,7 @@ class Acceptance:
     shortages: tuple[Shortage, ...]
 
 
+@in_attempts
 @transaction.atomic
 def accept_quote(
     *,
@@ -157,6 +159,7 @@ def _record(quote: Quote, build: Build, now: datetime, by: str) -> None:
 OPEN = {Quote.State.DRAFT, Quote.State.ISSUED}
 
 
+@in_attempts
 @transaction.atomic
 def decline_quote(*, quote: Quote, now: datetime, by: str = "", reason: str = "") -> Quote:
     """Mark a draft or an issued quote as declined and release what was held for it."""
@@ -172,6 +175,7 @@ def decline_quote(*, quote: Quote, now: datetime, by: str = "", reason: str = ""
     return locked
 
 
+@in_attempts
 @transaction.atomic
 def expire_quotes(*, on: date, now: datetime) -> list[Quote]:
     """Return the quotes that lapsed: issued, and valid until a day before `on`.
@@ -179,7 +183,7 @@ def expire_quotes(*, on: date, now: datetime) -> list[Quote]:
     Holds that ended are released, those of lapsed quotes among them.
     """
     past = Q(state=Quote.State.ISSUED, valid_until__lt=on)
-    lapsed = list(Quote.objects.select_for_update().filter(past))
+    lapsed = list(Quote.objects.select_for_update().filter(past).order_by("pk"))
     keys = [quote.pk for quote in lapsed]
     ended = list(
         Quote.objects.filter(

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.locking import lock_quote
@@ -243,6 +244,7 @@ def _move_rates(
 REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
 
 
+@in_attempts
 @transaction.atomic
 def revise_quote(*, quote: Quote, on: date) -> Quote:
     """Return a draft under the same number with the next version.

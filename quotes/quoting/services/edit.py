@@ -9,6 +9,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max, Q
 
+from inventory.attempts import in_attempts
 from inventory.base.calc.money import round_money
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
@@ -167,6 +168,7 @@ OF_ITS_OWN = frozenset(
 )
 
 
+@in_attempts
 @atomic_with_files()
 def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
     """Return the version of an issued quote in which, of the options offered, `wanted` are on.

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_stands_in
@@ -24,6 +25,7 @@ NOTHING_CHOSEN: Chosen = {}
 HOLDABLE = {Quote.State.DRAFT, Quote.State.ISSUED}
 
 
+@in_attempts
 @transaction.atomic
 def hold_stock(
     *,
@@ -125,6 +127,7 @@ def _promise(
     )
 
 
+@in_attempts
 @transaction.atomic
 def release_hold(*, quote: Quote, now: datetime) -> Quote:
     """Return the quote without its hold. Raises Refusal when nothing is held for it."""

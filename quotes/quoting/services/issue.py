@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, timedelta
 
+from inventory.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from inventory.models import Promise
@@ -16,6 +17,7 @@ from quotes.pricing.queries.offer import live_offer
 from quotes.pricing.queries.ready import bench_on
 
 
+@in_attempts
 @atomic_with_files()
 def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     """Return the quote as sent: it is valid to `on` and its valid days, that day included.

@@ -7,7 +7,8 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
-from inventory.base.photos import shrunk_photo, small_photo
+from inventory.attempts import in_attempts
+from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from shop.models import Batch, Build, BuildNote, BuildStage, LostDays
 from shop.stages.locking import locked_build
@@ -37,6 +38,7 @@ def edit_build(*, build: Build, changes: Mapping[str, Any], batch_name: str | No
     return build
 
 
+@in_attempts
 @transaction.atomic
 def add_build_note(
     *,
@@ -54,13 +56,13 @@ def add_build_note(
     if not text.strip() and photo is None:
         raise Refusal("Write something, or choose a photo.", field="text")
     name = f"{build.serial}-{now:%Y%m%d-%H%M%S}"
-    image = shrunk_photo(photo, name) if photo else None
+    files = shrunk_photo(photo).files(name) if photo else {"image": "", "small": ""}
     return BuildNote.objects.create(
         build=build,
         stage=stage,
         text=text.strip(),
-        photo=image or "",
-        small=small_photo(image, name) if image else "",
+        photo=files["image"],
+        small=files["small"],
         made_at=now,
         made_by=user,
     )
