@@ -1,11 +1,15 @@
 """Django settings: whatever differs between machines comes from the environment."""
 
+import re
 from pathlib import Path
 
 import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.management.utils import get_random_secret_key
 
+from shop.launch.folders import write_whole
+
+FULL_SECRET = re.compile(r"[!-~]{50,}")
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
 
@@ -19,12 +23,16 @@ BEHIND_HTTPS = env.bool("GRAMIL_HTTPS", default=False)
 
 
 def kept_secret(path: Path) -> str:
-    """Return the secret in the data folder, made on first need and readable by its owner only."""
-    if not path.exists():
+    """Return the secret in the data folder, made on first need and readable by its owner only.
+
+    One that was lost in part is made anew: everybody signs in once more, and nothing else is lost.
+    """
+    secret = path.read_text(errors="replace").strip() if path.exists() else ""
+    if not FULL_SECRET.fullmatch(secret):
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.touch(mode=0o600)
-        path.write_text(get_random_secret_key())
-    return path.read_text().strip()
+        secret = get_random_secret_key()
+        write_whole(path, secret)
+    return secret
 
 
 SECRET_KEY = env.str("GRAMIL_SECRET_KEY", default="") or kept_secret(DATA_DIR / "secret-key")
@@ -98,7 +106,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
         "init_command": (
-            "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;"
+            "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
             "PRAGMA cache_size=-64000; PRAGMA mmap_size=268435456;"
         ),
     }
@@ -136,7 +144,7 @@ STATIC_ROOT = Path(env.str("GRAMIL_STATIC", default=str(DATA_DIR / "static")))
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "shop.keptfiles.KeptFiles"},
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",

@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from shop.launch.folders import open_folder, refuse_full_disk
+from shop.launch.folders import open_folder, refuse_full_disk, write_whole
 from shop.launch.requirements import ROOT, release
 from shop.launch.telling import Problem
 
@@ -44,4 +44,4 @@ def last_version(folder: Path) -> str:
 def mark(folder: Path, *, version: str) -> None:
     """Note in the folder that this version of the program has used it."""
     if last_version(folder) != version:
-        (folder / MARKER).write_text(json.dumps({"version": version}) + "\n", encoding="utf-8")
+        write_whole(folder / MARKER, json.dumps({"version": version}) + "\n")

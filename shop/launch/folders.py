@@ -1,5 +1,6 @@
-"""Whether a folder can be written and its disk has room for what comes next."""
+"""Whether a folder can be written, and how a file is written so that a power cut can't halve it."""
 
+import os
 import shutil
 import tempfile
 from pathlib import Path
@@ -31,3 +32,29 @@ def refuse_full_disk(folder: Path, *, needed_mb: int) -> None:
             f"The disk that holds {folder} has {free_mb} MB free and about {needed_mb} MB are "
             "needed: make room there and run the same line again."
         )
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file for its owner only: after a power cut it holds all of `text`, or what it did."""
+    number, unfinished = tempfile.mkstemp(dir=path.parent, prefix=".unfinished-", text=True)
+    try:
+        with os.fdopen(number, "w", encoding="utf-8") as written:
+            written.write(text)
+            written.flush()
+            os.fsync(written.fileno())
+        os.replace(unfinished, path)
+    except BaseException:
+        os.unlink(unfinished)
+        raise
+    make_lasting(path.parent)
+
+
+def make_lasting(folder: Path) -> None:
+    """See to it that the names of a folder's files are on the disk; Windows does so by itself."""
+    if os.name == "nt":
+        return
+    opened = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)

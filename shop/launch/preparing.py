@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 APPS = ("inventory", "shop", "quotes")
 DATABASE_KINDS = ("postgres://", "postgresql://", "sqlite://")
 STATIC_STAMP = ".collected"
+GRACE_S = 60 * 60
 MANIFEST_STORAGE = "shop.desk.pages.files.PageFiles"
 
 
@@ -31,6 +33,7 @@ def prepare(*, demo: bool) -> None:
     django.setup()
     try:
         update_database()
+        sweep()
         collect_static()
         if demo:
             load_demo()
@@ -99,6 +102,19 @@ def static_fingerprint() -> str:
     )
     lines = sorted(f"{name} {stat.st_size} {stat.st_mtime_ns}" for name, stat in files)
     return hashlib.sha256("\n".join(lines).encode()).hexdigest()
+
+
+def sweep() -> None:
+    """Put files aside that no row names, and say so: a power cut leaves some now and then."""
+    from django.db import connection
+
+    from shop.sweeping import PUT_ASIDE, put_unclaimed_aside
+
+    # A folder with SQLite is this program's alone; over PostgreSQL others may be at work.
+    grace = 0 if connection.vendor == "sqlite" else GRACE_S
+    if count := put_unclaimed_aside(written_before=time.time() - grace):  # noqa: TID251
+        files = "1 file that belongs" if count == 1 else f"{count} files that belong"
+        say(f"Put {files} to nothing in the books into {PUT_ASIDE}/ of the data folder.")
 
 
 def load_demo() -> None:
