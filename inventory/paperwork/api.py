@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db import transaction
 from django.http import FileResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -9,7 +10,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.exceptions import NotFound
-from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -19,6 +20,8 @@ from inventory.base.forms import MOST_BYTES
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Lot, Paper, Workshop
 from inventory.paperwork.documents import customs_sheet
+from inventory.paperwork.forms import SAY_WHICH, says_which
+from inventory.base.api.parsers import PlainJSONParser
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
@@ -64,6 +67,11 @@ class PaperData(Serializer):
             raise serializers.ValidationError("This file is larger than 25 MB. Send a smaller one.")
         return file or ""
 
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if self.instance is None and not says_which(attrs):
+            raise serializers.ValidationError({"number": SAY_WHICH})
+        return attrs
+
 
 class PaperViewSet(EditViewSet):
     """Papers, each of one lot; a new one is added to its lot."""
@@ -72,21 +80,22 @@ class PaperViewSet(EditViewSet):
     queryset = Paper.objects.select_related("lot").order_by("pk")
     serializer_class = PaperData
     filterset_fields = ["kind"]
-    parser_classes = [JSONParser, MultiPartParser]
+    parser_classes = [PlainJSONParser, MultiPartParser]
     http_method_names = ["get", "put", "patch", "delete", "head", "options"]
 
     def perform_destroy(self, instance: Paper) -> None:
         """Throw a paper away, its file with it."""
+        file = instance.file
         instance.delete()
-        if instance.file:
-            instance.file.delete(save=False)
+        if file:
+            transaction.on_commit(lambda: file.delete(save=False))
 
 
 class LotPapersView(ActionView):
     """Papers of a lot and of what it was cut from."""
 
     write_roles = BOOK_ROLES
-    parser_classes = [JSONParser, MultiPartParser]
+    parser_classes = [PlainJSONParser, MultiPartParser]
 
     @extend_schema(responses=PaperData(many=True))
     def get(self, request: Request, number: str) -> Response:

@@ -1,5 +1,6 @@
 """Photos and papers of a lot."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -7,6 +8,9 @@ from django import forms
 from inventory.base.forms import SectionedForm, checked_file
 from inventory.models import Paper
 from inventory.shelf.forms.catalogue import DAY
+
+TELLING = ("number", "issued_by", "issued_on", "valid_until", "file", "note")
+SAY_WHICH = "Say which paper it is: its number, who issued it, a day, a note, or the file."
 
 
 class PhotoForm(forms.Form):
@@ -31,3 +35,14 @@ class PaperForm(SectionedForm, forms.ModelForm):
 
     def clean_file(self) -> Any:
         return checked_file(self.cleaned_data.get("file"))
+
+    def clean(self) -> dict[str, Any] | None:
+        said = super().clean()
+        if not self.errors and not says_which(said or {}):
+            self.add_error("number", SAY_WHICH)
+        return said
+
+
+def says_which(said: Mapping[str, Any]) -> bool:
+    """Say whether anything is known of a paper beside its kind."""
+    return any(said.get(name) for name in TELLING)

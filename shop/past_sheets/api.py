@@ -6,12 +6,13 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
-from rest_framework.parsers import FormParser, JSONParser, MultiPartParser
+from rest_framework.parsers import FormParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.views import ActionView
+from inventory.rest.parsers import PlainJSONParser
 from shop.models import BuildTemplate, OldSheet
 from shop.past_sheets.calc.records import Columns, OldBuild, Sheet, StageUse
 from shop.past_sheets.queries import (
@@ -114,7 +115,7 @@ class OldSheetData(serializers.ModelSerializer):
 class OldHoursView(ActionView):
     """Builds from before these books."""
 
-    parser_classes = [JSONParser, MultiPartParser, FormParser]
+    parser_classes = [PlainJSONParser, MultiPartParser, FormParser]
 
     @extend_schema(responses=OldSheetData(many=True))
     def get(self, request: Request, pk: int) -> Response:

@@ -13,6 +13,7 @@ from rest_framework.serializers import as_serializer_error
 from rest_framework.views import exception_handler
 
 from inventory.base.refusals import Refusal
+from inventory.rest.parsers import NotPlain
 
 PROBLEM_JSON = "application/problem+json"
 TOO_FAR = "A number or a day in what was sent is too large or too small to be kept."
@@ -56,13 +57,14 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     return answer
 
 
-def unread(error: Exception) -> str:
+def unread(error: exceptions.ParseError) -> str:
     """Return a sentence for a body that can't be read, with the place where it breaks off."""
     cause = error.__context__
     if isinstance(cause, JSONDecodeError):
         place = f"line {cause.lineno}, character {cause.colno}"
         return f"The request is no JSON: it can't be read beyond {place}."
-    return str(exceptions.ParseError.default_detail)
+    plain = error if isinstance(error, NotPlain) else exceptions.ParseError
+    return str(getattr(plain, "detail", plain.default_detail))
 
 
 def flatten(detail: Any, field: str = "") -> Any:

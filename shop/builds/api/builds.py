@@ -9,7 +9,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
-from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -19,6 +19,7 @@ from inventory.base.api.examples import example
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Workshop
+from inventory.rest.parsers import PlainJSONParser
 from shop.builds.api import build_data as data
 from shop.builds.api.acts import BuildActs
 from shop.builds.documents import print_job_card
@@ -135,7 +136,7 @@ class BuildViewSet(BuildActs):
         methods=["get", "post"],
         pagination_class=None,
         filterset_class=None,
-        parser_classes=[JSONParser, MultiPartParser],
+        parser_classes=[PlainJSONParser, MultiPartParser],
     )
     def notes(self, request: Request, pk: str) -> Response:
         """Show the notes and photos of the build, or add one."""

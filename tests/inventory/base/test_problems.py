@@ -38,6 +38,33 @@ def test_a_body_that_breaks_off_is_told_where(phone):
     )
 
 
+DEEP = 20_000
+
+
+@pytest.mark.parametrize(
+    "body",
+    ['{"name":' * DEEP + "1" + "}" * DEEP, "[" * 40 + "]" * 40],
+    ids=["beyond what can be read", "deeper than any request"],
+)
+def test_a_body_nested_too_deep_is_refused(phone, body):
+    answer = phone.post("/places/", body, content_type="application/json")
+    assert answer.status_code == 400
+    assert "more than 20 levels deep" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("body", [r'{"name": "\ud83c"}', r'{"na\udfffme": [["x"]]}'])
+def test_half_a_character_is_refused(phone, body):
+    answer = phone.post("/places/", body, content_type="application/json")
+    assert answer.status_code == 400
+    assert "half a character" in answer.json()["detail"]
+
+
+def test_a_whole_character_of_two_halves_is_kept(phone):
+    body = r'{"name": "\ud83c\udfbb"}'
+    assert phone.post("/places/", body, content_type="application/json").status_code == 201
+    assert Place.objects.get().name == "🎻"
+
+
 def test_a_stranger_is_told_to_sign_in(client, workshop):
     answer = client.get("/places/")
     assert answer.status_code == 401

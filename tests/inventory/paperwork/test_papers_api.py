@@ -83,3 +83,10 @@ def test_a_paper_is_put_right_and_thrown_away(phone, board):
     gone = phone.delete(own, headers={"If-Match": changed["ETag"]})
     assert gone.status_code == 204
     assert phone.get(address(board)).json() == []
+
+
+def test_a_paper_of_which_nothing_is_said_is_refused(phone, board):
+    answer = phone.post(address(board), {})
+    assert answer.status_code == 400
+    assert answer.json()["errors"][0]["field"] == "number"
+    assert not Paper.objects.exists()
