@@ -144,7 +144,7 @@ STATIC_ROOT = Path(env.str("GRAMIL_STATIC", default=str(DATA_DIR / "static")))
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
 STORAGES = {
-    "default": {"BACKEND": "shop.keptfiles.KeptFiles"},
+    "default": {"BACKEND": "shop.base.keeping.KeptFiles"},
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",
@@ -192,7 +192,7 @@ REST_FRAMEWORK = {
         "rest_framework.filters.SearchFilter",
         "rest_framework.filters.OrderingFilter",
     ],
-    "DEFAULT_PARSER_CLASSES": ["inventory.rest.parsers.PlainJSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["inventory.base.api.parsers.PlainJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_SCHEMA_CLASS": "inventory.base.api.schema.DescribedSchema",
     "EXCEPTION_HANDLER": "inventory.base.api.problems.problem_response",

@@ -14,7 +14,7 @@ FLOORS = {
     ),
     "shop": (
         "base", "workshop", "stages", "patterns", "pieces", "hours", "calendar", "estimates",
-        "builds", "past_sheets", "devices", "archive", "desk", "demo",
+        "builds", "past_sheets", "devices", "copies", "archive", "desk", "demo",
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",
@@ -24,9 +24,9 @@ FLOORS = {
 """The rooms of each app, the lowest first: a room uses only rooms before it."""
 
 LAYERS = (
-    {"calc", "refusals", "choices", "countries"},
+    {"calc", "refusals", "choices", "countries", "attempts"},
     {"pictures", "roles", "phone", "photos", "wood_units"},
-    {"queries", "keeping"},
+    {"queries", "keeping", "migrating"},
     {"locking"},
     {"documents", "tables"},
     {"bookkeeping"},

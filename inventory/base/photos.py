@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 
-from inventory.attempts import done_unlocked
+from inventory.base.attempts import done_unlocked
 from inventory.base.refusals import Refusal
 
 if TYPE_CHECKING:

@@ -15,13 +15,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.parsers import PlainJSONParser
 from inventory.base.api.views import ActionView, EditViewSet, Serializer
 from inventory.base.forms import MOST_BYTES
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Lot, Paper, Workshop
 from inventory.paperwork.documents import customs_sheet
 from inventory.paperwork.forms import SAY_WHICH, says_which
-from inventory.base.api.parsers import PlainJSONParser
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}

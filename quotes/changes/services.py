@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Max
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.refusals import Refusal
 from inventory.models import Material

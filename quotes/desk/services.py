@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Promise

@@ -7,26 +7,19 @@ from io import StringIO
 from itertools import chain
 from pathlib import Path
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
+from zipfile import ZipFile
 
 from django.http import StreamingHttpResponse
 from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.models import Workshop
-from shop.archive.queries import (
-    SNAPSHOT,
-    BooksTable,
-    all_tables,
-    column_rows,
-    database_snapshot,
-    kept_files,
-)
+from shop.archive.queries import all_tables, column_rows
+from shop.copies.documents.copy import Content, copy_contents, entry_of
+from shop.copies.queries import SNAPSHOT, database_snapshot
 
 PIECE = 1 << 16
 """How much is written, in characters or bytes, before it is sent on."""
-PACKED_ALREADY = (".jpg", ".jpeg", ".png", ".pdf")
-Content = tuple[str, Iterable[bytes]]
 
 
 class Outbox:
@@ -55,9 +48,7 @@ def everything_zip(workshop: Workshop, made_at: datetime) -> Iterator[bytes]:
     outbox = Outbox()
     with database_snapshot() as database, ZipFile(outbox, "w") as folder:  # type: ignore[call-overload]
         for name, content in _contents(workshop, made_at, database):
-            about = ZipInfo(name, made_at.timetuple()[:6])
-            about.compress_type = ZIP_STORED if name.endswith(PACKED_ALREADY) else ZIP_DEFLATED
-            with folder.open(about, "w", force_zip64=True) as file:
+            with folder.open(entry_of(name, made_at), "w", force_zip64=True) as file:
                 for bit in content:
                     file.write(bit)
                     yield outbox.take()
@@ -72,24 +63,10 @@ def _contents(workshop: Workshop, made_at: datetime, database: Path | None) -> I
     yield "tables/columns.csv", _csv(column_rows(tables))
     for table in tables:
         yield f"tables/{table.name}.csv", _csv(chain([table.heads], table.rows(SNAPSHOT)))
-    yield from _kept(tables)
+    yield from copy_contents(made_at)
     if database:
         with database.open("rb") as file:
             yield "gramil.sqlite3", iter(lambda: file.read(PIECE), b"")
-
-
-def _kept(tables: Iterable[BooksTable]) -> Iterator[Content]:
-    missing = []
-    for name, open_file in kept_files(tables, SNAPSHOT):
-        try:
-            file = open_file()
-        except OSError:
-            missing.append(f"{name}\n")
-            continue
-        with file:
-            yield f"media/{name}", file.chunks(PIECE)
-    if missing:
-        yield "media/missing.txt", ["".join(missing).encode()]
 
 
 def _csv(rows: Iterable[list[Any]]) -> Iterator[bytes]:

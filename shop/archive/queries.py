@@ -1,28 +1,19 @@
 """Every table in plain words, read as the books stand at one moment."""
 
 import json
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from functools import cached_property, partial
-from pathlib import Path
-from tempfile import TemporaryDirectory
+from functools import cached_property
 from typing import Any
 
-from django.apps import apps
-from django.conf import settings
 from django.contrib.auth.models import Group, User
-from django.core.files import File
-from django.db import DEFAULT_DB_ALIAS, connection, connections, transaction
-from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db import DEFAULT_DB_ALIAS
 from django.db.models import (
     BooleanField,
     CharField,
     DateTimeField,
     DecimalField,
     Field,
-    FileField,
     JSONField,
     Model,
     TextField,
@@ -31,9 +22,8 @@ from django.utils import timezone
 
 from inventory.base.tables import safe_in_sheet
 from inventory.fields import WholeUnitsField
+from shop.copies.queries import LEFT_OUT, own_models
 
-LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
-"""Tables of passing things: answers that the API may have to repeat, codes for pairing."""
 SECRETS = {"password", "secret_sha256", "token_id"}
 Words = Callable[[Any], str]
 
@@ -71,9 +61,7 @@ class BooksTable:
 
 def all_tables() -> list[BooksTable]:
     """Return every table of the program's own apps, and of the people who sign in."""
-    own = [app for app in apps.get_app_configs() if Path(app.path).parent == settings.BASE_DIR]
-    models: list[Any] = [one for app in own for one in app.get_models(include_auto_created=True)]
-    models += [User, Group, User.groups.through]
+    models = [*own_models(), User, Group, User.groups.through]
     kept = [model for model in models if model._meta.label_lower not in LEFT_OUT]
     return [BooksTable(_name_of(model), model) for model in kept]
 
@@ -89,19 +77,6 @@ def column_rows(tables: Iterable[BooksTable]) -> Iterator[list[str]]:
             choices = ", ".join(str(word) for _, word in field.flatchoices)
             about = [str(field.verbose_name), str(field.help_text)]
             yield [table.name, field.attname, *about, key_of, choices]
-
-
-def kept_files(
-    tables: Iterable[BooksTable], using: str = DEFAULT_DB_ALIAS
-) -> Iterator[tuple[str, Callable[[], File]]]:
-    """Yield the name of every file that `tables` keep, with what opens it."""
-    for table in tables:
-        for field in table.fields:
-            if isinstance(field, FileField):
-                rows = table.model._base_manager.using(using).order_by("pk")
-                names = rows.exclude(**{field.name: ""}).values_list(field.name, flat=True)
-                for name in names.iterator():
-                    yield name, partial(field.storage.open, name)
 
 
 def _name_of(model: type[Model]) -> str:
@@ -132,41 +107,3 @@ IN_WORDS: list[tuple[tuple[type[Field], ...], Words]] = [
     ((DecimalField, WholeUnitsField), lambda value: f"{value.normalize() + 0:f}"),
     ((JSONField,), lambda value: json.dumps(value, ensure_ascii=False)),
 ]
-
-SNAPSHOT = "still"
-"""The database alias under which the books of one moment are read."""
-
-
-@contextmanager
-def database_snapshot() -> Iterator[Path | None]:
-    """Open the alias `SNAPSHOT`, this thread's own, on the books of this moment.
-
-    Yield the file that it reads, which on SQLite is a copy, so that nobody waits. Elsewhere there
-    is none: the database itself keeps the moment for us.
-    """
-    with TemporaryDirectory(prefix="copy-", dir=settings.DATA_DIR) as folder:
-        books = connection.copy(alias=SNAPSHOT)
-        copied = Path(folder) / "gramil.sqlite3" if connection.vendor == "sqlite" else None
-        if copied:
-            _copy_database(books, copied)
-            books.settings_dict["NAME"] = str(copied)
-        else:
-            from psycopg import IsolationLevel
-
-            books.settings_dict["OPTIONS"]["isolation_level"] = IsolationLevel.REPEATABLE_READ
-        connections[SNAPSHOT] = books
-        try:
-            with transaction.atomic(using=SNAPSHOT), books.cursor() as moment:
-                moment.execute("SELECT 1")  # the first question is when a snapshot is taken
-                yield copied
-        finally:
-            books.close()
-            del connections[SNAPSHOT]
-
-
-def _copy_database(books: BaseDatabaseWrapper, to: Path) -> None:
-    """Copy by a connection of its own: what is still being written stays out."""
-    with closing(sqlite3.connect(to)) as target:
-        books.ensure_connection()
-        books.connection.backup(target)
-    books.close()

@@ -108,7 +108,7 @@ def sweep() -> None:
     """Put files aside that no row names, and say so: a power cut leaves some now and then."""
     from django.db import connection
 
-    from shop.sweeping import PUT_ASIDE, put_unclaimed_aside
+    from shop.copies.services import PUT_ASIDE, put_unclaimed_aside
 
     # A folder with SQLite is this program's alone; over PostgreSQL others may be at work.
     grace = 0 if connection.vendor == "sqlite" else GRACE_S

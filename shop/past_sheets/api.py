@@ -11,8 +11,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.parsers import PlainJSONParser
 from inventory.base.api.views import ActionView
-from inventory.rest.parsers import PlainJSONParser
 from shop.models import BuildTemplate, OldSheet
 from shop.past_sheets.calc.records import Columns, OldBuild, Sheet, StageUse
 from shop.past_sheets.queries import (

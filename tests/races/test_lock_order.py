@@ -8,7 +8,7 @@ import threading
 import pytest
 from django.db import OperationalError, connection, transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.models import Material, Workshop
 from quotes.desk.services import cancel_commission

@@ -10,7 +10,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 
 
 class VersionMissing(APIException):

@@ -14,8 +14,8 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.attempts import gave_way, in_attempts
 from inventory.base.api.problems import problem
+from inventory.base.attempts import gave_way, in_attempts
 from inventory.models import KeptAnswer
 
 KEPT_HEADERS = ("ETag", "Location")

@@ -12,8 +12,8 @@ from rest_framework.response import Response
 from rest_framework.serializers import as_serializer_error
 from rest_framework.views import exception_handler
 
+from inventory.base.api.parsers import NotPlain
 from inventory.base.refusals import Refusal
-from inventory.rest.parsers import NotPlain
 
 PROBLEM_JSON = "application/problem+json"
 TOO_FAR = "A number or a day in what was sent is too large or too small to be kept."

@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from inventory.models import Lot, Material, Photo, PriceKind, PriceNote

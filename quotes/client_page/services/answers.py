@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.refusals import PieceNotFree
 from quotes.base.keeping import atomic_with_files

@@ -4,7 +4,7 @@ import secrets
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import TypedDict
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number

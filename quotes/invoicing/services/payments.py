@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number

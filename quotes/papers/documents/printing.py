@@ -9,7 +9,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from inventory.attempts import done_unlocked
+from inventory.base.attempts import done_unlocked
 from inventory.base.documents import nothing_fetched
 from quotes.papers.documents.hybrid import attach_invoice
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.db.models import Q
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Lot

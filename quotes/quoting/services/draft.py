@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.locking import lock_quote

@@ -9,7 +9,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max, Q
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import round_money
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from inventory.models import Promise

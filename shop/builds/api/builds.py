@@ -17,9 +17,9 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.examples import example
 from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.parsers import PlainJSONParser
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Workshop
-from inventory.rest.parsers import PlainJSONParser
 from shop.builds.api import build_data as data
 from shop.builds.api.acts import BuildActs
 from shop.builds.documents import print_job_card

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
-from inventory.attempts import in_attempts
+from inventory.base.attempts import in_attempts
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from shop.models import Batch, Build, BuildNote, BuildStage, LostDays

@@ -105,6 +105,19 @@ def test_no_password_and_no_token_stands_in_the_tables(workshop):
 
 @committed
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="a server keeps its own copies")
+def test_no_session_lies_in_the_database_not_even_one_that_ended(client, workshop, tmp_path):
+    client.force_login(User.objects.create_user("posy"))
+    ended = client.session.session_key
+    client.logout()
+    client.force_login(User.objects.get())
+    taken_out(workshop).extract("gramil.sqlite3", tmp_path)
+    found = (tmp_path / "gramil.sqlite3").read_bytes()
+    assert client.session.session_key.encode() not in found
+    assert ended.encode() not in found
+
+
+@committed
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="a server keeps its own copies")
 def test_the_database_in_it_is_whole_and_leaves_nothing_behind(workshop, permit, tmp_path):
     folder = taken_out(workshop)
     folder.extract("gramil.sqlite3", tmp_path)

@@ -7,7 +7,7 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
 from inventory.models import Photo
-from shop.sweeping import PUT_ASIDE, put_unclaimed_aside
+from shop.copies.services import PUT_ASIDE, put_unclaimed_aside
 from tests.factories import TODAY
 from tests.inventory.stocked import stocked_pieces
 
@@ -29,8 +29,7 @@ def photo(workshop):
 
 def test_what_a_row_names_stays(photo):
     assert put_unclaimed_aside(written_before=time.time() + 1) == 0
-    assert photo.image.read() == b"pixels"
-    assert photo.small.read() == b"pixels"
+    assert all(default_storage.exists(file.name) for file in (photo.image, photo.small))
 
 
 def test_what_no_row_names_is_put_aside_whole(photo, data):

@@ -5,8 +5,9 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.files.storage import FileSystemStorage, default_storage
+from django.db import DEFAULT_DB_ALIAS
 
-from shop.archive.queries import all_tables, kept_files
+from shop.copies.queries import copied_models, kept_names
 
 PUT_ASIDE = "unclaimed"
 """Where in the data folder they go: whoever put back an older database may still want them."""
@@ -32,7 +33,7 @@ def put_unclaimed_aside(*, written_before: float) -> int:
 def _unclaimed(folder: Path, written_before: float) -> Iterator[Path]:
     # The files are listed first: a row may be written while they are looked at, but none goes.
     found = [path for path in folder.rglob("*") if path.is_file()]
-    named = {name for name, _ in kept_files(all_tables())}
+    named = set(kept_names(copied_models(), DEFAULT_DB_ALIAS))
     for path in found:
         is_old = path.stat().st_mtime <= written_before
         if is_old and path.relative_to(folder).as_posix() not in named:

@@ -3,7 +3,7 @@
 import pytest
 from django.db import OperationalError, connection, transaction
 
-from inventory.attempts import MOST_ATTEMPTS, done_unlocked, in_attempts
+from inventory.base.attempts import MOST_ATTEMPTS, done_unlocked, in_attempts
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

@@ -1,0 +1,155 @@
+"""Rows as they are in the database, to be read back into this one or another kind of it."""
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from django.apps import apps
+from django.apps.registry import Apps
+from django.conf import settings
+from django.db import connection, connections, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Count, Field, FileField, Model, Sum
+
+from inventory.fields import WholeUnitsField
+
+LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
+"""Tables of passing things: answers that the API may have to repeat, codes for pairing."""
+
+KEYS = {"shop.device"}
+"""Tables that mean nothing without a token: whoever has a token is let in anew after a restore."""
+
+
+LETS_SOMEBODY_IN = (
+    "django_session",
+    "shop_pairingcode",
+    "inventory_keptanswer",
+)
+"""Tables that stay out of a copied database: a session's key signs in whoever finds it.
+
+Of passwords and tokens it holds fingerprints, from which neither can be found.
+"""
+
+SNAPSHOT = "still"
+"""The database alias under which the books of one moment are read."""
+
+PEOPLE = ("auth.User", "auth.Group", "auth.User_groups")
+
+
+def copied_models(registry: Apps = apps) -> list[type[Model]]:
+    """Return the model of every table that a copy of the books holds, as `registry` knows it.
+
+    Before an update that is the state of the tables as they still are.
+    """
+    labels = {model._meta.app_label for model in own_models()}
+    models = registry.get_models(include_auto_created=True)
+    own = [model for model in models if model._meta.app_label in labels]
+    people = [registry.get_model(label) for label in PEOPLE]
+    return [one for one in [*own, *people] if one._meta.label_lower not in LEFT_OUT | KEYS]
+
+
+def kept_names(models: Iterable[type[Model]], using: str) -> Iterator[str]:
+    """Yield the name of every file that rows of `models` keep."""
+    for model in models:
+        for field in model._meta.concrete_fields:
+            if isinstance(field, FileField):
+                rows = model._base_manager.using(using).exclude(**{field.name: ""})
+                yield from rows.order_by("pk").values_list(field.name, flat=True).iterator()
+
+
+def columns_of(model: type[Model]) -> list[Field]:
+    """Return the columns that are written: those that the database works out are not."""
+    return [field for field in model._meta.concrete_fields if not field.generated]
+
+
+def row_lines(model: type[Model], using: str) -> Iterator[bytes]:
+    """Yield a line of JSON with the names of the columns, then one for each row, by key."""
+    names = [field.attname for field in columns_of(model)]
+    yield _line(names)
+    rows = model._base_manager.using(using).order_by("pk").values_list(*names)
+    for row in rows.iterator(chunk_size=5000):
+        yield _line(row)
+
+
+def tally(model: type[Model], using: str) -> dict[str, int]:
+    """Return how many rows a table has, and the sums of its amounts in their smallest units."""
+    sums = {field.attname: Sum(field.attname) for field in _amounts(model)}
+    found = model._base_manager.using(using).order_by().aggregate(rows=Count("pk"), **sums)
+    return {"rows": found["rows"]} | {
+        field.attname: int(field.get_prep_value(found[field.attname]) or 0)
+        for field in _amounts(model)
+    }
+
+
+def tally_of_lines(model: type[Model], lines: Iterator[bytes]) -> dict[str, int]:
+    """Return the same, counted from what `row_lines` wrote."""
+    names = json.loads(next(lines))
+    places = [(field.attname, names.index(field.attname), field) for field in _amounts(model)]
+    rows, sums = 0, {name: 0 for name, _, _ in places}
+    for line in lines:
+        rows += 1
+        row = json.loads(line)
+        for name, place, field in places:
+            sums[name] += field.get_prep_value(row[place]) or 0
+    return {"rows": rows, **sums}
+
+
+def _amounts(model: type[Model]) -> list[WholeUnitsField]:
+    return [field for field in columns_of(model) if isinstance(field, WholeUnitsField)]
+
+
+def _line(values: Any) -> bytes:
+    return json.dumps(values, default=str, ensure_ascii=False).encode() + b"\n"
+
+
+def own_models() -> list[Any]:
+    """Return the model of every table of the program's own apps."""
+    own = [app for app in apps.get_app_configs() if Path(app.path).parent == settings.BASE_DIR]
+    return [one for app in own for one in app.get_models(include_auto_created=True)]
+
+
+@contextmanager
+def database_snapshot() -> Iterator[Path | None]:
+    """Open the alias `SNAPSHOT`, this thread's own, on the books of this moment.
+
+    Yield the file that it reads, which on SQLite is a copy, so that nobody waits. Elsewhere there
+    is none: the database itself keeps the moment for us.
+    """
+    with TemporaryDirectory(prefix="copy-", dir=settings.DATA_DIR) as folder:
+        books = connection.copy(alias=SNAPSHOT)
+        copied = Path(folder) / "gramil.sqlite3" if connection.vendor == "sqlite" else None
+        if copied:
+            _copy_database(books, copied)
+            books.settings_dict["NAME"] = str(copied)
+        else:
+            from psycopg import IsolationLevel
+
+            books.settings_dict["OPTIONS"]["isolation_level"] = IsolationLevel.REPEATABLE_READ
+        connections[SNAPSHOT] = books
+        try:
+            with transaction.atomic(using=SNAPSHOT), books.cursor() as moment:
+                moment.execute("SELECT 1")  # the first question is when a snapshot is taken
+                yield copied
+        finally:
+            books.close()
+            del connections[SNAPSHOT]
+
+
+def _copy_database(books: BaseDatabaseWrapper, to: Path) -> None:
+    """Copy by a connection of its own: what is still being written stays out.
+
+    So does what would let somebody in, and what was deleted and lies about in free pages.
+    """
+    with books.cursor() as cursor:
+        cursor.execute("VACUUM INTO %s", [str(to)])
+    books.close()
+    to.chmod(0o600)
+    with closing(sqlite3.connect(to)) as copied:
+        copied.execute("PRAGMA secure_delete = ON")
+        for table in LETS_SOMEBODY_IN:
+            copied.execute(f"DELETE FROM {table}")
+        copied.commit()
