@@ -25,7 +25,7 @@ FLOORS = {
 
 LAYERS = (
     {"calc", "refusals", "choices", "countries", "attempts"},
-    {"pictures", "roles", "phone", "photos", "wood_units"},
+    {"pictures", "roles", "phone", "photos", "wood_units", "certificates"},
     {"queries", "keeping", "migrating"},
     {"locking"},
     {"documents", "tables"},

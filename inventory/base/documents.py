@@ -11,7 +11,12 @@ LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
 
 def page_size(country: str) -> str:
     """Return the size of office paper in a `country` (ISO 3166): A4 or Letter."""
-    return "Letter" if country in LETTER_SIZE_COUNTRIES else "A4"
+    return "Letter" if is_letter_size(country) else "A4"
+
+
+def is_letter_size(country: str) -> bool:
+    """Say whether office paper is Letter in a `country`."""
+    return country in LETTER_SIZE_COUNTRIES
 
 
 def write_pdf(template: str, context: dict[str, Any]) -> bytes:

@@ -3,6 +3,7 @@
 from datetime import date, datetime, time
 from decimal import Decimal
 
+from dateutil.relativedelta import relativedelta
 from django.utils import timezone
 
 from inventory.base.calc.money import minor_unit_of, round_money
@@ -27,19 +28,12 @@ def replacement_cost(material: Material, quantity: Decimal) -> Decimal:
     return round_money(price * from_base(quantity, material.unit), home_minor_unit())
 
 
-FRESH_MONTHS = 6
+FRESH_FOR = relativedelta(months=6)
 
 
 def oldest_fresh_day(today: date) -> date:
     """Return the day six months before `today`; a price checked earlier is old."""
-    months = today.year * 12 + today.month - 1 - FRESH_MONTHS
-    year, month = divmod(months, 12)
-    for day in range(today.day, 27, -1):
-        try:
-            return date(year, month + 1, day)
-        except ValueError:
-            continue
-    return date(year, month + 1, min(today.day, 27))
+    return today - FRESH_FOR
 
 
 def price_is_old(checked_on: date | None, today: date) -> bool:

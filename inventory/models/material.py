@@ -149,6 +149,13 @@ class Material(models.Model):
         return self.on_hand - self.unfit - self.promised
 
     @property
+    def lead_time(self) -> int | None:
+        """Days from order to shelf: the material's own, else its supplier's."""
+        if self.lead_time_days is not None:
+            return self.lead_time_days
+        return self.supplier.lead_time_days if self.supplier else None
+
+    @property
     def is_piece(self) -> bool:
         return self.kept_as == KeptAs.PIECE
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.queries import SpecificationStep, specification_steps
@@ -51,7 +51,7 @@ def change_paper(change: Change) -> ChangePaper:
         days_added=change.days_added,
         is_paid_ahead=change.is_paid_ahead,
         offered_on=change.offered_on,
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 

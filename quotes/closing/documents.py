@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.base.documents import is_letter_size
 from inventory.models import Lot, Piece, Reason, Workshop
 from quotes.base.calc.figures import plain
 from quotes.models import Change, Quote
@@ -31,7 +31,7 @@ def certificate_paper(build: Build) -> CertificatePaper:
         pieces=tuple(_pieces(draws)),
         materials=tuple(_materials(draws)),
         readings=tuple(_readings(build)),
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 

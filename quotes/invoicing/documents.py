@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
-from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.base.documents import is_letter_size
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
@@ -50,7 +50,7 @@ def invoice_paper(
         due_on=None if is_credit else invoice.due_on,
         bank=None if is_credit else bank_account(policy, workshop, invoice),
         terms="" if is_credit else policy.terms,
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 
@@ -88,7 +88,7 @@ def receipt_paper(payment: Payment) -> ReceiptPaper:
         received_on=payment.received_on,
         way=payment.get_way_display(),
         concerns=tuple(concerns),
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 
@@ -117,7 +117,7 @@ def statement_paper(
         ),
         balance=balance,
         bank=bank_account(policy, workshop) if balance > 0 else None,
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 

@@ -15,9 +15,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoursPaper:
-    """Everything on the paper. learned, trust: pictures, where there are builds to draw."""
+    """Everything on the paper, of `size` A4 or Letter.
+
+    learned, trust: pictures, where there are builds to draw.
+    """
 
     workshop: str
+    size: str
     made_on: date
     sheet: EstimateSheet
     ranges: Picture

@@ -41,7 +41,7 @@ def prepare_lan(folder: Path, *, port: int) -> Lan:
     from cryptography.hazmat.primitives.hashes import SHA256
     from cryptography.hazmat.primitives.serialization import Encoding
 
-    from shop.launch.certificates import ensure_authority, ensure_certificate
+    from shop.devices.certificates import ensure_authority, ensure_certificate
 
     now = datetime.now(UTC)  # noqa: TID251 - the launcher has no caller who knows the time
     names = serving.names_of_this_machine()

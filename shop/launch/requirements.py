@@ -34,32 +34,20 @@ def all_installed(wanted: list[str]) -> bool:
 
 
 def is_installed(requirement: str) -> bool:
-    """Say whether the running Python has what `requirement`, such as "pint>=0.25,<1", asks for."""
-    name, ranges = _parts(requirement)
+    """Say whether the running Python has what `requirement`, such as "segno>=1.6,<2", asks for."""
     try:
-        version = metadata.version(name)
-    except metadata.PackageNotFoundError:
+        # What reads a requirement is required itself: where it is missing, so is something.
+        from packaging.requirements import Requirement
+
+        asked = Requirement(requirement)
+        return asked.specifier.contains(metadata.version(asked.name), prereleases=True)
+    except (ImportError, metadata.PackageNotFoundError):
         return False
-    return all(fits(version, bound) for bound in ranges)
-
-
-def fits(version: str, bound: str) -> bool:
-    """Say whether a version lies within one bound, which is written with >= or <."""
-    if bound.startswith(">="):
-        return release(version) >= release(bound)
-    return release(version) < release(bound)
 
 
 def release(version: str) -> tuple[int, ...]:
     """Return the numbers of a version: "5.2.19" gives (5, 2, 19)."""
     return tuple(map(int, re.findall(r"\d+", version)))
-
-
-def _parts(requirement: str) -> tuple[str, list[str]]:
-    match = re.fullmatch(r"([\w.-]+)(?:\[\w+\])?((?:>=|<)[\d.]+(?:,(?:>=|<)[\d.]+)*)", requirement)
-    if match is None:
-        raise ValueError(f"{requirement!r} should read like 'name>=1.2,<2'.")
-    return match[1], match[2].split(",")
 
 
 def _project() -> dict[str, Any]:

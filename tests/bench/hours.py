@@ -21,7 +21,7 @@ from shop.models import (
     TimeShare,
 )
 from tests.bench.timing import Row, median_of, medians_of
-from tests.shop.calc.estimates.shops import Truth, make_shop
+from tests.shop.estimates.shops import Truth, make_shop
 
 FEW, MANY = 500, 5000
 RUNS, WARM_UPS = 3, 1

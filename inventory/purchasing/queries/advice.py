@@ -17,7 +17,6 @@ from inventory.purchasing.calc import (
     reorder_level,
     use_of,
 )
-from inventory.purchasing.queries.buying import lead_time_of
 from inventory.purchasing.queries.orders import used_by_month
 
 DAYS_IN_MONTH = Decimal("30.4375")
@@ -48,7 +47,7 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
     ]
     if not any(months):
         raise Refusal(f"Nothing was used in the last {MONTHS} months: there is nothing to go by.")
-    lead = lead_time_of(material)
+    lead = material.lead_time
     if lead is None:
         raise Refusal("Name a lead time, or a supplier with one, first.")
     rules = stock_rules()

@@ -215,15 +215,8 @@ def _buy(
 def _order_by(material: Material, wanted: tuple[HolderDemand, ...]) -> date | None:
     """The last day to order on, for the first holder whose day is known."""
     days = [one.wanted_by for one in wanted if one.wanted_by]
-    lead = lead_time_of(material)
+    lead = material.lead_time
     return min(days) - timedelta(days=lead) if days and lead is not None else None
-
-
-def lead_time_of(material: Material) -> int | None:
-    """Days from order to shelf: the material's own, else its supplier's."""
-    if material.lead_time_days is not None:
-        return material.lead_time_days
-    return material.supplier.lead_time_days if material.supplier else None
 
 
 def _by_supplier(buy: Buy) -> tuple[bool, str, str]:

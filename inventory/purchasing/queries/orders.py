@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from dateutil.relativedelta import relativedelta
 from django.db.models import Count, F, Q, QuerySet, Sum
 
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.units import from_base
 from inventory.models import Credit, Material, Order, OrderLine, Reason, Workshop
-from inventory.purchasing.queries.buying import lead_time_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +77,7 @@ def coming(material: Material) -> list[Coming]:
         order__closed_on=None,
         received__lt=F("quantity"),
     ).select_related("order__supplier")
-    lead = lead_time_of(material)
+    lead = material.lead_time
     found = [
         Coming(
             order=line.order,
@@ -134,7 +134,7 @@ def open_credits() -> list[Credit]:
 
 def used_by_month(material: Material, today: date, months: int = 12) -> list[Decimal]:
     """What was drawn in each of the last whole `months`, the oldest first, in base units."""
-    first = _month(today, -months)
+    first = today + relativedelta(months=-months, day=1)
     rows = material.entries.filter(
         reason__in=("drawn", "returned", "made"), happened_at__date__gte=first
     )
@@ -143,10 +143,5 @@ def used_by_month(material: Material, today: date, months: int = 12) -> list[Dec
     sums = rows.order_by().values("happened_at__year", "happened_at__month")
     for row in sums.annotate(quantity=Sum("quantity")):
         by_month[row["happened_at__year"], row["happened_at__month"]] = -row["quantity"]
-    days = [_month(today, -back) for back in range(months, 0, -1)]
+    days = [today + relativedelta(months=-back, day=1) for back in range(months, 0, -1)]
     return [max(by_month.get((day.year, day.month), Decimal(0)), Decimal(0)) for day in days]
-
-
-def _month(day: date, by: int) -> date:
-    year, month = divmod(day.year * 12 + day.month - 1 + by, 12)
-    return date(year, month + 1, 1)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.base.calc.money import minor_unit_of, round_money
-from inventory.base.documents import LETTER_SIZE_COUNTRIES
+from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
 from quotes.base.calc.figures import plain
 from quotes.models import Client, PricingPolicy, Quote
@@ -66,7 +66,7 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         valid_until=quote.valid_until,
         ready_on=offer.ready_on,
         terms=quote.terms,
-        is_letter_size=workshop.country in LETTER_SIZE_COUNTRIES,
+        is_letter_size=is_letter_size(workshop.country),
     )
 
 

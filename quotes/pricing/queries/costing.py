@@ -1,11 +1,12 @@
 """What the materials of a quote cost: at replacement with their waste, or as somebody said."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import ROUND_CEILING, Decimal
 
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import QUANTITY_PLACES, from_base, unit_word
+from inventory.base.queries import price_is_old
 from inventory.shelf.calc import DrawWithWaste
 from quotes.base.calc.checks import HUNDRED
 from quotes.base.calc.figures import plain
@@ -15,8 +16,6 @@ from shop.patterns.calc import LineNeed, draw_at_net_cost, draw_at_unit_price
 
 SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
 NO_TAX = Decimal(0)
-PRICE_GROWS_OLD_AFTER = timedelta(days=183)
-"""A replacement price that was checked longer ago than half a year is pointed out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +106,7 @@ def _seed_warning(row: QuoteMaterial) -> str:
 
 def _age_warning(row: QuoteMaterial, on: date | None) -> str:
     checked = row.material.replacement_checked_on if row.material else None
-    if on is None or checked is None or on - checked <= PRICE_GROWS_OLD_AFTER:
+    if on is None or checked is None or not price_is_old(checked, on):
         return ""
     return f"price last checked on {checked.day} {checked:%B %Y}"
 

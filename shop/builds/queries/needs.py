@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Sum
 
 from inventory.base.calc.units import base_unit
-from inventory.models import Lot, Material, Promise, Reason
+from inventory.models import Lot, Promise, Reason
 from inventory.reservations.queries import lacking_of
 from shop.models import Build, BuildDraw, BuildLine
 
@@ -127,7 +127,7 @@ def _add_promises(needs: dict[int, BuildNeed]) -> None:
 
 def _shortage(need: BuildNeed, on: date) -> Shortage:
     material = need.line.material
-    days = lead_time_of(material) if material else None
+    days = material.lead_time if material else None
     return Shortage(
         line=need.line,
         missing=need.short,
@@ -136,10 +136,3 @@ def _shortage(need: BuildNeed, on: date) -> Shortage:
         lead_time_days=days,
         here_by=None if days is None else on + timedelta(days=days),
     )
-
-
-def lead_time_of(material: Material) -> int | None:
-    """Return the days from order to shelf: the material's own, else its supplier's."""
-    if material.lead_time_days is not None:
-        return material.lead_time_days
-    return material.supplier.lead_time_days if material.supplier else None

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.http import require_POST
 
+from inventory.base.documents import page_size
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from shop.base.forms import options_asked
@@ -48,6 +49,7 @@ def template_hours_paper(request: HttpRequest, pk: int) -> HttpResponse:
     printed = print_hours(
         HoursPaper(
             workshop=f"{request.workshop}",  # type: ignore[attr-defined]
+            size=page_size(request.workshop.country if request.workshop else ""),  # type: ignore[attr-defined]
             made_on=timezone.localdate(),
             sheet=sheet,
             ranges=ranges_of(sheet),

@@ -1,14 +1,16 @@
 """Days and hours as they are written in the cells of old sheets."""
 
-import calendar
 import re
+from calendar import month_abbr
 from collections.abc import Iterable
 from datetime import date
+
+from dateutil.relativedelta import relativedelta
 
 from shop.hours.calc.durations import parse_duration
 
 NOTHING = {"", "-", "–", "—", "0", "0.0", "0,0", "0:00", "00:00", "n/a", "none"}
-MONTHS = {name.casefold(): number for number, name in enumerate(calendar.month_abbr) if number}
+MONTHS = {name.casefold(): number for number, name in enumerate(month_abbr) if number}
 HOW_TO_WRITE_A_DAY = "Write days as 2021-03-14, 14.3.2021 or 14 March 2021, or a month as 2021-03."
 
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[ T]\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?)?")
@@ -76,7 +78,7 @@ def _stretch(plain: str, last: bool) -> date | None:
 
 def _end_of(year: int, month: int, last: bool) -> date:
     first = date(year, month, 1)
-    return first.replace(day=calendar.monthrange(year, month)[1]) if last else first
+    return first + relativedelta(day=31) if last else first
 
 
 def _month(word: str) -> int:

@@ -2,7 +2,7 @@ import pytest
 
 from inventory.models import Place
 
-pytestmark = [pytest.mark.urls("tests.inventory.rest.places_api"), pytest.mark.django_db]
+pytestmark = [pytest.mark.urls("tests.inventory.places_api"), pytest.mark.django_db]
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from inventory.models import Place
 from tests.conftest import make_person
 from tests.races.moments import at_the_same_moment
 
-pytestmark = pytest.mark.urls("tests.inventory.rest.places_api")
+pytestmark = pytest.mark.urls("tests.inventory.places_api")
 
 
 def post(api, name, key="k-1", path="/places/"):

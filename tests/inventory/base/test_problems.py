@@ -3,7 +3,7 @@ import pytest
 from inventory.base.api.problems import problem_response
 from inventory.models import Place
 
-pytestmark = [pytest.mark.urls("tests.inventory.rest.places_api"), pytest.mark.django_db]
+pytestmark = [pytest.mark.urls("tests.inventory.places_api"), pytest.mark.django_db]
 
 
 def test_a_refusal_is_a_problem_of_one_sentence_with_its_field(phone):

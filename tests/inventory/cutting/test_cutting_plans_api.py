@@ -6,7 +6,7 @@ import pytest
 
 from inventory.models import KeptAs, Lot, StockRules
 from tests.factories import make_material
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
 
 PLANS = "/api/v1/cutting-plans/"

@@ -10,7 +10,7 @@ from PIL import Image
 from inventory.models import KeptAs, StockEntry
 from inventory.shelf.services.moves import draw_stock
 from tests.factories import NOW
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
 
 API = "/api/v1"

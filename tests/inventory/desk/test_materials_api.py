@@ -7,7 +7,7 @@ import pytest
 from inventory.models import KeptAs
 from inventory.shelf.services.moves import draw_stock
 from tests.factories import NOW, make_family, make_material
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
 
 API = "/api/v1"

@@ -8,7 +8,7 @@ from rest_framework.test import APIClient
 from inventory.models import KeptAs, Place
 from inventory.reservations.services import reserve_stock
 from tests.factories import NOW, make_supplier
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked
 
 API = "/api/v1"

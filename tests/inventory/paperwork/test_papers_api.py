@@ -8,7 +8,7 @@ from inventory.models import Lot, Paper
 from inventory.shelf.services.moves import draw_stock
 from tests.conftest import make_person
 from tests.factories import NOW
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked_pieces
 
 API = "/api/v1"

@@ -8,7 +8,7 @@ from inventory.models import KeptAs, Order
 from inventory.purchasing.services.deliveries import return_to_supplier
 from inventory.purchasing.services.orders import ToOrder, make_orders
 from tests.factories import NOW, TODAY, make_material, make_supplier
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
 
 API = "/api/v1"

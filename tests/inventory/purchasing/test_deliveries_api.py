@@ -4,7 +4,7 @@ import pytest
 
 from inventory.models import KeptAs, StockEntry
 from tests.factories import make_material
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 
 API = "/api/v1"
 

@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.models import Promise
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
 
 API = "/api/v1"

@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.models import StockRules
-from tests.inventory.api.problems import problem
+from tests.inventory.problems import problem
 
 API = "/api/v1"
 MANDOLIN = {"scale": "350", "frets": "22", "nut_width": "29", "last_fret_width": "41"}

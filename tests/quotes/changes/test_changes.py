@@ -17,8 +17,8 @@ from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.issue import issue_quote
 from tests.factories import NOW, TODAY
-from tests.quotes.calc.strategies import cents, percents
 from tests.quotes.factories import make_policy, make_quote
+from tests.quotes.strategies import cents, percents
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 SEVEN = Decimal("0.07")

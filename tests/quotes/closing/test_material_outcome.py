@@ -11,7 +11,7 @@ from quotes.closing.calc.material_outcome import (
     add_up_materials,
     compare_material,
 )
-from tests.quotes.calc.strategies import cents
+from tests.quotes.strategies import cents
 
 # 3 m of binding quoted at 4.00 a metre with 1.80 for waste; the expected parts are computed.
 BINDING = QuotedMaterial(quantity=Decimal(3), cost=Decimal("13.80"), waste=Decimal("1.80"))

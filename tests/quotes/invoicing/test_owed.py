@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quotes.invoicing.calc.owed import AccountPayment, Bill, accounts_on, ageing, statement
-from tests.quotes.calc.strategies import cents
+from tests.quotes.strategies import cents
 
 OSRIC, LUNE = "Osric Pondweed", "Lune Farthing-Quill"
 

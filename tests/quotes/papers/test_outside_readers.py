@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.quotes.documents.every_paper import SIZES, every_paper, in_country
+from tests.quotes.papers.every_paper import SIZES, every_paper, in_country
 
 pytestmark = pytest.mark.django_db
 

@@ -10,8 +10,8 @@ from quotes.pricing.calc.basis import OwnLine, PricingFigures
 from quotes.pricing.calc.pricing import build_price
 from quotes.pricing.calc.tax import TaxableLine, standard
 from quotes.pricing.calc.tax_document import tax_document
-from tests.quotes.calc.strategies import RATES, cents
 from tests.quotes.pricing.test_pricing import bases, policies
+from tests.quotes.strategies import RATES, cents
 
 
 @given(basis=bases, policy=policies, wanted=cents(least=1, most=900_000))

@@ -12,7 +12,7 @@ from quotes.pricing.calc.contingency import (
     share_of_labour,
     take_what_is_lost,
 )
-from tests.quotes.calc.strategies import RISKS, cents, percents
+from tests.quotes.strategies import RISKS, cents, percents
 
 # Chances and losses: common practice, no source.
 RIB = FailureRisk(

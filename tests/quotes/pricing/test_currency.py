@@ -19,8 +19,8 @@ from quotes.pricing.calc.currency import (
 from quotes.pricing.calc.parts import PartTerm, payment_parts
 from quotes.pricing.calc.pricing import build_price
 from quotes.pricing.calc.tax import EXPORT
-from tests.quotes.calc.strategies import cents, percents
 from tests.quotes.pricing.test_pricing import bases, policies, quoted
+from tests.quotes.strategies import cents, percents
 
 FOREIGN = ClientMoney(
     currency="EUR",

@@ -14,7 +14,7 @@ from quotes.pricing.calc.fees import (
     fee_to_add,
     list_price,
 )
-from tests.quotes.calc.strategies import cents, percents
+from tests.quotes.strategies import cents, percents
 
 CARD = PaymentFee(percent=Decimal("2.9"), fixed=Decimal("0.30"))
 

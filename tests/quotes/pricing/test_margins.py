@@ -5,7 +5,7 @@ from hypothesis import given
 
 from inventory.base.refusals import Refusal
 from quotes.pricing.calc.margins import margin_of_markup, markup_words, price_per_hour
-from tests.quotes.calc.strategies import percents
+from tests.quotes.strategies import percents
 
 # Identity: margin = k / (1 + k); the pairs are computed from it.
 PAIRS = [

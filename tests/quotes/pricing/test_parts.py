@@ -9,7 +9,7 @@ from inventory.base.refusals import Refusal
 from quotes.pricing.calc.parts import PartTerm, PaymentPart, part_documents, payment_parts
 from quotes.pricing.calc.tax import TaxableLine, standard
 from quotes.pricing.calc.tax_document import tax_document
-from tests.quotes.calc.strategies import baskets, cents
+from tests.quotes.strategies import baskets, cents
 
 TERMS = [
     PartTerm(name="Deposit", percent=Decimal(30)),

@@ -16,7 +16,7 @@ from quotes.pricing.calc.tax import (
     taxed_from_gross,
     taxed_from_net,
 )
-from tests.quotes.calc.strategies import RATES, cents
+from tests.quotes.strategies import RATES, cents
 
 TWENTY = standard(Decimal(20))
 

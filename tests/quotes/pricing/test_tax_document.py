@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from quotes.pricing.calc.tax import EXPORT, TaxableLine, standard
 from quotes.pricing.calc.tax_document import tax_document
-from tests.quotes.calc.strategies import baskets, cents
+from tests.quotes.strategies import baskets, cents
 
 
 def line(net, percent):

@@ -13,7 +13,7 @@ from quotes.shop_rate.calc import (
     what_moves_the_rate,
     work_out_rate,
 )
-from tests.quotes.calc.strategies import cents
+from tests.quotes.strategies import cents
 
 # An example workshop: common practice, no source.
 YEAR = ShopYear(

@@ -13,7 +13,7 @@ from quotes.year.calc.year import (
     add_up_year,
     home_groups,
 )
-from tests.quotes.calc.strategies import cents
+from tests.quotes.strategies import cents
 
 NO_HOURS = [(Decimal(0), Decimal(0))] * 12
 FIGURES = st.integers(-500_000, 500_000).map(lambda number: Decimal(number) / 100)

@@ -4,7 +4,7 @@ import pytest
 
 from shop.base.pictures.axes import Scale, round_step, scale_to
 from shop.base.pictures.shapes import Area, Bar, Curve, Dot, Drawing, Line, Words, fitted
-from tests.shop.pictures.drawn import elements
+from tests.shop.drawn import elements
 
 NASTY = "<b>Posy & \"Bram\"</b> 'n'"
 

@@ -11,7 +11,7 @@ from shop.estimates.calc.prior import template_prior
 from shop.estimates.calc.records import EstimateRequest, PastBuild, StageFigures
 from shop.estimates.calc.rolling import answer, as_each_began
 from shop.estimates.calc.table import effects_of, table_of
-from tests.shop.calc.estimates.shops import Truth, make_shop
+from tests.shop.estimates.shops import Truth, make_shop
 
 SEEDS = range(20)
 SHOPS = {

@@ -3,7 +3,7 @@ import pytest
 from scipy import stats
 
 from shop.estimates.calc.conjugate import predict, update
-from tests.shop.calc.estimates.sums import sums_of
+from tests.shop.estimates.sums import sums_of
 
 # Hoff, A First Course in Bayesian Statistical Methods, sec. 5.3: wing lengths of nine midges.
 # Data and prior from memory of the book; the printed posterior mean 1.814 and variance 0.015

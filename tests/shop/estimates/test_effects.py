@@ -4,7 +4,7 @@ import pytest
 
 from shop.estimates.calc.estimate import estimate_hours
 from shop.estimates.calc.records import EstimateRequest, StageFigures
-from tests.shop.calc.estimates.two_stages import BINDING, PLAIN, TODAY, binding, estimate, past
+from tests.shop.estimates.two_stages import BINDING, PLAIN, TODAY, binding, estimate, past
 
 
 def test_a_batch_saves_what_the_template_says_until_it_is_measured():

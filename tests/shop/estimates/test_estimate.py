@@ -10,8 +10,8 @@ from scipy import stats
 from shop.estimates.calc.assumptions import Assumptions
 from shop.estimates.calc.estimate import estimate_hours
 from shop.estimates.calc.records import EstimateRequest, StageFigures
-from tests.shop.calc.estimates.shops import Truth, make_shop
-from tests.shop.calc.estimates.two_stages import (
+from tests.shop.estimates.shops import Truth, make_shop
+from tests.shop.estimates.two_stages import (
     BINDING,
     PLAIN,
     TODAY,

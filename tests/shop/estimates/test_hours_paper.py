@@ -8,9 +8,9 @@ from pypdf import PdfReader
 
 from shop.base.pictures.paper import STYLE
 from shop.base.pictures.shapes import Drawing, Line, Words
+from tests.shop.drawn import elements
 from tests.shop.factories import make_template
 from tests.shop.past_builds import make_past_builds, make_pattern
-from tests.shop.pictures.drawn import elements
 
 pytestmark = pytest.mark.django_db
 

@@ -10,7 +10,7 @@ from shop.estimates.pictures.learning import NumberedHours, learning_picture
 from shop.estimates.pictures.planned_actual import StagePair, difference, planned_actual
 from shop.estimates.pictures.stage_ranges import PastDot, StageRow, stage_ranges
 from shop.hours.pictures import HoursInto, MonthHours, hours_by_month, hours_into
-from tests.shop.pictures.drawn import check_picture, found, texts
+from tests.shop.drawn import check_picture, found, texts
 
 LONG = "Carve and graduate top, sound holes, tone bars, and then some more of it"
 

@@ -7,7 +7,7 @@ from shop.estimates.calc.assumptions import Assumptions
 from shop.estimates.calc.estimate import estimate_hours
 from shop.estimates.calc.quoting import LEVELS, hours_at, quote_hours
 from shop.estimates.calc.records import EstimateRequest
-from tests.shop.calc.estimates.shops import make_shop
+from tests.shop.estimates.shops import make_shop
 
 
 @pytest.fixture(scope="module")

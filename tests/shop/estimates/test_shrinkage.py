@@ -6,7 +6,7 @@ import pytest
 import statsmodels.formula.api as smf
 
 from shop.estimates.calc.conjugate import update
-from tests.shop.calc.estimates.sums import sums_of
+from tests.shop.estimates.sums import sums_of
 
 PATTERNS, BUILDS_EACH = 30, 6
 

@@ -9,7 +9,7 @@ from urllib.request import urlopen
 
 import pytest
 
-from shop.launch.certificates import (
+from shop.devices.certificates import (
     CERTIFICATE_DAYS,
     RENEW_DAYS,
     ensure_authority,
