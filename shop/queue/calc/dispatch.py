@@ -1,0 +1,285 @@
+"""Lay out all builds by their order, in many draws at once.
+
+Whenever a pair of hands is free, it takes the first stage in the order that can begin: what came
+before it is done, its waiting is over, and the things it needs are free. It is worked to its end.
+Each step lays out one stage in every draw, so that the time grows with the stages.
+"""
+
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shop.queue.calc.network import NONE, Network
+from shop.queue.calc.open_time import OpenTime
+
+Whole = NDArray[np.integer[Any]]
+Floats = NDArray[np.floating[Any]]
+
+AT_ONCE, BY_HANDS, BY_WAITING, BY_THING = 0, 1, 2, 3
+"""What a stage waited for last: nothing, hands, days; from `BY_THING` on, the number of a thing."""
+
+URGENT = -1.0
+FAR = 1e7
+SOON = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """When each stage starts and ends in each draw (draws, stages), in clocks of `OpenTime`.
+
+    free: the first day on which what follows can begin. because: what it waited for last. missed:
+    stages that began after the window of the one before had closed. stuck: draws in which builds
+    waited for one another's things, so that one went on without.
+    """
+
+    starts: Floats
+    ends: Floats
+    free: Floats
+    because: Whole
+    missed: Whole
+    stuck: Whole
+
+    def ready(self, network: Network, jobs: int) -> Floats:
+        """Return the day on which each build is ready (draws, jobs), its last wait included."""
+        days = np.zeros((self.free.shape[0], jobs))
+        np.maximum.at(days.T, network.job, np.ceil(self.free.T - SOON))
+        return days
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chances:
+    """What differs between draws: minutes, waits and earliest days (draws, stages)."""
+
+    minutes: Floats
+    waits: Floats
+    not_before: Floats
+
+
+def dispatch(network: Network, time: OpenTime, chances: Chances, rank: Floats) -> Layout:
+    """Lay out every draw. rank: (draws, tracks) or one row: the lower, the sooner."""
+    run = _Run(network, time, chances, rank)
+    while run.rows.size:
+        run.step()
+    return Layout(
+        starts=run.starts,
+        ends=run.ends,
+        free=run.free,
+        because=run.because,
+        missed=run.missed,
+        stuck=run.stuck,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """The next stage of each draw: by which hand, when that is free, and when the stage can be."""
+
+    rows: Whole
+    hand: Whole
+    free: Floats
+    track: Whole
+    can: Floats
+    by_thing: Floats
+    thing: Whole
+
+    def only(self, kept: Whole) -> "_Move":
+        return _Move(*(getattr(self, one.name)[kept] for one in fields(self)))
+
+
+class _Run:
+    """The state of all draws while they are laid out."""
+
+    def __init__(self, network: Network, time: OpenTime, chances: Chances, rank: Floats) -> None:
+        draws = max(len(chances.minutes), len(rank))
+        shape = (draws, network.size)
+        self.net, self.time = network, time
+        self.minutes, self.waits = (
+            np.broadcast_to(one, shape) for one in (chances.minutes, chances.waits)
+        )
+        self.rank = np.broadcast_to(rank, (draws, len(network.heads)))
+        self.earliest = np.broadcast_to(chances.not_before, shape).copy()
+        self.close = np.full(shape, np.inf)
+        self.left = np.broadcast_to(network.before, shape).copy()
+        self.head = np.broadcast_to(network.heads, (draws, len(network.heads))).copy()
+        first = self.left[:, network.heads] == 0
+        self.ready = np.where(first, self.earliest[:, network.heads], np.inf)
+        self.hands = np.zeros((draws, time.hands))
+        for hand in range(time.hands):
+            row = time.rows_of(np.full(draws, hand), np.arange(draws))
+            self.hands[:, hand] = time.starting(row, time.worked_until(row, np.zeros(draws)))
+        self.pools = [
+            _pool(draws, max(count, held), held)
+            for count, held in zip(network.counts, network.held, strict=True)
+        ]
+        self.windows = bool(np.isfinite(network.most_wait).any())
+        self.starts, self.ends, self.free = (np.zeros(shape) for _ in range(3))
+        self.because = np.zeros(shape, dtype=np.int16)
+        self.missed, self.stuck = (np.zeros(draws, dtype=np.int64) for _ in range(2))
+        self.rows = np.arange(draws) if network.size else np.arange(0)
+        self.to_do = np.full(draws, network.size)
+
+    def step(self) -> None:
+        """Lay out the next stage of every draw that has one."""
+        rows = self.rows
+        hand = self.hands[rows].argmin(axis=1)
+        free = self.hands[rows, hand]
+        by_things, thing = self._things()
+        can = np.maximum(self.ready[rows], by_things)
+        rank = self.rank[rows]
+        if self.windows:
+            closing = self.close[rows[:, None], self.head[rows]]
+            rank = np.where(np.isfinite(closing), URGENT, rank)
+        later = np.maximum(can - free[:, None], 0)
+        key = np.where(later < SOON, rank, later * FAR + rank + FAR)
+        track = key.argmin(axis=1)
+        each = np.arange(len(rows))
+        start = can[each, track]
+        stuck = np.isinf(start)
+        if stuck.any():
+            track, start = self._make_do(stuck, track, start)
+        if self.windows:
+            track, start = self._keep_for_window(hand, free, track, start, can)
+        self._lay_out(
+            _Move(rows, hand, free, track, start, by_things[each, track], thing[each, track])
+        )
+
+    def _things(self) -> tuple[Floats, Whole]:
+        """Return when the things that each track's next stage needs are free, and the last one."""
+        head = self.head[self.rows]
+        by = np.full(head.shape, -1.0)
+        which = np.zeros(head.shape, dtype=np.int16)
+        for number, pool in enumerate(self.pools):
+            needs = self.net.takes[number]
+            if not needs.any():
+                continue
+            units = np.where(head == NONE, 0, needs[head])
+            for count in np.unique(units):
+                if count:
+                    free = np.where(units == count, pool[self.rows, count - 1][:, None], -1.0)
+                    which = np.where(free > by, number, which).astype(np.int16)
+                    by = np.maximum(by, free)
+        return by, which
+
+    def _keep_for_window(
+        self, hand: Whole, free: Floats, track: Whole, start: Floats, can: Floats
+    ) -> tuple[Whole, Floats]:
+        """Rather than begin what would last beyond a window, wait for what has to begin in it."""
+        rows, each = self.rows, np.arange(len(self.rows))
+        closing = np.where(np.isinf(can), np.inf, self.close[rows[:, None], self.head[rows]])
+        urgent = closing.argmin(axis=1)
+        of_hand = self.time.rows_of(hand, rows)
+        point = self.time.worked_until(of_hand, np.maximum(start, free))
+        end, _ = self.time.ending(of_hand, point + self.minutes[rows, self.head[rows, track]])
+        keep = (closing[each, urgent] + 1 < end) & (can[each, urgent] <= closing[each, urgent] + 1)
+        track = np.where(keep, urgent, track)
+        return track, np.where(keep, can[each, track], start)
+
+    def _make_do(self, stuck: Whole, track: Whole, start: Floats) -> tuple[Whole, Floats]:
+        """Where builds wait for one another's things, let the first in the order go on without."""
+        rows = self.rows
+        self.stuck[rows[stuck]] = 1
+        key = np.where(np.isinf(self.ready[rows]), np.inf, self.rank[rows])
+        track = np.where(stuck, key.argmin(axis=1), track)
+        return track, np.where(stuck, self.ready[rows, track], start)
+
+    def _lay_out(self, move: _Move) -> None:
+        time, stage = self.time, self.head[move.rows, move.track]
+        row = time.rows_of(move.hand, move.rows)
+        point = time.worked_until(row, np.maximum(move.can, move.free))
+        done = point + self.minutes[move.rows, stage]
+        end, day = time.ending(row, done)
+        wait = self.waits[move.rows, stage]
+        out = np.where(wait > 0, day + wait, end)
+        if self.windows:
+            kept = self._mind_windows(move, stage, row, day, out)
+            if not kept.all():
+                move = move.only(kept)
+                stage, row, point, done = (one[kept] for one in (stage, row, point, done))
+                end, day, out = (one[kept] for one in (end, day, out))
+            begins = np.maximum(move.can, move.free)
+            self.missed[move.rows] += begins >= self.close[move.rows, stage] + 1
+        rows = move.rows
+        self.starts[rows, stage] = time.starting(row, point)
+        self.ends[rows, stage] = end
+        self.free[rows, stage] = out
+        self.because[rows, stage] = self._because(move)
+        self.hands[rows, move.hand] = time.starting(row, done)
+        self._use_things(rows, stage, end, out)
+        self._go_on(rows, move.track, stage, out, day)
+        self.to_do[rows] -= 1
+        if (self.to_do[rows] == 0).any():
+            self.rows = self.rows[self.to_do[self.rows] > 0]
+
+    def _because(self, move: _Move) -> Whole:
+        ready = self.ready[move.rows, move.track]
+        why = np.where(move.by_thing > ready + SOON, BY_THING + move.thing, BY_WAITING)
+        why = np.where(move.free > np.maximum(move.can, 0) + SOON, BY_HANDS, why)
+        return np.where((move.can <= SOON) & (move.free <= SOON), AT_ONCE, why)
+
+    def _mind_windows(
+        self, move: _Move, stage: Whole, row: Whole, day: Whole, out: Floats
+    ) -> Whole:
+        """Put off a stage after which nobody would be there in time for what follows."""
+        reopens = np.floor(self.time.starting(row, self.time.worked_until(row, out)))
+        late = (reopens > day + self.net.most_wait[stage]) & (
+            self.ready[move.rows, move.track] < reopens
+        )
+        late &= np.isinf(self.close[move.rows, stage])
+        late &= self.net.following[stage, 0] != NONE
+        self.ready[move.rows[late], move.track[late]] = reopens[late]
+        return ~late
+
+    def _use_things(self, rows: Whole, stage: Whole, end: Floats, out: Floats) -> None:
+        net = self.net
+        for number, pool in enumerate(self.pools):
+            taken = net.takes[number, stage]
+            back = net.gives[number, stage] + net.gives_late[number, stage]
+            some = (taken > 0) | (back > 0)
+            if not some.any():
+                continue
+            self._use_thing(number, pool, rows[some], stage[some], end[some], out[some])
+
+    def _use_thing(
+        self, number: int, pool: Floats, rows: Whole, stage: Whole, end: Floats, out: Floats
+    ) -> None:
+        """Take the units that are free first; give back what was held until this stage."""
+        net, units = self.net, pool[rows]
+        place = np.arange(units.shape[1])[None, :]
+        here = net.ends_here[number, stage][:, None]
+        late = here + net.ends_late[number, stage][:, None]
+        taken = np.where(place < late, out[:, None], np.inf)
+        taken = np.where(place < here, end[:, None], taken)
+        units = np.sort(np.where(place < net.takes[number, stage][:, None], taken, units), axis=1)
+        for back, until in ((net.gives, end), (net.gives_late, out)):
+            given = place >= units.shape[1] - back[number, stage][:, None]
+            units = np.sort(np.where(given, np.minimum(units, until[:, None]), units), axis=1)
+        pool[rows] = units
+
+    def _go_on(self, rows: Whole, track: Whole, stage: Whole, out: Floats, day: Whole) -> None:
+        """Let what follows each stage begin from `out` on."""
+        net = self.net
+        self.head[rows, track] = net.next_in_track[stage]
+        self.ready[rows, track] = np.inf
+        most = day + net.most_wait[stage]
+        for number in range(net.following.shape[1]):
+            following = net.following[stage, number]
+            some = following != NONE
+            if not some.any():
+                return
+            row, place = rows[some], following[some]
+            self.earliest[row, place] = np.maximum(self.earliest[row, place], out[some])
+            self.close[row, place] = np.minimum(self.close[row, place], most[some])
+            self.left[row, place] -= 1
+            its = net.track[place]
+            next_up = (self.left[row, place] == 0) & (self.head[row, its] == place)
+            self.ready[row[next_up], its[next_up]] = self.earliest[row[next_up], place[next_up]]
+
+
+def _pool(draws: int, count: int, held: int) -> Floats:
+    """Return when each of `count` units is free; those that builds have now come last."""
+    pool = np.zeros((draws, max(count, 1)))
+    if held:
+        pool[:, -held:] = np.inf
+    return pool
