@@ -1,8 +1,9 @@
 """Lay out all builds by their order, in many draws at once.
 
 Whenever a pair of hands is free, it takes the first stage in the order that can begin: what came
-before it is done, its waiting is over, and the things it needs are free. It is worked to its end.
-Each step lays out one stage in every draw, so that the time grows with the stages.
+before it is done, its waiting is over, and the things it needs are free. It is worked to its end,
+or until one sooner in the order can go on. Each step lays out one stretch of work in every draw,
+so that the time grows with the stages.
 """
 
 from dataclasses import dataclass, fields
@@ -23,6 +24,7 @@ AT_ONCE, BY_HANDS, BY_WAITING, BY_THING = 0, 1, 2, 3
 URGENT = -1.0
 FAR = 1e7
 SOON = 1e-9
+NOT_YET = -1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,9 +97,8 @@ class _Run:
         draws = max(len(chances.minutes), len(rank))
         shape = (draws, network.size)
         self.net, self.time = network, time
-        self.minutes, self.waits = (
-            np.broadcast_to(one, shape) for one in (chances.minutes, chances.waits)
-        )
+        self.minutes = np.broadcast_to(chances.minutes, shape).copy()
+        self.waits = np.broadcast_to(chances.waits, shape)
         self.rank = np.broadcast_to(rank, (draws, len(network.heads)))
         self.earliest = np.broadcast_to(chances.not_before, shape).copy()
         self.close = np.full(shape, np.inf)
@@ -108,13 +109,18 @@ class _Run:
         self.hands = np.zeros((draws, time.hands))
         for hand in range(time.hands):
             row = time.rows_of(np.full(draws, hand), np.arange(draws))
-            self.hands[:, hand] = time.starting(row, time.worked_until(row, np.zeros(draws)))
+            self.hands[:, hand] = time.opening(row, np.zeros(draws))
         self.pools = [
             _pool(draws, max(count, held), held)
             for count, held in zip(network.counts, network.held, strict=True)
         ]
+        self.counts = [[one for one in {*row.tolist()} if one] for row in network.takes]
+        self.needs = [
+            np.broadcast_to(row[network.heads], self.head.shape).copy() for row in network.takes
+        ]
         self.windows = bool(np.isfinite(network.most_wait).any())
-        self.starts, self.ends, self.free = (np.zeros(shape) for _ in range(3))
+        self.starts = np.full(shape, NOT_YET)
+        self.ends, self.free = np.zeros(shape), np.zeros(shape)
         self.because = np.zeros(shape, dtype=np.int16)
         self.missed, self.stuck = (np.zeros(draws, dtype=np.int64) for _ in range(2))
         self.rows = np.arange(draws) if network.size else np.arange(0)
@@ -141,25 +147,22 @@ class _Run:
             track, start = self._make_do(stuck, track, start)
         if self.windows:
             track, start = self._keep_for_window(hand, free, track, start, can)
-        self._lay_out(
-            _Move(rows, hand, free, track, start, by_things[each, track], thing[each, track])
-        )
+        move = _Move(rows, hand, free, track, start, by_things[each, track], thing[each, track])
+        if self.net.may_pause:
+            higher = self.rank[rows] < self.rank[rows, track][:, None]
+            move = self._pause(move, np.where(higher, can, np.inf).min(axis=1))
+        self._lay_out(move)
 
     def _things(self) -> tuple[Floats, Whole]:
         """Return when the things that each track's next stage needs are free, and the last one."""
-        head = self.head[self.rows]
-        by = np.full(head.shape, -1.0)
-        which = np.zeros(head.shape, dtype=np.int16)
-        for number, pool in enumerate(self.pools):
-            needs = self.net.takes[number]
-            if not needs.any():
-                continue
-            units = np.where(head == NONE, 0, needs[head])
-            for count in np.unique(units):
-                if count:
-                    free = np.where(units == count, pool[self.rows, count - 1][:, None], -1.0)
-                    which = np.where(free > by, number, which).astype(np.int16)
-                    by = np.maximum(by, free)
+        by = np.full((len(self.rows), self.head.shape[1]), -1.0)
+        which = np.zeros(by.shape, dtype=np.int16)
+        for number, (pool, needs) in enumerate(zip(self.pools, self.needs, strict=True)):
+            units = needs[self.rows]
+            for count in self.counts[number]:
+                free = np.where(units == count, pool[self.rows, count - 1][:, None], -1.0)
+                which[free > by] = number
+                by = np.maximum(by, free)
         return by, which
 
     def _keep_for_window(
@@ -184,6 +187,30 @@ class _Run:
         track = np.where(stuck, key.argmin(axis=1), track)
         return track, np.where(stuck, self.ready[rows, track], start)
 
+    def _pause(self, move: _Move, sooner: Floats) -> _Move:
+        """Work until a build sooner in the order can go on, where that is before the stage ends."""
+        time, stage = self.time, self.head[move.rows, move.track]
+        row = time.rows_of(move.hand, move.rows)
+        point = time.worked_until(row, np.maximum(move.can, move.free))
+        until = time.worked_until(row, np.minimum(sooner, time.days))
+        worked = until - point
+        cut = (worked > 0) & (worked < self.minutes[move.rows, stage])
+        if not cut.any():
+            return move
+        rows, its = move.rows[cut], stage[cut]
+        first = self.starts[rows, its] == NOT_YET
+        self._note_start(move.only(cut).only(first), its[first])
+        self._hold(rows[first], its[first])
+        self.minutes[rows, its] -= worked[cut]
+        self.hands[rows, move.hand[cut]] = time.opening(row[cut], sooner[cut])
+        self.ready[rows, move.track[cut]] = sooner[cut]
+        return move.only(~cut)
+
+    def _note_start(self, move: _Move, stage: Whole) -> None:
+        row = self.time.rows_of(move.hand, move.rows)
+        self.starts[move.rows, stage] = self.time.opening(row, np.maximum(move.can, move.free))
+        self.because[move.rows, stage] = self._because(move)
+
     def _lay_out(self, move: _Move) -> None:
         time, stage = self.time, self.head[move.rows, move.track]
         row = time.rows_of(move.hand, move.rows)
@@ -196,17 +223,17 @@ class _Run:
             kept = self._mind_windows(move, stage, row, day, out)
             if not kept.all():
                 move = move.only(kept)
-                stage, row, point, done = (one[kept] for one in (stage, row, point, done))
-                end, day, out = (one[kept] for one in (end, day, out))
+                stage, row, end, day, out = (one[kept] for one in (stage, row, end, day, out))
             begins = np.maximum(move.can, move.free)
             self.missed[move.rows] += begins >= self.close[move.rows, stage] + 1
         rows = move.rows
-        self.starts[rows, stage] = time.starting(row, point)
+        first = self.starts[rows, stage] == NOT_YET
+        self._note_start(move.only(first), stage[first])
         self.ends[rows, stage] = end
         self.free[rows, stage] = out
-        self.because[rows, stage] = self._because(move)
-        self.hands[rows, move.hand] = time.starting(row, done)
-        self._use_things(rows, stage, end, out)
+        self.hands[rows, move.hand] = time.opening(row, end)
+        self._hold(rows[first], stage[first])
+        self._give_back(rows, stage, end, out)
         self._go_on(rows, move.track, stage, out, day)
         self.to_do[rows] -= 1
         if (self.to_do[rows] == 0).any():
@@ -222,7 +249,7 @@ class _Run:
         self, move: _Move, stage: Whole, row: Whole, day: Whole, out: Floats
     ) -> Whole:
         """Put off a stage after which nobody would be there in time for what follows."""
-        reopens = np.floor(self.time.starting(row, self.time.worked_until(row, out)))
+        reopens = np.floor(self.time.opening(row, out))
         late = (reopens > day + self.net.most_wait[stage]) & (
             self.ready[move.rows, move.track] < reopens
         )
@@ -231,36 +258,41 @@ class _Run:
         self.ready[move.rows[late], move.track[late]] = reopens[late]
         return ~late
 
-    def _use_things(self, rows: Whole, stage: Whole, end: Floats, out: Floats) -> None:
+    def _hold(self, rows: Whole, stage: Whole) -> None:
+        """Take the units that are free first, until the stage that gives them back has ended."""
+        for number, pool in enumerate(self.pools):
+            taken = self.net.takes[number, stage]
+            some = taken > 0
+            if some.any():
+                its = self.net.track[stage[some]]
+                self.needs[number][rows[some], its] = 0
+                units = pool[rows[some]]
+                place = np.arange(units.shape[1])[None, :]
+                pool[rows[some]] = np.sort(
+                    np.where(place < taken[some][:, None], np.inf, units), axis=1
+                )
+
+    def _give_back(self, rows: Whole, stage: Whole, end: Floats, out: Floats) -> None:
         net = self.net
         for number, pool in enumerate(self.pools):
-            taken = net.takes[number, stage]
-            back = net.gives[number, stage] + net.gives_late[number, stage]
-            some = (taken > 0) | (back > 0)
-            if not some.any():
-                continue
-            self._use_thing(number, pool, rows[some], stage[some], end[some], out[some])
-
-    def _use_thing(
-        self, number: int, pool: Floats, rows: Whole, stage: Whole, end: Floats, out: Floats
-    ) -> None:
-        """Take the units that are free first; give back what was held until this stage."""
-        net, units = self.net, pool[rows]
-        place = np.arange(units.shape[1])[None, :]
-        here = net.ends_here[number, stage][:, None]
-        late = here + net.ends_late[number, stage][:, None]
-        taken = np.where(place < late, out[:, None], np.inf)
-        taken = np.where(place < here, end[:, None], taken)
-        units = np.sort(np.where(place < net.takes[number, stage][:, None], taken, units), axis=1)
-        for back, until in ((net.gives, end), (net.gives_late, out)):
-            given = place >= units.shape[1] - back[number, stage][:, None]
-            units = np.sort(np.where(given, np.minimum(units, until[:, None]), units), axis=1)
-        pool[rows] = units
+            for back, until in ((net.gives, end), (net.gives_late, out)):
+                given = back[number, stage]
+                some = given > 0
+                if not some.any():
+                    continue
+                units = pool[rows[some]]
+                place = np.arange(units.shape[1])[None, :]
+                its = place >= units.shape[1] - given[some][:, None]
+                until_then = np.minimum(units, until[some][:, None])
+                pool[rows[some]] = np.sort(np.where(its, until_then, units), axis=1)
 
     def _go_on(self, rows: Whole, track: Whole, stage: Whole, out: Floats, day: Whole) -> None:
         """Let what follows each stage begin from `out` on."""
         net = self.net
-        self.head[rows, track] = net.next_in_track[stage]
+        following = net.next_in_track[stage]
+        self.head[rows, track] = following
+        for needs, takes in zip(self.needs, net.takes, strict=True):
+            needs[rows, track] = np.where(following == NONE, 0, takes[following])
         self.ready[rows, track] = np.inf
         most = day + net.most_wait[stage]
         for number in range(net.following.shape[1]):

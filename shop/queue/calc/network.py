@@ -21,8 +21,7 @@ class Network:
     job, track: of each stage. A track is a run of stages of one build, each of which waits for the
     one before; only its first unfinished stage can be next. following: (stages, most) the stages
     that wait for each. before: how many it waits for. takes, gives: (things, stages) units taken
-    at the start, and given back at the end of stages that others were held until; `gives_late`
-    after their waiting. ends_here, ends_late: units that the stage itself gives back. held: of
+    at the start, and given back at the end of a stage; `gives_late` after its waiting. held: of
     each thing, units that builds have now.
     """
 
@@ -42,11 +41,10 @@ class Network:
     takes: Whole
     gives: Whole
     gives_late: Whole
-    ends_here: Whole
-    ends_late: Whole
     held: Whole
     things: tuple[str, ...]
     counts: tuple[int, ...]
+    may_pause: bool = True
 
     @property
     def size(self) -> int:
@@ -91,8 +89,6 @@ def network_of(jobs: Sequence[Job], things: dict[str, int]) -> Network:
         takes=held.takes,
         gives=held.gives,
         gives_late=held.gives_late,
-        ends_here=held.ends_here,
-        ends_late=held.ends_late,
         held=held.now,
         things=names,
         counts=tuple(things.values()),
@@ -110,8 +106,8 @@ class _Held:
         names: tuple[str, ...],
     ) -> None:
         shape = (len(names), len(stages))
-        self.takes, self.gives, self.gives_late, self.ends_here, self.ends_late = (
-            np.zeros(shape, dtype=np.int64) for _ in range(5)
+        self.takes, self.gives, self.gives_late = (
+            np.zeros(shape, dtype=np.int64) for _ in range(3)
         )
         self.now = np.zeros(len(names), dtype=np.int64)
         for place, (number, stage) in enumerate(stages):
@@ -119,12 +115,8 @@ class _Held:
                 thing = names.index(take.thing)
                 self.takes[thing, place] += take.units
                 end = at.get((number, take.until), place)
-                if end == place:
-                    own = self.ends_late if take.through_wait else self.ends_here
-                    own[thing, place] += take.units
-                else:
-                    back = self.gives_late if take.through_wait else self.gives
-                    back[thing, end] += take.units
+                back = self.gives_late if take.through_wait else self.gives
+                back[thing, end] += take.units
         for number, job in enumerate(jobs):
             for take in job.holds:
                 end = at.get((number, take.until))

@@ -30,7 +30,10 @@ class OpenTime:
         self.width = self.days + 1
         rows = np.arange(self.hands * self.draws)[:, None] * self.apart
         self.axis = (table.reshape(-1, self.width) + rows).ravel()
-        self.minutes = np.diff(table, axis=2, append=table[:, :, -1:] + 1).ravel()
+        each = np.diff(table, axis=2, append=table[:, :, -1:] + 1)
+        self.minutes = each.ravel()
+        open_on = np.where(each > 0, np.arange(self.width), self.width)
+        self.opens = np.minimum.accumulate(open_on[:, :, ::-1], axis=2)[:, :, ::-1].ravel()
 
     def rows_of(self, hand: Whole, draw: Whole) -> Whole:
         """Return the row of each hand in each draw."""
@@ -43,18 +46,15 @@ class OpenTime:
         point = self.axis[place] + (clock - day) * self.minutes[place]
         return np.round(point, FINEST)
 
-    def starting(self, row: Whole, point: Floats) -> Floats:
-        """Return the clock at which the minute after `point` begins: closed days are skipped."""
-        place = np.searchsorted(self.axis, point, side="right") - 1
-        place = np.clip(place, row * self.width, row * self.width + self.days)
-        return self._clock(row, place, point)
+    def opening(self, row: Whole, clock: Floats) -> Floats:
+        """Return the clock at which somebody is at the bench, at `clock` or after."""
+        day = np.minimum(clock.astype(np.int64), self.days)
+        return np.maximum(clock, self.opens[row * self.width + day])
 
     def ending(self, row: Whole, point: Floats) -> tuple[Floats, Whole]:
         """Return the clock, and the day, at which the minute before `point` ends."""
         place = np.searchsorted(self.axis, point, side="left") - 1
         place = np.clip(place, row * self.width, row * self.width + self.days)
-        return self._clock(row, place, point), place - row * self.width
-
-    def _clock(self, row: Whole, place: Whole, point: Floats) -> Floats:
         part = (point - self.axis[place]) / np.maximum(self.minutes[place], 1e-9)
-        return place - row * self.width + part
+        day = place - row * self.width
+        return day + part, day

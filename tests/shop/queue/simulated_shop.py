@@ -1,9 +1,9 @@
 """Shops that are played out day by day, to judge what the queue said of them.
 
-Written apart from the queue: plain numbers, one loop over days, no arrays. The maker works each day
-on the first build in the order that can go on, puts a stage down at the end of the day, and takes up
-an earlier build again as soon as it can go on. Figures of a carved mandolin; how hours, failures
-and lost days stray is common practice, no source.
+Written apart from the queue: plain numbers, one loop over days, no arrays. The maker works each
+day on the first build in the order that can go on, puts a stage down at the end of the day, and
+takes up an earlier build again as soon as it can go on. Figures of a carved mandolin; how hours,
+failures and lost days stray is common practice, no source.
 """
 
 import math
