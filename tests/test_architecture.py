@@ -14,7 +14,7 @@ FLOORS = {
     ),
     "shop": (
         "base", "workshop", "stages", "patterns", "pieces", "hours", "calendar", "estimates",
-        "builds", "past_sheets", "devices", "copies", "archive", "desk", "demo",
+        "builds", "past_sheets", "queue", "devices", "copies", "archive", "desk", "demo",
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",

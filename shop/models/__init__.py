@@ -16,6 +16,17 @@ from shop.models.calendar import DayOff, Preference, WorkingWeek
 from shop.models.device import Device, PairingCode
 from shop.models.estimates import EstimateSettings, RelatedTemplate, StageAlias
 from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
+from shop.models.queue import (
+    CalendarLink,
+    OtherHands,
+    PromisedDay,
+    QueueForecast,
+    QueuePlace,
+    QueueSettings,
+    ShopThing,
+    StageWindow,
+    ThingUse,
+)
 from shop.models.setting_up import Measure, SetUpReading
 from shop.models.template import (
     BuildTemplate,
@@ -36,21 +47,30 @@ __all__ = [
     "BuildStage",
     "BuildState",
     "BuildTemplate",
+    "CalendarLink",
     "DayOff",
     "Device",
     "EstimateSettings",
     "LostDays",
     "Measure",
     "OldSheet",
+    "OtherHands",
     "PairingCode",
     "Preference",
+    "PromisedDay",
+    "QueueForecast",
+    "QueuePlace",
+    "QueueSettings",
     "RelatedTemplate",
     "SetUpReading",
+    "ShopThing",
     "StageAlias",
+    "StageWindow",
     "TemplateFailure",
     "TemplateLine",
     "TemplateOption",
     "TemplateStage",
+    "ThingUse",
     "TimeCorrection",
     "TimeEntry",
     "TimeShare",

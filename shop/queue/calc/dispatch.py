@@ -242,7 +242,9 @@ class _Run:
     def _because(self, move: _Move) -> Whole:
         ready = self.ready[move.rows, move.track]
         why = np.where(move.by_thing > ready + SOON, BY_THING + move.thing, BY_WAITING)
-        why = np.where(move.free > np.maximum(move.can, 0) + SOON, BY_HANDS, why)
+        hands = move.free - np.maximum(move.can, 0)
+        longest = hands >= np.maximum(move.by_thing - ready, 0)
+        why = np.where((hands > SOON) & longest, BY_HANDS, why)
         return np.where((move.can <= SOON) & (move.free <= SOON), AT_ONCE, why)
 
     def _mind_windows(

@@ -1,0 +1,1 @@
+"""What the books tell the queue, and what it said and was promised."""

@@ -1,0 +1,224 @@
+"""What the queue says, as calendar days."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+from inventory.base.refusals import Refusal
+from shop.models import Build, QueueForecast
+from shop.queue.calc.records import QueueError
+from shop.queue.queries.books import QueueBooks
+
+if TYPE_CHECKING:
+    from shop.queue.calc.outlook import Outlook, Queue
+
+ENGINE = "1"
+"""Raised when the arithmetic changes, so that what was worked out before is not shown again."""
+
+A_WEEK = 7
+FEW_DAYS = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageForecast:
+    """A stage as it is likely to go. early: it starts before that day in one of ten cases.
+
+    begins, ends: in days from the day of the forecast, with the part of the day. free: when what
+    follows can begin.
+    """
+
+    stage: int
+    name: str
+    begins: float
+    ends: float
+    starts: date
+    finishes: date
+    free: date
+    because: str
+    early: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildForecast:
+    """When a build is ready: the likely day, and days kept in 50, 80 and 90 of 100 cases.
+
+    chance: that it is ready on the promised day. why: what it stands still for, in days. by_week:
+    the cases differ too much to tell single days.
+    """
+
+    build: int
+    likely: date
+    day_50: date
+    day_80: date
+    day_90: date
+    by_week: bool
+    chance: float | None
+    why: Mapping[str, float]
+    stages: tuple[StageForecast, ...]
+    note: str = ""
+
+    @property
+    def says(self) -> str:
+        """The day of 80 in 100, as a week where single days can't be told."""
+        return said_day(self.day_80, self.by_week)
+
+    @property
+    def why_words(self) -> str:
+        """The three things that it waits for longest, in words."""
+        words = [
+            f"{days:.0f} {'day' if round(days) == 1 else 'days'} for {what}"
+            for what, days in list(self.why.items())[:3]
+            if days >= FEW_DAYS
+        ]
+        return ", ".join(words)
+
+
+def said_day(day: date, by_week: bool) -> str:
+    """Write a day, or the week in which it lies."""
+    if by_week:
+        monday = day - timedelta(days=day.weekday())
+        return f"week of {monday.day} {monday:%B %Y}"
+    return f"{day.day} {day:%B %Y}"
+
+
+def stamp_of(books: QueueBooks) -> str:
+    """Return the fingerprint of everything that a forecast is worked out from."""
+    told = (ENGINE, books.on, books.jobs, books.guesses, books.shop.things, books.shared)
+    hands = [hash(tuple(days)) for days in books.shop.hands]
+    return sha256(repr((told, hands)).encode()).hexdigest()
+
+
+def work_out(books: QueueBooks) -> dict[str, BuildForecast]:
+    """Return build's key → its forecast. Raises Refusal for what can't be laid out."""
+    from shop.queue.calc.outlook import look_ahead
+
+    try:
+        found = look_ahead(books.jobs, books.guesses, books.shop, books.shared)
+    except QueueError as error:
+        raise Refusal(_with_serials(f"{error}", books)) from error
+    return dated(books, found)
+
+
+def dated(books: QueueBooks, found: "Queue") -> dict[str, BuildForecast]:
+    """Turn days counted from the day of the books into dates."""
+    names = {(job.key, stage.key): stage.name for job in books.jobs for stage in job.stages}
+    return {one.key: _build(books, one, names) for one in found.builds}
+
+
+def kept_forecast(on: date) -> QueueForecast | None:
+    """Return what was worked out last, on the day or before it."""
+    return QueueForecast.objects.filter(on__lte=on).first()
+
+
+def as_rows(forecasts: Mapping[str, BuildForecast]) -> dict[str, Any]:
+    """Return forecasts as they are kept: plain words and figures."""
+    return {
+        key: {
+            "likely": one.likely.isoformat(),
+            "days": [one.day_50.isoformat(), one.day_80.isoformat(), one.day_90.isoformat()],
+            "by_week": one.by_week,
+            "chance": one.chance,
+            "why": dict(one.why),
+            "note": one.note,
+            "stages": [
+                [stage.stage, stage.name, stage.begins, stage.ends, stage.because]
+                + [day.isoformat() for day in (stage.starts, stage.finishes, stage.free)]
+                + [stage.early.isoformat()]
+                for stage in one.stages
+            ],
+        }
+        for key, one in forecasts.items()
+    }
+
+
+def from_rows(rows: Mapping[str, Any]) -> dict[str, BuildForecast]:
+    """Read forecasts as they were kept."""
+    return {
+        key: BuildForecast(
+            build=int(key) if key.isdecimal() else 0,
+            likely=date.fromisoformat(row["likely"]),
+            day_50=date.fromisoformat(row["days"][0]),
+            day_80=date.fromisoformat(row["days"][1]),
+            day_90=date.fromisoformat(row["days"][2]),
+            by_week=row["by_week"],
+            chance=row["chance"],
+            why=row["why"],
+            note=row["note"],
+            stages=tuple(
+                StageForecast(
+                    stage=stage,
+                    name=name,
+                    begins=begins,
+                    ends=ends,
+                    because=because,
+                    starts=date.fromisoformat(starts),
+                    finishes=date.fromisoformat(finishes),
+                    free=date.fromisoformat(free),
+                    early=date.fromisoformat(early),
+                )
+                for stage, name, begins, ends, because, starts, finishes, free, early in row[
+                    "stages"
+                ]
+            ),
+        )
+        for key, row in rows.items()
+    }
+
+
+def changed_since(build: Build, on: date, now: BuildForecast) -> tuple[date, int] | None:
+    """Return the day of the forecast before today's and by how many days it moved since."""
+    before = QueueForecast.objects.filter(on__lt=on).first()
+    row = before and before.builds.get(f"{build.pk}")
+    if not before or not row:
+        return None
+    return before.on, (now.day_80 - date.fromisoformat(row["days"][1])).days
+
+
+def _build(
+    books: QueueBooks, one: "Outlook", names: Mapping[tuple[str, str], str]
+) -> BuildForecast:
+    from shop.queue.calc.outlook import tells_days
+
+    def day(number: float) -> date:
+        return books.on + timedelta(days=int(number))
+
+    return BuildForecast(
+        build=int(one.key) if one.key.isdecimal() else 0,
+        likely=day(one.likely),
+        day_50=day(one.days[50]),
+        day_80=day(one.days[80]),
+        day_90=day(one.days[90]),
+        by_week=not tells_days(one),
+        chance=one.chance,
+        why=one.why,
+        note=books.notes.get(one.key, ""),
+        stages=tuple(
+            StageForecast(
+                stage=int(stage.key) if stage.key.isdecimal() else 0,
+                name=names[one.key, stage.key],
+                begins=round(stage.starts, 3),
+                ends=round(stage.ends, 3),
+                because=stage.because,
+                starts=day(stage.starts),
+                finishes=day(max(-(-stage.ends // 1) - 1, stage.starts // 1)),
+                free=day(-(-stage.free // 1)),
+                early=day(stage.early),
+            )
+            for stage in one.stages
+        ),
+    )
+
+
+def _with_serials(sentence: str, books: QueueBooks) -> str:
+    """Name builds by their serial numbers where the arithmetic knows keys only."""
+    for build in books.builds:
+        if sentence.startswith((f"{build.pk}:", f"{build.pk},")):
+            return sentence.replace(f"{build.pk}", build.serial, 1)
+    return sentence
+
+
+def order_of(books: QueueBooks) -> Sequence[str]:
+    """Return the keys of the builds in their order."""
+    return [job.key for job in books.jobs]

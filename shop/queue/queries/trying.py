@@ -1,0 +1,171 @@
+"""What if: the queue before and after a change that nobody has made yet."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from inventory.base.refusals import Refusal
+from shop.models import Build, BuildStage, BuildTemplate
+from shop.queue.calc.records import QueueError, Shop
+from shop.queue.queries.books import QueueBooks, read_build
+from shop.queue.queries.forecast import BuildForecast, work_out
+
+if TYPE_CHECKING:
+    from shop.queue.calc.search import Found
+
+NEW = "new"
+ROUNDS = 12
+"""Rounds of search: a few seconds for twenty builds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One build before and after; either is None where it is not in that queue."""
+
+    key: str
+    build: Build | None
+    before: BuildForecast | None
+    after: BuildForecast | None
+
+    @property
+    def days(self) -> int:
+        """By how many days the day of 80 in 100 is later."""
+        if not self.before or not self.after:
+            return 0
+        return (self.after.day_80 - self.before.day_80).days
+
+    @property
+    def gained(self) -> float | None:
+        """What the chance of the promised day gained, from -1 to 1."""
+        if not self.before or not self.after or self.before.chance is None:
+            return None
+        return (self.after.chance or 0) - self.before.chance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """Every build before and after, in the new order."""
+
+    rows: Sequence[Change]
+
+    @property
+    def later(self) -> int:
+        """Days that builds are later, added up."""
+        return sum(max(row.days, 0) for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """What to try: a build moved or dropped, days off, more things, more hours a week."""
+
+    move: str = ""
+    place: int = 1
+    drop: str = ""
+    days_off: tuple[date, date] | None = None
+    thing: str = ""
+    more: int = 0
+    hours_a_week: float = 0.0
+    order: Sequence[str] = field(default_factory=tuple)
+
+    def of(self, books: QueueBooks) -> QueueBooks:
+        """Return the books as they would be."""
+        keys = list(self.order) or [job.key for job in books.jobs]
+        if self.move in keys:
+            keys.remove(self.move)
+            keys.insert(max(self.place, 1) - 1, self.move)
+        if self.drop in keys:
+            keys.remove(self.drop)
+        return replace(books.in_order(keys), shop=self._shop(books))
+
+    def _shop(self, books: QueueBooks) -> Shop:
+        hands = [list(days) for days in books.shop.hands]
+        if self.days_off:
+            first, last = ((day - books.on).days for day in self.days_off)
+            for days in hands:
+                for number in range(max(first, 0), min(last + 1, len(days))):
+                    days[number] = 0
+        if self.hours_a_week:
+            worked = sum(1 for minutes in hands[0][:7] if minutes) or 1
+            each = self.hours_a_week * 60 / worked
+            hands[0] = [max(minutes + each, 0) if minutes else 0 for minutes in hands[0]]
+        things = dict(books.shop.things)
+        if self.thing in things:
+            things[self.thing] = max(things[self.thing] + self.more, 0)
+        return Shop(hands=hands, things=things)
+
+
+def compare(before: QueueBooks, after: QueueBooks) -> Comparison:
+    """Lay out both queues under the same luck. Raises Refusal for what can't be laid out."""
+    then, now = work_out(before), work_out(after)
+    builds = {f"{build.pk}": build for build in before.builds}
+    keys = [job.key for job in after.jobs]
+    keys += [job.key for job in before.jobs if job.key not in set(keys)]
+    return Comparison(
+        rows=[
+            Change(key=key, build=builds.get(key), before=then.get(key), after=now.get(key))
+            for key in keys
+        ]
+    )
+
+
+def with_new_build(
+    books: QueueBooks,
+    template: BuildTemplate,
+    *,
+    title: str,
+    place: int | None = None,
+    stages: Sequence[BuildStage] | None = None,
+) -> QueueBooks:
+    """Return the books with one more build, at the end or on a place; nothing is saved.
+
+    stages: its own hours, else those of the template. Its key is `NEW`.
+    """
+    build = Build(title=title, template=template, made_on=books.on, options=[])
+    if stages is None:
+        stages = [
+            BuildStage(
+                template_stage=one,
+                position=one.position,
+                name=one.name,
+                hours_low=one.hours_low,
+                hours_planned=one.hours_likely,
+                hours_high=one.hours_high,
+                waiting_days=one.waiting_days,
+            )
+            for one in template.stages.all()
+        ]
+    job, guess = read_build(build, stages, books.on)
+    job, guess = replace(job, key=NEW), replace(guess, key=NEW)
+    at = len(books.jobs) if place is None else max(place, 1) - 1
+    jobs, guesses = list(books.jobs), list(books.guesses)
+    jobs.insert(at, job)
+    guesses.insert(at, guess)
+    return replace(books, jobs=tuple(jobs), guesses=tuple(guesses))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """An order with less lateness, and what each build gains or loses by it."""
+
+    order: Sequence[str]
+    comparison: Comparison
+
+
+def suggestion(books: QueueBooks) -> Suggestion | None:
+    """Search for a better order; None when none was found. Takes up to a few seconds.
+
+    Raises Refusal for what can't be laid out.
+    """
+    from shop.queue.calc.outlook import suggest_order
+
+    if len(books.jobs) < 2:
+        return None
+    try:
+        found: Found = suggest_order(books.jobs, books.shop, books.shared, rounds=ROUNDS)
+    except QueueError as error:
+        raise Refusal(f"{error}") from error
+    keys = [books.jobs[place].key for place in found.order]
+    if keys == [job.key for job in books.jobs]:
+        return None
+    return Suggestion(order=keys, comparison=compare(books, books.in_order(keys)))

@@ -1,0 +1,188 @@
+"""The queue worked out anew, moved, blocked, promised from, and given to a calendar."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from hashlib import sha256
+from secrets import token_urlsafe
+
+from django.db import transaction
+from django.utils import timezone
+
+from inventory.base.refusals import Refusal
+from shop.models import Build, CalendarLink, PromisedDay, QueueForecast, QueuePlace
+from shop.queue.queries.books import QueueBooks, queue_books, queued_builds
+from shop.queue.queries.forecast import (
+    BuildForecast,
+    as_rows,
+    from_rows,
+    stamp_of,
+    work_out,
+)
+
+SECRET_BYTES = 32
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QueueAnswer:
+    """The queue as it stands: what it was worked out from, and what it says of each build."""
+
+    books: QueueBooks
+    forecasts: dict[str, BuildForecast]
+    stamp: str
+
+    def of(self, build: Build) -> BuildForecast | None:
+        """Return the forecast of one build; None where nothing is left of it."""
+        return self.forecasts.get(f"{build.pk}")
+
+
+def refresh_queue(*, now: datetime) -> QueueAnswer:
+    """Return what the queue says today; worked out anew only when something changed.
+
+    Raises Refusal for what can't be laid out.
+    """
+    on = timezone.localtime(now).date()
+    books = queue_books(on)
+    stamp = stamp_of(books)
+    kept = QueueForecast.objects.filter(on=on, stamp=stamp).first()
+    if kept:
+        return QueueAnswer(books=books, forecasts=from_rows(kept.builds), stamp=stamp)
+    forecasts = work_out(books)
+    QueueForecast.objects.update_or_create(
+        on=on, defaults={"stamp": stamp, "made_at": now, "builds": as_rows(forecasts)}
+    )
+    return QueueAnswer(books=books, forecasts=forecasts, stamp=stamp)
+
+
+@transaction.atomic
+def move_build(*, build: Build, place: int) -> None:
+    """Put a build on the place in the queue, counted from 1; the others close up.
+
+    Raises Refusal when the build is not open or there is no such place.
+    """
+    keys = [one.pk for one in _locked_builds()]
+    if build.pk not in keys:
+        raise Refusal(f"{build.serial} is not in the queue: it is {build.get_state_display()}.")
+    if not 1 <= place <= len(keys):
+        raise Refusal(f"The queue has places 1 to {len(keys)}. Choose one of them.", field="place")
+    keys.remove(build.pk)
+    keys.insert(place - 1, build.pk)
+    _write_order(keys)
+
+
+@transaction.atomic
+def order_queue(*, builds: Sequence[int]) -> None:
+    """Put the open builds in the order of their keys; those not named keep theirs at the end.
+
+    Raises Refusal when a build is named twice or is not in the queue.
+    """
+    keys = [one.pk for one in _locked_builds()]
+    if len(set(builds)) < len(builds):
+        raise Refusal("A build is named twice in this order. Name each of them once.")
+    unknown = set(builds) - set(keys)
+    if unknown:
+        raise Refusal(
+            "This order names a build that is no longer in the queue. Load the page again."
+        )
+    _write_order([*builds, *(key for key in keys if key not in builds)])
+
+
+@transaction.atomic
+def block_build(*, build: Build, not_before: date | None, waits_for: str = "") -> QueuePlace:
+    """Record the first day on which a build can go on, and what it waits for; None takes it off.
+
+    Raises Refusal when the build is not open.
+    """
+    if not build.is_open:
+        raise Refusal(f"{build.serial} is not in the queue: it is {build.get_state_display()}.")
+    place, _ = QueuePlace.objects.update_or_create(
+        build=build,
+        defaults={
+            "not_before": not_before,
+            "waits_for": " ".join(waits_for.split()) if not_before else "",
+        },
+    )
+    return place
+
+
+def promise_day(
+    *, build: Build, day: date, now: datetime, reason: str = "", told_how: str = ""
+) -> PromisedDay:
+    """Promise a day for a build and keep what the queue says of it now.
+
+    Raises Refusal when the build is not open, when the day is past, and when another day stands and
+    it isn't said how the client was told: a promise never moves silently.
+    """
+    if not build.is_open:
+        raise Refusal(f"{build.serial} is not in the queue: it is {build.get_state_display()}.")
+    if day < timezone.localtime(now).date():
+        raise Refusal("That day is past. Promise a day to come.", field="day")
+    if build.promised_on and build.promised_on != day and not told_how.strip():
+        raise Refusal(
+            f"{build.promised_on.day} {build.promised_on:%B %Y} is promised. Say how the client "
+            "was told of another day.",
+            field="told_how",
+        )
+    answer = refresh_queue(now=now)
+    with transaction.atomic():
+        locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
+        locked.promised_on = day
+        locked.save(update_fields=["promised_on"])
+        return record_promise(
+            build=locked, answer=answer, now=now, reason=reason, told_how=told_how
+        )
+
+
+def record_promise(
+    *, build: Build, answer: QueueAnswer, now: datetime, reason: str = "", told_how: str = ""
+) -> PromisedDay:
+    """Keep the promised day of a build with its chance. The build has one."""
+    from shop.queue.queries.promises import chance_of
+
+    forecast = answer.of(build)
+    assert build.promised_on is not None
+    chance = chance_of(answer.books, build, build.promised_on)
+    return PromisedDay.objects.create(
+        build=build,
+        day=build.promised_on,
+        chance=None if chance is None else Decimal(chance).quantize(Decimal("0.001")),
+        forecast_50=forecast.day_50 if forecast else None,
+        forecast_80=forecast.day_80 if forecast else None,
+        stamp=answer.stamp,
+        reason=" ".join(reason.split()),
+        told_how=" ".join(told_how.split()),
+        made_at=now,
+    )
+
+
+@transaction.atomic
+def make_calendar_link(*, now: datetime) -> str:
+    """Return the secret of a new calendar address; the one before it no longer opens."""
+    CalendarLink.objects.filter(revoked_at=None).update(revoked_at=now)
+    secret = token_urlsafe(SECRET_BYTES)
+    CalendarLink.objects.create(secret_sha256=hash_secret(secret), made_at=now)
+    return secret
+
+
+@transaction.atomic
+def revoke_calendar_link(*, now: datetime) -> None:
+    """Close the calendar address."""
+    CalendarLink.objects.filter(revoked_at=None).update(revoked_at=now)
+
+
+def hash_secret(secret: str) -> str:
+    """Return the SHA-256 of a secret in hexadecimal digits."""
+    return sha256(secret.encode()).hexdigest()
+
+
+def _locked_builds() -> list[Build]:
+    """Lock the builds of the queue in key order, and return them in the order of the queue."""
+    builds = queued_builds()
+    list(Build.objects.select_for_update().filter(pk__in=[one.pk for one in builds]).order_by("pk"))
+    return builds
+
+
+def _write_order(keys: Sequence[int]) -> None:
+    for position, key in enumerate(keys, start=1):
+        QueuePlace.objects.update_or_create(build_id=key, defaults={"position": position})
