@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from hashlib import sha256
 from secrets import token_urlsafe
 
 from django.db import transaction
@@ -12,6 +11,7 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from shop.models import Build, CalendarLink, PromisedDay, QueueForecast, QueuePlace
+from shop.queue.calc.secret import hash_secret
 from shop.queue.queries.books import QueueBooks, queue_books, queued_builds
 from shop.queue.queries.forecast import (
     BuildForecast,
@@ -169,11 +169,6 @@ def make_calendar_link(*, now: datetime) -> str:
 def revoke_calendar_link(*, now: datetime) -> None:
     """Close the calendar address."""
     CalendarLink.objects.filter(revoked_at=None).update(revoked_at=now)
-
-
-def hash_secret(secret: str) -> str:
-    """Return the SHA-256 of a secret in hexadecimal digits."""
-    return sha256(secret.encode()).hexdigest()
 
 
 def _locked_builds() -> list[Build]:
