@@ -71,7 +71,7 @@ def test_a_cracked_back_with_one_mould(pattern):
     do_stages(second, ["Carve top and back"])
     before = refresh_queue(now=NOW)
     assert before.of(second).stages[0].starts >= TODAY + timedelta(days=2)
-    reopen_stage(stage=first.stages.get(name="Carve top and back"), now=NOW)
+    reopen_stage(stage=first.stages.get(name="Carve top and back"))
     after = refresh_queue(now=NOW)
     assert after.of(first).day_80 > before.of(first).day_80 + timedelta(days=3)
     assert after.of(second).stages[0].starts > before.of(second).stages[0].starts
