@@ -13,8 +13,8 @@ class NotADraft(Refusal):
 
     def __init__(self, quote: Quote) -> None:
         super().__init__(
-            f"{quote} is {quote.get_state_display()}, and what was sent stays as it is. "
-            "Revise it or copy it to change anything."
+            f"{quote} is {quote.get_state_display()}, and a sent quote stays as it is. "
+            "Revise it or copy it instead."
         )
 
 

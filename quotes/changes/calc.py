@@ -26,8 +26,8 @@ def change_price(
         amount=round_money(hours * shop_rate, minor_unit),
         how=f"{plain(hours)} h × {plain(shop_rate)}",
     )
-    line = BoughtLine(name="What is bought", cost=cost, markup_percent=markup_percent)
-    return added_up("Worked out", [labour, *bought("", "", [line], minor_unit).parts])
+    line = BoughtLine(name="Materials and outside work", cost=cost, markup_percent=markup_percent)
+    return added_up("Calculated", [labour, *bought("", "", [line], minor_unit).parts])
 
 
 def in_clients_money(

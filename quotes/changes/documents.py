@@ -42,7 +42,7 @@ def change_paper(change: Change) -> ChangePaper:
     return ChangePaper(
         letterhead=letterhead_of(workshop),
         addressee=addressee_of(quote.commission.client),
-        number=f"{quote.number}, change {change.number}",
+        number=f"{quote.number}, change order {change.number}",
         title=change.title,
         subject=quote.title,
         words=change.words,

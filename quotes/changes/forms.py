@@ -28,9 +28,9 @@ def shelf_row(row: str) -> tuple[forms.Field, forms.Field]:
         empty_label="none",
     )
     quantity = NumberField(
-        label=f"How much of material {row}",
+        label=f"Quantity of material {row}",
         required=False,
-        help_text="In the unit that it is kept in.",
+        help_text="In the unit of the material.",
     )
     return material, quantity
 
@@ -39,14 +39,14 @@ class ChangeForm(SectionedForm, forms.Form):
     """What changes, what it takes, and what it costs."""
 
     title = forms.CharField(label="What changes", max_length=160)
-    words = forms.CharField(label="Specification from now on", required=False, widget=text_area(4))
+    words = forms.CharField(label="New specification", required=False, widget=text_area(4))
     hours = NumberField(unit="h", required=False, decimal_places=2)
     before = forms.ModelChoiceField(
         BuildStage.objects.none(),
-        label="Made before the stage",
+        label="Made before stage",
         required=False,
-        empty_label="last of all",
-        help_text="Once it is agreed its hours are a stage of the build.",
+        empty_label="last",
+        help_text="Once agreed, its hours become a stage of the build.",
     )
     material_1, quantity_1 = shelf_row("1")
     material_2, quantity_2 = shelf_row("2")
@@ -54,35 +54,37 @@ class ChangeForm(SectionedForm, forms.Form):
     cost = AmountField(
         label="Other materials and outside work, at cost",
         required=False,
-        help_text="Beside what is taken from the shelf.",
+        help_text="Not counting the stock above.",
     )
     price = AmountField(
         label="Price, net",
         min_value=-999999999,
         required=False,
-        help_text="In the client's money; below 0: less. Empty: worked out from hours, materials "
-        "and cost, at the quote's rate and markup.",
+        help_text="In the client’s currency; below 0 for a reduction. Empty: calculated from "
+        "hours, materials and cost, at the quote’s rate and markup.",
     )
     tax_kind = forms.ChoiceField(
-        label="Taxed",
+        label="Tax",
         choices=[("", "as the instrument"), *LineTax.choices[1:]],
         required=False,
-        help_text="What may have a rate of its own is for the accountant to say.",
+        help_text="Ask your accountant what may have its own rate.",
     )
     tax_rate = own_rate_field()
-    days_added = forms.IntegerField(label="Days later", required=False, min_value=-365)
-    is_paid_ahead = forms.BooleanField(label="Paid before it is made", required=False)
+    days_added = forms.IntegerField(label="Extra days", required=False, min_value=-365)
+    is_paid_ahead = forms.BooleanField(label="Paid in advance", required=False)
     is_billed = forms.BooleanField(
-        label="Billed; off: given away, and told so in the close-out", required=False, initial=True
+        label="Billed; if off, free of charge and shown so in the close-out",
+        required=False,
+        initial=True,
     )
     sections = (
         ("What changes", False, ("title", "words")),
-        ("What it takes", True, ("hours", "before")),
-        ("From the shelf, put aside once it is agreed", True, ("material_1", "quantity_1")),
+        ("Hours and materials", True, ("hours", "before")),
+        ("From stock, reserved once agreed", True, ("material_1", "quantity_1")),
         ("", True, ("material_2", "quantity_2")),
         ("", True, ("material_3", "quantity_3")),
-        ("What it costs", True, ("cost", "price", "tax_kind", "tax_rate")),
-        ("When", False, ("days_added", "is_paid_ahead", "is_billed")),
+        ("Price", True, ("cost", "price", "tax_kind", "tax_rate")),
+        ("Payment and dates", False, ("days_added", "is_paid_ahead", "is_billed")),
     )
 
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
@@ -107,9 +109,9 @@ class ChangeForm(SectionedForm, forms.Form):
                 base = to_base(quantity, material.unit)
                 asked.append(MaterialAsked(material=material, quantity=base))
             elif material:
-                self.add_error(f"quantity_{row}", "How much of it? More than 0.")
+                self.add_error(f"quantity_{row}", "Give a quantity above 0.")
             elif quantity:
-                self.add_error(f"material_{row}", "Of which material?")
+                self.add_error(f"material_{row}", "Choose the material.")
         return data | {"materials": asked}
 
     def asked(self) -> dict[str, Any]:

@@ -48,10 +48,10 @@ class ChangeStanding:
         if not self.change.is_billed or not self.change.price:
             return "agreed, nothing to pay"
         if self.invoice is None:
-            ahead = "before it is made" if self.change.is_paid_ahead else "with the balance"
+            ahead = "in advance" if self.change.is_paid_ahead else "with the balance"
             return f"agreed, to be invoiced and paid {ahead}"
         if self.owed:
-            ahead = " before it is made" if self.change.is_paid_ahead else ""
+            ahead = " in advance" if self.change.is_paid_ahead else ""
             return f"agreed, invoiced, to be paid{ahead}"
         return "agreed and paid"
 
@@ -142,7 +142,7 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
         SpecificationStep(
             at=change.decided_at,
             by=change.decided_by,
-            title=f"Change {change.number}: {change.title}",
+            title=f"Change order {change.number}: {change.title}",
             words=change.words,
             record=_record(change, by_link=change.pk in by_link),
             change=change,

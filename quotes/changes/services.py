@@ -58,9 +58,9 @@ def offer_change(
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
-        raise Refusal(f"{locked} is not accepted. Revise it instead of changing it.")
+        raise Refusal(f"{locked} is not accepted yet. Revise it instead.")
     if not title.strip():
-        raise Refusal("Say in a few words what changes.", field="title")
+        raise Refusal("Give the change order a title.", field="title")
     if before is not None and before.build_id != locked.build_id:
         raise Refusal("That stage belongs to another build.", field="before")
     rows = [_row(one, locked) for one in materials]
@@ -102,7 +102,7 @@ def _next_number(quote: Quote) -> int:
 
 def _row(asked: MaterialAsked, quote: Quote) -> ChangeMaterial:
     if asked.quantity <= 0:
-        raise Refusal(f"How much of {asked.material}? More than 0.", field="materials")
+        raise Refusal(f"Give a quantity of {asked.material} above 0.", field="materials")
     cost = cost_of_more(asked.material, asked.quantity, quote)
     return ChangeMaterial(material=asked.material, quantity=asked.quantity, cost=cost)
 

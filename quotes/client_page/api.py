@@ -44,14 +44,14 @@ class LinkAsked(serializers.Serializer):
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         if ("change" in asked) == ("quote" in asked):
-            raise serializers.ValidationError("Name a quote, or a change.")
+            raise serializers.ValidationError("Give a quote or a change order.")
         return asked if "quote" in asked else asked | {"quote": asked["change"].quote}
 
 
 class NewLinkData(LinkData):
     """A link that was made just now, with its address."""
 
-    address = serializers.CharField(read_only=True, help_text="Empty in a repeated answer.")
+    address = serializers.CharField(read_only=True, help_text="Empty when the request is repeated.")
 
     class Meta(LinkData.Meta):
         fields = [*LinkData.Meta.fields, "address"]
@@ -160,5 +160,5 @@ class DecisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets
         """Return the record of a yes (PDF)."""
         decision = self.get_object()
         if decision.said != Decision.Said.YES:
-            raise Refusal("Only a yes has a record to print.")
+            raise Refusal("Only an acceptance has a record to print.")
         return Response(acceptance_pdf(decision), content_type="application/pdf")

@@ -34,10 +34,10 @@ class Answer:
 def checked_signature(name: str, dated: date | None, on: date) -> str:
     """Return the name as it is kept. Raises Refusal without one, and with another day's date."""
     if not name.strip():
-        raise Refusal("Type your name, as you would sign.", field="name")
+        raise Refusal("Enter your name.", field="name")
     if dated is None or abs((dated - on).days) > NEAR_DAYS:
         given = f", not {dated.day} {dated:%B %Y}" if dated else ""
-        raise Refusal(f"The date is today's: {on.day} {on:%B %Y}{given}.", field="dated")
+        raise Refusal(f"Enter today’s date: {on.day} {on:%B %Y}{given}.", field="dated")
     return as_one_line(name)
 
 

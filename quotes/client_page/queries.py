@@ -76,12 +76,12 @@ def closed_words(quote: Quote, on: date) -> str:
     if is_past(quote, on) or quote.state == Quote.State.LAPSED:
         last = quote.valid_until
         day = f" on {last.day} {last:%B %Y}" if last else ""
-        return f"This quote ended{day}. Write to the workshop, which can renew it."
+        return f"This quote expired{day}. Write to the workshop for a new one."
     return {
         Quote.State.ACCEPTED: "This quote is accepted, and the instrument is ordered.",
-        Quote.State.DECLINED: "This quote was declined. If you think again, write to the workshop.",
-        Quote.State.REPLACED: "A newer quote took the place of this one. "
-        "Ask the workshop for its link.",
+        Quote.State.DECLINED: "This quote was declined. "
+        "If you change your mind, write to the workshop.",
+        Quote.State.REPLACED: "A newer quote replaces this one. Ask the workshop for its link.",
         Quote.State.DRAFT: "This quote is not sent yet.",
     }.get(Quote.State(quote.state), "")
 

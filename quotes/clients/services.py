@@ -70,7 +70,7 @@ def edit_client(*, client: Client, **fields: Any) -> Client:
 def open_commission(*, client: Client, title: str, asked_on: date, note: str = "") -> Commission:
     """Return a new commission that is being talked about."""
     if not title.strip():
-        raise Refusal("Say in a few words what the client asked for.", field="title")
+        raise Refusal("Give the commission a title.", field="title")
     return Commission.objects.create(
         client=client, title=title.strip(), asked_on=asked_on, note=note
     )

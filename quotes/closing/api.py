@@ -122,7 +122,7 @@ class CloseOutView(ActionView):
 
 
 class ExpenseData(Serializer):
-    """What outside work or shipping of a build really cost, in home money."""
+    """What outside work or shipping of a build really cost, in the workshop's currency."""
 
     class Meta:
         model = Expense

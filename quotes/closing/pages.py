@@ -29,7 +29,7 @@ class CloseOutForm(forms.Form):
         label="Charge next time, net", required=False, help_text="Without shipping and tax."
     )
     decline_under = AmountField(
-        label="Decline under, net", required=False, help_text="Then other work earns more."
+        label="Decline below, net", required=False, help_text="Below this, other work earns more."
     )
     note_to_self = forms.CharField(
         max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 2})
@@ -39,9 +39,11 @@ class CloseOutForm(forms.Form):
 class ExpenseForm(forms.Form):
     """What outside work or shipping really cost."""
 
-    kind = forms.ChoiceField(label="For", choices=Expense.Kind.choices)
-    about = forms.CharField(label="What", max_length=120, required=False)
-    amount = AmountField(label="Cost", help_text="In home money, without tax that is reclaimed.")
+    kind = forms.ChoiceField(label="Kind", choices=Expense.Kind.choices)
+    about = forms.CharField(label="Description", max_length=120, required=False)
+    amount = AmountField(
+        label="Cost", help_text="In the workshop’s currency, without tax you reclaim."
+    )
     paid_on = day_field(label="Paid on")
 
 

@@ -59,9 +59,9 @@ def record_expense(
     Raises Refusal on an amount below 0 and on another kind than outside work or shipping.
     """
     if amount < 0:
-        raise Refusal("What was paid is 0 or more.", field="amount")
+        raise Refusal("The cost must be 0 or more.", field="amount")
     if kind not in Expense.Kind.values:
-        raise Refusal("An expense is for outside work or for shipping.", field="kind")
+        raise Refusal("A cost is for outside work or shipping.", field="kind")
     return Expense.objects.create(
         build=build, kind=kind, amount=amount, paid_on=paid_on, about=about.strip()
     )

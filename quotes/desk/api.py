@@ -80,7 +80,7 @@ class ClientViewSet(EditViewSet):
 
     def perform_destroy(self, instance: Client) -> None:
         if instance.commissions.exists():
-            raise Refusal(f"{instance} has commissions and stays in the book.")
+            raise Refusal(f"{instance} has commissions and cannot be deleted.")
         instance.delete()
 
 

@@ -99,7 +99,7 @@ def commission_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         why = request.POST.get("why", "")
         cancel_commission(commission=row, now=timezone.now(), why=why, user=request.user)
-        messages.success(request, "Cancelled; everything put aside is free again.")
+        messages.success(request, "Cancelled. All reserved stock is released.")
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     return redirect("commission", pk)

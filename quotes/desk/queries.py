@@ -218,27 +218,27 @@ def first_steps() -> list[FirstStep]:
     pattern = starter.values_list("pk", flat=True).first()
     steps = [
         FirstStep(
-            "Say how you price",
-            "Shop rate, markup, deposit and tax. Every quote begins with them.",
+            "Set your prices",
+            "Shop rate, markup, deposit and tax. Every quote starts from them.",
             PricingPolicy.objects.exists(),
             "pricing_policy",
         ),
         FirstStep(
             "Stock your materials",
-            "All of a pattern's at once, or one by one. Prices can be put right later.",
+            "All of a template's at once, or one by one. You can correct prices later.",
             Material.objects.exists(),
             "template_stock" if pattern else "new_material",
             pattern,
         ),
         FirstStep(
-            "Make a pattern your own",
-            "Copy a starter, or put your own figures in it and say that they are yours.",
+            "Make a template your own",
+            "Copy a starter, or enter your own figures in it and mark them as yours.",
             BuildTemplate.objects.filter(is_starter=False).exists(),
             "templates",
         ),
         FirstStep(
             "Quote a commission",
-            "Write the client down, then draft the quote: nothing is sent until you issue it.",
+            "Add the client, then draft the quote. Nothing is sent until you issue it.",
             Quote.objects.exists(),
             "quote_new" if has_client else "client_new",
         ),

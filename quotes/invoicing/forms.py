@@ -12,16 +12,16 @@ from shop.base.choices import countries
 class DueForm(forms.Form):
     """When an invoice is due, and what is known of the delivery."""
 
-    due_on = day_field(label="Due by", required=False, help_text="Empty: by the days of payment.")
+    due_on = day_field(label="Due by", required=False, help_text="Empty: by the payment terms.")
     delivered_on = day_field(
-        label="Delivered on", required=False, help_text="Empty: not delivered yet, or not said."
+        label="Delivered on", required=False, help_text="Empty: not delivered yet."
     )
     deliver_to = forms.ChoiceField(
         label="Delivered to",
-        choices=lambda: [("", "the client's country"), *countries()],
+        choices=lambda: [("", "the client’s country"), *countries()],
         required=False,
-        help_text="Without a day the invoice names the time of building. Whether a payment before "
-        "the delivery is invoiced without tax is for the accountant to say.",
+        help_text="If empty, the invoice names the time of building. Ask your accountant whether a "
+        "payment before delivery is invoiced without tax.",
     )
 
     def __init__(self, *args: Any, is_union_supply: bool, **kwargs: Any) -> None:
@@ -33,25 +33,27 @@ class DueForm(forms.Form):
 class CreditForm(forms.Form):
     """How much of an invoice is taken back, and why."""
 
-    why = forms.CharField(label="Why", max_length=300)
-    amount = AmountField(label="Amount, gross", required=False, help_text="Empty: all of it.")
+    why = forms.CharField(label="Reason", max_length=300)
+    amount = AmountField(
+        label="Amount, gross", required=False, help_text="Empty: the whole amount."
+    )
 
 
 class PaymentForm(forms.Form):
     """What came in."""
 
-    received_on = day_field(label="Came in on")
+    received_on = day_field(label="Received on")
     invoice = forms.ModelChoiceField(
-        Invoice.objects.none(), required=False, empty_label="none: on account"
+        Invoice.objects.none(), required=False, empty_label="none (on account)"
     )
-    amount = AmountField(min_value=-999999999, help_text="Below 0: paid back to the client.")
-    way = forms.ChoiceField(label="By", choices=Payment.Way.choices)
-    fee = AmountField(label="Fee kept back", required=False, help_text="In home money.")
+    amount = AmountField(min_value=-999999999, help_text="Below 0 for a refund.")
+    way = forms.ChoiceField(label="Method", choices=Payment.Way.choices)
+    fee = AmountField(label="Fee deducted", required=False, help_text="In the workshop’s currency.")
     exchange_rate = NumberField(
-        label="Rate of the day",
+        label="Exchange rate of the day",
         required=False,
         decimal_places=6,
-        help_text="Only for foreign money: how much of it one of home money bought.",
+        help_text="Only for a foreign currency: units of it for one unit of the workshop’s.",
     )
     note = forms.CharField(max_length=200, required=False)
 
@@ -65,4 +67,4 @@ class PaymentForm(forms.Form):
 class WhyForm(forms.Form):
     """Why something is put right."""
 
-    why = forms.CharField(label="Why", max_length=200)
+    why = forms.CharField(label="Reason", max_length=200)

@@ -185,7 +185,7 @@ def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> 
         user=request.user,
         **(asked | {"fee": asked["fee"] or 0}),
     )
-    messages.success(request, f"{payment.number} is kept.")
+    messages.success(request, f"{payment.number} is recorded.")
 
 
 @allow_roles(*BOOK_ROLES)

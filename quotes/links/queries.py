@@ -48,7 +48,7 @@ def link_lines(links: Iterable[ClientLink], on: date) -> Iterable[LinkLine]:
         if link.withdrawn_at:
             yield LinkLine(link=link, word="withdrawn", shape="cross")
         elif link.expires_on < on:
-            yield LinkLine(link=link, word="ended", shape="bars")
+            yield LinkLine(link=link, word="expired", shape="bars")
         else:
             yield LinkLine(link=link, word="open", shape="half")
 

@@ -29,12 +29,12 @@ class Change(models.Model):
     number = models.PositiveSmallIntegerField(help_text="Within the commission, from 1.")
     state = models.CharField(max_length=8, choices=State.choices, default=State.OFFERED)
     title = models.CharField(max_length=160)
-    words = models.TextField(blank=True, help_text="What the specification says from now on.")
+    words = models.TextField(blank=True, help_text="The new specification.")
     hours = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
-    cost = MoneyField(default=Decimal(0), help_text="Of materials and outside work.")
+    cost = MoneyField(default=Decimal(0), help_text="Materials and outside work.")
     price = MoneyField(help_text="Net, in the quote's currency.")
     tax_kind = models.CharField(
-        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+        "tax", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
     )
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
     before = models.ForeignKey(
@@ -55,7 +55,7 @@ class Change(models.Model):
     )
     days_added = models.SmallIntegerField(default=0)
     is_paid_ahead = models.BooleanField(default=True)
-    is_billed = models.BooleanField("billed", default=True, help_text="Off: given away.")
+    is_billed = models.BooleanField("billed", default=True, help_text="Off: free of charge.")
     offered_on = models.DateField()
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_by = models.CharField(max_length=120, blank=True)
@@ -72,7 +72,7 @@ class Change(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"change {self.number}: {self.title}"
+        return f"change order {self.number}: {self.title}"
 
 
 class ChangeMaterial(models.Model):

@@ -17,7 +17,9 @@ class Client(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     address = models.TextField(blank=True)
     country = models.CharField(max_length=2, blank=True, help_text="ISO 3166 code, such as NL.")
-    currency = models.CharField(max_length=3, blank=True, help_text="Empty means home money.")
+    currency = models.CharField(
+        max_length=3, blank=True, help_text="Empty: the workshop's currency."
+    )
     tax_number = models.CharField(max_length=30, blank=True)
     note = models.TextField(blank=True)
 
@@ -32,7 +34,7 @@ class Commission(models.Model):
     """A client's order from first talk to delivery."""
 
     class State(models.TextChoices):
-        TALKING = "talking", "talking"
+        TALKING = "talking", "enquiry"
         ACCEPTED = "accepted", "accepted"
         DELIVERED = "delivered", "delivered"
         CANCELLED = "cancelled", "cancelled"

@@ -33,7 +33,7 @@ class Expense(models.Model):
     build = models.ForeignKey(Build, on_delete=models.PROTECT, related_name="expenses")
     kind = models.CharField(max_length=8, choices=Kind.choices)
     about = models.CharField("what for", max_length=120, blank=True)
-    amount = MoneyField(help_text="In home money, without tax that is reclaimed.")
+    amount = MoneyField(help_text="In the workshop's currency, without tax you reclaim.")
     paid_on = models.DateField()
 
     class Meta:

@@ -18,10 +18,10 @@ class ClientLink(models.Model):
     )
     secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)
     made_at = models.DateTimeField()
-    expires_on = models.DateField(help_text="The last day it opens.")
+    expires_on = models.DateField(help_text="The last day it works.")
     withdrawn_at = models.DateTimeField(null=True, blank=True)
-    opened_at = models.DateTimeField(null=True, blank=True, help_text="When it was first read.")
-    seen_at = models.DateTimeField(null=True, blank=True, help_text="When it was last read.")
+    opened_at = models.DateTimeField(null=True, blank=True, help_text="When it was first opened.")
+    seen_at = models.DateTimeField(null=True, blank=True, help_text="When it was last opened.")
 
     class Meta:
         ordering = ["-pk"]
@@ -70,7 +70,7 @@ class ClientMessage(models.Model):
         ACCEPTED = "accepted", "accepted"
         AGREED = "agreed", "agreed"
         DECLINED = "declined", "declined"
-        PIECE_GONE = "gone", "wanted to accept, but a piece has gone"
+        PIECE_GONE = "gone", "wanted to accept, but a piece is no longer available"
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="messages")
     change = models.ForeignKey(

@@ -23,7 +23,7 @@ class Invoice(models.Model):
         STAGE = "stage", "stage payment"
         BALANCE = "balance", "balance"
         WHOLE = "whole", "whole price"
-        CHANGE = "change", "change"
+        CHANGE = "change", "change order"
         CREDIT = "credit", "credit note"
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="invoices")
@@ -42,9 +42,11 @@ class Invoice(models.Model):
     )
     number = models.CharField(max_length=20, unique=True)
     issued_on = models.DateField()
-    delivered_on = models.DateField(null=True, blank=True, help_text="Empty: not yet, or not said.")
+    delivered_on = models.DateField(
+        null=True, blank=True, help_text="Empty: not yet, or not known."
+    )
     deliver_to = models.CharField(
-        max_length=2, blank=True, help_text="ISO 3166 code of the country it goes to."
+        max_length=2, blank=True, help_text="ISO 3166 code of the country of delivery."
     )
     due_on = models.DateField()
     currency = models.CharField(max_length=3)

@@ -26,7 +26,7 @@ class PricingPolicy(models.Model):
         max_digits=5, decimal_places=4, default=Decimal("0.10"), help_text="Of labour."
     )
     contingency_by = models.CharField(
-        "contingency from",
+        "contingency based on",
         max_length=8,
         choices=ContingencyBy.choices,
         default=ContingencyBy.LABOUR,
@@ -35,16 +35,16 @@ class PricingPolicy(models.Model):
     shipping = MoneyField(default=Decimal(0))
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     prices_with_tax = models.BooleanField(
-        "prices are typed with tax",
+        "prices are entered with tax",
         default=False,
-        help_text="Shipping, own lines and the price step; the tax is taken out of them.",
+        help_text="Shipping, extra lines and rounding include tax; it is taken out at its rate.",
     )
     bought_tax_rate = models.DecimalField(
-        "tax on what the shop buys",
+        "tax on purchases",
         max_digits=5,
         decimal_places=4,
         default=Decimal(0),
-        help_text="Of a shop that is not registered: what replacement prices typed net cost more.",
+        help_text="If you are not registered for tax: added to replacement prices entered net.",
     )
     tax_name = models.CharField(max_length=20, default="VAT")
     parts = models.CharField(
@@ -55,9 +55,9 @@ class PricingPolicy(models.Model):
         max_digits=5,
         decimal_places=4,
         default=Decimal(0),
-        help_text="Of what is paid; 0.03 is 3 %.",
+        help_text="Share of each payment; 0.03 is 3 %.",
     )
-    fee_fixed = MoneyField("fixed fee of each payment", default=Decimal(0))
+    fee_fixed = MoneyField("fixed fee per payment", default=Decimal(0))
     dealer_discount = models.DecimalField(
         max_digits=5, decimal_places=4, default=Decimal(0), help_text="Off the list price."
     )
@@ -67,7 +67,7 @@ class PricingPolicy(models.Model):
     payment_days = models.PositiveSmallIntegerField(
         "days to pay an invoice", default=14, help_text="0: due at once."
     )
-    changes_paid_ahead = models.BooleanField("changes are paid before they are made", default=True)
+    changes_paid_ahead = models.BooleanField("change orders are paid in advance", default=True)
     account_holder = models.CharField(max_length=70, blank=True)
     iban = models.CharField("account number (IBAN)", max_length=42, blank=True)
     bic = models.CharField("bank code (BIC)", max_length=11, blank=True)

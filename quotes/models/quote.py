@@ -21,17 +21,17 @@ class Quote(models.Model):
 
     class State(models.TextChoices):
         DRAFT = "draft", "draft"
-        ISSUED = "issued", "issued"
+        ISSUED = "issued", "sent"
         ACCEPTED = "accepted", "accepted"
         DECLINED = "declined", "declined"
-        LAPSED = "lapsed", "lapsed"
+        LAPSED = "lapsed", "expired"
         REPLACED = "replaced", "replaced"
 
     class TaxKind(models.TextChoices):
         """Category codes of EN 16931 (UNCL 5305)."""
 
         STANDARD = "S", "home, at the standard rate"
-        ZERO = "Z", "zero rated"
+        ZERO = "Z", "zero-rated"
         EXPORT = "G", "export, not taxed here"
         INTRA_COMMUNITY = "K", "intra-community supply, to a business in another member state"
         REVERSE = "AE", "reverse charge"
@@ -47,18 +47,18 @@ class Quote(models.Model):
     state = models.CharField(max_length=8, choices=State.choices, default=State.DRAFT)
     title = models.CharField(max_length=160)
     specification = models.TextField(blank=True)
-    options = models.JSONField(default=list, blank=True, help_text="Names of the options on.")
+    options = models.JSONField(default=list, blank=True, help_text="Names of the options chosen.")
     one_of = models.JSONField(
-        default=dict, blank=True, help_text="Option → the choice of which exactly one is on."
+        default=dict, blank=True, help_text="Option → the group of which exactly one is chosen."
     )
     offered = models.JSONField(
-        default=list, blank=True, help_text="Names of the options that the client may switch."
+        default=list, blank=True, help_text="Names of the options that the client can choose."
     )
     shop_rate = MoneyField()
     material_markup = models.DecimalField(max_digits=5, decimal_places=4)
     contingency = models.DecimalField(max_digits=5, decimal_places=4)
     contingency_by = models.CharField(
-        "contingency from",
+        "contingency based on",
         max_length=8,
         choices=ContingencyBy.choices,
         default=ContingencyBy.LABOUR,
@@ -70,16 +70,16 @@ class Quote(models.Model):
     price_step = MoneyField()
     shipping = MoneyField(default=Decimal(0))
     prices_with_tax = models.BooleanField(
-        "prices typed with tax",
+        "prices entered with tax",
         default=False,
-        help_text="Shipping, own lines and the price step are with tax; it is taken out of them.",
+        help_text="Shipping, extra lines and rounding include tax; it is taken out at its rate.",
     )
     bought_tax_rate = models.DecimalField(
-        "tax on what is bought",
+        "tax on purchases",
         max_digits=5,
         decimal_places=4,
         default=Decimal(0),
-        help_text="Added to replacement prices that are typed net, where it can't be reclaimed.",
+        help_text="Added to replacement prices entered net, if you cannot reclaim it.",
     )
     tax_kind = models.CharField(max_length=2, choices=TaxKind.choices, default=TaxKind.OUTSIDE)
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
@@ -91,25 +91,29 @@ class Quote(models.Model):
         max_digits=14,
         decimal_places=6,
         default=Decimal(1),
-        help_text="How much of the client's money one of home money buys.",
+        help_text="Units of the client's currency for one unit of the workshop's.",
     )
     exchange_rate_on = models.DateField(null=True, blank=True)
     currency_buffer = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
-    client_step = MoneyField(default=Decimal(0), help_text="Price step in the client's money.")
+    client_step = MoneyField(
+        default=Decimal(0), help_text="Rounding step in the client's currency."
+    )
     parts = models.CharField(max_length=40, default="30 30 40")
     valid_days = models.PositiveSmallIntegerField(default=30)
     terms = models.TextField(blank=True)
     drafted_on = models.DateField()
     issued_on = models.DateField(null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
-    ready_on = models.DateField(null=True, blank=True, help_text="Empty: as proposed.")
-    held_until = models.DateField(null=True, blank=True, help_text="Last day of a hold on stock.")
+    ready_on = models.DateField(null=True, blank=True, help_text="Empty: as the queue forecasts.")
+    held_until = models.DateField(
+        null=True, blank=True, help_text="Last day that stock is reserved."
+    )
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_by = models.CharField(max_length=120, blank=True)
     decline_reason = models.CharField(max_length=300, blank=True)
     frozen = models.JSONField(null=True, blank=True, editable=False)
     gross = MoneyField(
-        null=True, blank=True, editable=False, help_text="What the client pays, in their money."
+        null=True, blank=True, editable=False, help_text="What the client pays, in their currency."
     )
     document = models.FileField(upload_to="quotes/", blank=True, editable=False)
     document_sha256 = models.CharField(max_length=64, blank=True, editable=False)
@@ -144,9 +148,9 @@ class LineTax(models.TextChoices):
     """How a row of a quote is taxed: with the instrument, or beside it (EN 16931 categories)."""
 
     WITH_IT = "", "with the instrument, in its price"
-    STANDARD = "S", "beside it, at a rate of its own"
-    ZERO = "Z", "beside it, zero rated"
-    EXEMPT = "E", "beside it, exempt"
+    STANDARD = "S", "beside the instrument, at its own rate"
+    ZERO = "Z", "beside the instrument, zero-rated"
+    EXEMPT = "E", "beside the instrument, exempt"
 
 
 class QuoteStage(models.Model):
@@ -198,7 +202,7 @@ class QuoteMaterial(models.Model):
         max_digits=5, decimal_places=4, null=True, blank=True, help_text="Empty: the quote's own."
     )
     tax_kind = models.CharField(
-        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+        "tax", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
     )
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
     waste_rule = models.CharField(max_length=7, choices=WasteRule.choices, default=WasteRule.NONE)
@@ -228,7 +232,7 @@ class QuoteExtra(models.Model):
     class Kind(models.TextChoices):
         OUTSIDE = "outside", "outside work"
         PACKING = "packing", "case and packing"
-        OWN = "own", "own line"
+        OWN = "own", "extra line"
         ALLOWANCE = "allowance", "allowance"
         CENTS = "cents", "last cents"
 
@@ -238,7 +242,7 @@ class QuoteExtra(models.Model):
     cost = MoneyField()
     markup = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
     tax_kind = models.CharField(
-        "taxed", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
+        "tax", max_length=1, choices=LineTax.choices, default=LineTax.WITH_IT, blank=True
     )
     tax_rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
 

@@ -9,7 +9,7 @@ class DatedTaxRate(models.Model):
     STANDARD = "standard"
 
     name = models.CharField(max_length=30, default=STANDARD)
-    since = models.DateField("from", help_text="The first day it holds.")
+    since = models.DateField("from", help_text="The first day it applies.")
     rate = models.DecimalField(max_digits=5, decimal_places=4, help_text="0.20 is 20 %.")
 
     class Meta:

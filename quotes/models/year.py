@@ -10,12 +10,14 @@ from inventory.fields import MoneyField
 class YearPlan(models.Model):
     """Working time, wanted pay and profit of a year. There is at most one row."""
 
-    weeks = models.DecimalField("weeks a year", max_digits=4, decimal_places=1, default=Decimal(46))
+    weeks = models.DecimalField(
+        "weeks per year", max_digits=4, decimal_places=1, default=Decimal(46)
+    )
     weekly_hours = models.DecimalField(
-        "hours a week", max_digits=4, decimal_places=1, default=Decimal(40)
+        "hours per week", max_digits=4, decimal_places=1, default=Decimal(40)
     )
     billable_share = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.60"))
-    wanted_pay = MoneyField("pay wanted in a year", default=Decimal(30000))
+    wanted_pay = MoneyField("target pay per year", default=Decimal(30000))
     profit_margin = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.10"))
     rate_step = MoneyField("round the rate up to", default=Decimal(1))
 
@@ -30,7 +32,7 @@ class Overhead(models.Model):
     """One cost of a year that no build can be charged with directly."""
 
     name = models.CharField(max_length=120)
-    yearly = MoneyField("in a year")
+    yearly = MoneyField("per year")
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:

@@ -26,45 +26,45 @@ class PolicyForm(Grouped, forms.ModelForm):
     """How this shop makes a price."""
 
     GROUPS = {
-        "A price": (
+        "Pricing": (
             "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
             "shipping",
         ),
         "Tax": ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate"),
-        "Parts and days": ("parts", "valid_days", "payment_days", "changes_paid_ahead"),
+        "Payment and dates": ("parts", "valid_days", "payment_days", "changes_paid_ahead"),
         "Fees and discounts": (
             "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
         ),
-        "Where clients pay to": ("account_holder", "iban", "bic"),
+        "Bank details": ("account_holder", "iban", "bic"),
         "Terms": ("terms",),
     }  # fmt: skip
-    REST = "Markup by family, where it is not the common one"
+    REST = "Markup by material family, where it differs"
 
-    shop_rate = AmountField(label="Shop rate, an hour")
+    shop_rate = AmountField(label="Shop rate, per hour")
     material_markup = PercentField(
         label="Markup on materials",
         max_value=900,
-        help_text="Of their cost. A markup of 25 % is a margin of 20 %.",
+        help_text="On cost. A markup of 25 % is a margin of 20 %.",
     )
     contingency = PercentField(
         label="Contingency, of labour",
-        help_text="Kept where a template does not say what may go wrong, too.",
+        help_text="Also used where a template lists no risks.",
     )
-    price_step = AmountField(label="Round a price up to", help_text="0: leave it as it comes.")
-    shipping = AmountField(label="Shipping, unless said otherwise")
+    price_step = AmountField(label="Round prices up to", help_text="0: no rounding.")
+    shipping = AmountField(label="Usual shipping")
     tax_rate = PercentField(
-        help_text="Until a dated rate below holds. Ask the accountant which applies."
+        help_text="Used until a dated rate below applies. Ask your accountant which applies."
     )
     bought_tax_rate = PercentField(
-        label="Tax on what the shop buys",
+        label="Tax on purchases",
         max_value=99,
-        help_text="Only for a shop that is not registered: replacement prices that are typed net "
-        "cost this much more. 0 where they are typed with tax.",
+        help_text="Only if you are not registered for tax: added to replacement prices entered "
+        "net. 0 if you enter them with tax.",
     )
-    fee_percent = PercentField(label="Payment fee, of what is paid", max_value=19)
-    fee_fixed = AmountField(label="Fixed fee of each payment")
-    dealer_discount = PercentField(label="Dealers' discount, off the list price", max_value=89)
-    currency_buffer = PercentField(label="Buffer on foreign money")
+    fee_percent = PercentField(label="Payment fee, share of each payment", max_value=19)
+    fee_fixed = AmountField(label="Fixed fee per payment")
+    dealer_discount = PercentField(label="Dealer’s discount, off the list price", max_value=89)
+    currency_buffer = PercentField(label="Currency buffer")
 
     class Meta:
         model = PricingPolicy
@@ -75,9 +75,9 @@ class PolicyForm(Grouped, forms.ModelForm):
             "payment_days", "changes_paid_ahead", "account_holder", "iban", "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
-        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
+        labels = {"prices_with_tax": "Shipping, extra lines and rounding include tax"}
         help_texts = {
-            "prices_with_tax": "The tax is taken out of them, by its rate.",
+            "prices_with_tax": "It is taken out at its rate.",
             "parts": "Percentages that add up to 100: deposit, stage payments, balance.",
         }
 
@@ -120,7 +120,7 @@ def pricing_policy(request: HttpRequest) -> HttpResponse:
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:
-            messages.success(request, "Kept. It reaches quotes that are drafted from now on.")
+            messages.success(request, "Saved. It applies to new drafts.")
             return redirect("pricing_policy")
     return _shown(request, form, TaxRateForm(prefix="rate"))
 
@@ -161,6 +161,8 @@ def with_rates(form: forms.BaseForm) -> forms.BaseForm:
         rates = rates_on(policy, timezone.localdate()).items()
         words = ", ".join(f"{name} {as_percent(rate)}" for name, rate in rates if rate)
         form.fields["tax_rate"].help_text = (
-            f"Empty otherwise. {words.capitalize()} today." if words else "Empty otherwise."
+            f"Otherwise leave empty. {words.capitalize()} today."
+            if words
+            else "Otherwise leave empty."
         )
     return form

@@ -28,7 +28,7 @@ def set_policy(
         setattr(policy, name, value)
     payment_parts(Decimal(100), read_parts(policy.parts))
     if policy.shop_rate < 0 or policy.price_step < 0:
-        raise Refusal("The shop rate and the price step are 0 or more.", field="shop_rate")
+        raise Refusal("The shop rate and the rounding step must be 0 or more.", field="shop_rate")
     if policy.iban and "iban" in fields:
         check_account_number(policy.iban, Workshop.objects.values_list("country", flat=True).get())
     if policy.bic and "bic" in fields:
@@ -56,7 +56,7 @@ def add_tax_rate(*, since: date, rate: Decimal, name: str = DatedTaxRate.STANDAR
         raise Refusal("A tax rate is at least 0 % and below 100 %.", field="rate")
     if DatedTaxRate.objects.filter(name=name, since=since).exists():
         raise Refusal(
-            f"The {name} rate from that day is set already. Remove it first.", field="since"
+            f"There is already a {name} rate from that day. Delete it first.", field="since"
         )
     return DatedTaxRate.objects.create(name=name, since=since, rate=rate)
 

@@ -131,7 +131,7 @@ def hour_range(low: Decimal, likely: Decimal, high: Decimal) -> Quantile:
     """
     if not 0 <= low <= likely <= high:
         raise Refusal(
-            f"Low {low}, likely {likely} and high {high} hours must be in that order, from 0 up."
+            f"Low {low}, likely {likely} and high {high} hours must rise in that order, from 0."
         )
     least, width = float(low), float(high - low)
     if not width:
@@ -154,7 +154,7 @@ def sampled_hours(sample: Sequence[float] | Floats) -> Quantile:
 def simulate(job: RiskyJob, *, seed: int, runs: int = 10_000) -> Runs:
     """Run the job `runs` times; the same job and seed give the same runs."""
     if not 100 <= runs <= 1_000_000:
-        raise Refusal(f"{runs} runs can't be; give 100 to 1,000,000.", field="runs")
+        raise Refusal(f"Give 100 to 1,000,000 runs, not {runs}.", field="runs")
     random = np.random.default_rng(seed)
     hours = _stage_hours(job, random, runs)
     if hours.min() <= 0:
@@ -208,7 +208,7 @@ def price_for_chance(
 
     Refuses a chance of 100 %, since no price promises that.
     """
-    percent_below(chance_percent, 100, "The wanted chance", "chance_percent")
+    percent_below(chance_percent, 100, "The chance", "chance_percent")
     needed = np.sort(runs.needed(runs.wanted_per_hour))
     place = max(ceil(float(chance_percent) / 100 * needed.size), 1) - 1
     exact = Decimal(float(needed[place])).quantize(minor_unit, rounding=ROUND_CEILING)

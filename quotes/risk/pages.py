@@ -17,10 +17,10 @@ class RiskForm(forms.Form):
     """A price to try, and what is taken for granted."""
 
     price = AmountField(label="Price, net", required=False)
-    chance = NumberField(label="Earn the pay wanted in", unit="% of cases", max_value=99)
-    prices_move = NumberField(label="Prices of material move by", unit="%", max_value=100)
-    redo_hours = NumberField(label="A failed piece costs, beside itself", unit="h", max_value=99)
-    money_moves = NumberField(label="The client’s money moves by", unit="%", max_value=100)
+    chance = NumberField(label="Reach target pay in", unit="% of cases", max_value=99)
+    prices_move = NumberField(label="Material prices vary by", unit="%", max_value=100)
+    redo_hours = NumberField(label="Extra hours for a failed piece", unit="h", max_value=99)
+    money_moves = NumberField(label="Exchange rate varies by", unit="%", max_value=100)
 
 
 def quote_risk(request: HttpRequest, pk: int) -> HttpResponse:

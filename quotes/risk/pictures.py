@@ -21,11 +21,12 @@ def risk_picture(curve: Sequence[ChancePoint], price: Decimal, quoted: Decimal) 
         wide=_drawing(curve, float(price), float(quoted), WIDE),
         narrow=_drawing(curve, float(price), float(quoted), NARROW),
         says=(
-            f"At {price:,.2f} the chance of earning less than wanted is about {at.below_wanted} %."
+            f"At {price:,.2f} the chance of earning less than target pay is about "
+            f"{at.below_wanted} %."
         ),
         caption=(
-            "Whole line: the chance of earning less than the pay wanted. Broken line: of earning "
-            "less than nothing. Upright stroke: the price asked; dotted: as quoted."
+            "Solid line: chance of earning less than target pay. Broken line: chance of losing "
+            "money. Vertical line: this price; dotted: the quoted price."
         ),
     )
 

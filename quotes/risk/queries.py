@@ -180,7 +180,7 @@ def _hours(
             found.append(hour_range(stage.hours, stage.hours, stage.hours))
             certain += stage.hours
     if not found:
-        raise Refusal("This quote has no hours yet, so there is nothing to run.")
+        raise Refusal("This quote has no hours yet, so there is nothing to simulate.")
     return tuple(found), certain
 
 

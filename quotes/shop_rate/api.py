@@ -44,7 +44,7 @@ class YearAsked(serializers.Serializer):
     profit_margin = share(default=Decimal(0))
     rate_step = amount(default=Decimal(1))
     use = serializers.BooleanField(
-        default=False, help_text="Also make it the shop rate of the pricing policy."
+        default=False, help_text="Also save it as the shop rate of the pricing policy."
     )
 
 

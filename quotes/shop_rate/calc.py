@@ -47,13 +47,11 @@ class ShopYear:
 
     def __post_init__(self) -> None:
         if not 0 < self.weeks <= 53:
-            raise Refusal(
-                f"A year of {plain(self.weeks)} weeks can't be; give 1 to 53.", field="weeks"
-            )
+            raise Refusal(f"A year has 1 to 53 weeks, not {plain(self.weeks)}.", field="weeks")
         above_zero(self.weekly_hours, "The number of hours a week", "weekly_hours")
         percent_up_to_100(self.billable_percent, "The billable share", "billable_percent")
         above_zero(self.billable_percent, "The billable share", "billable_percent")
-        not_below_zero(self.wanted_pay, "The wanted pay", "wanted_pay")
+        not_below_zero(self.wanted_pay, "The target pay", "wanted_pay")
         percent_below(self.margin_percent, 100, "The profit margin", "margin_percent")
         not_below_zero(self.rate_step, "The step of the rate", "rate_step")
 
@@ -104,7 +102,7 @@ LEVERS = (
     ("Billable share, %", "billable_percent"),
     ("Weeks a year", "weeks"),
     ("Hours a week", "weekly_hours"),
-    ("Wanted pay", "wanted_pay"),
+    ("Target pay", "wanted_pay"),
     ("Overheads", "overheads"),
     ("Profit margin, %", "margin_percent"),
 )
@@ -208,10 +206,10 @@ def rate_figures(year: ShopYear, rate: ShopRate) -> tuple[RateFigure, ...]:
     kept = 100 - year.margin_percent
     return (
         RateFigure(
-            name="Overheads of a year",
+            name="Overheads per year",
             value=rate.overhead,
             kind=MONEY,
-            how="what no build can be charged with directly",
+            how="costs not charged to one build",
             parts=year.overheads,
         ),
         RateFigure(
@@ -227,13 +225,13 @@ def rate_figures(year: ShopYear, rate: ShopRate) -> tuple[RateFigure, ...]:
             how=f"{plain(year.billable_percent)} % of {plain(rate.working_hours)} h",
         ),
         RateFigure(
-            name="Overhead on each billable hour",
+            name="Overhead per billable hour",
             value=rate.overhead_per_hour,
             kind=MONEY,
             how=f"{overhead} ÷ {billable}",
         ),
         RateFigure(
-            name="Pay on each billable hour",
+            name="Pay per billable hour",
             value=rate.pay_per_hour,
             kind=MONEY,
             how=f"{pay} ÷ {billable}",

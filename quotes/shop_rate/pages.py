@@ -32,29 +32,31 @@ SHARES = tuple(Decimal(percent) for percent in range(40, 90, 10))
 class YearForm(forms.Form):
     """A year of the workshop."""
 
-    weeks = NumberField(label="Weeks a year", max_value=53, decimal_places=1, unit="weeks")
-    weekly_hours = NumberField(label="Hours a week", max_value=168, decimal_places=1, unit="h")
-    billable_share = PercentField(help_text="Of working hours: what can be charged to a build.")
-    wanted_pay = AmountField(label="Pay you want in a year")
-    profit_margin = PercentField(max_value=90, help_text="A margin: of the rate, not on it.")
-    rate_step = AmountField(label="Round the rate up to", help_text="0: leave it as it comes.")
+    weeks = NumberField(label="Weeks per year", max_value=53, decimal_places=1, unit="weeks")
+    weekly_hours = NumberField(label="Hours per week", max_value=168, decimal_places=1, unit="h")
+    billable_share = PercentField(
+        help_text="Share of working hours that can be charged to a build."
+    )
+    wanted_pay = AmountField(label="Target pay per year")
+    profit_margin = PercentField(max_value=90, help_text="A margin: a share of the rate.")
+    rate_step = AmountField(label="Round the rate up to", help_text="0: no rounding.")
 
 
 class OverheadForm(forms.Form):
     """One overhead; a row left empty is no overhead."""
 
     name = forms.CharField(
-        max_length=120, required=False, widget=forms.TextInput(attrs={"aria-label": "Paid for"})
+        max_length=120, required=False, widget=forms.TextInput(attrs={"aria-label": "Overhead"})
     )
     yearly = AmountField(
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "aria-label": "In a year"}),
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "aria-label": "Per year"}),
     )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if data.get("yearly") and not data.get("name"):
-            self.add_error("name", "Say what this is paid for.")
+            self.add_error("name", "Name this overhead.")
         return data
 
 
@@ -110,9 +112,9 @@ def _overheads(rows: BaseFormSet) -> list[tuple[str, Decimal]]:
 def _use(request: HttpRequest) -> None:
     if request.POST.get("do") == "use":
         rate = use_shop_rate().shop_rate
-        messages.success(request, f"{rate:.2f} is the shop rate of quotes drafted from now on.")
+        messages.success(request, f"Saved. {rate:.2f} is the shop rate of new drafts.")
     else:
-        messages.success(request, "The year is kept.")
+        messages.success(request, "Year saved.")
 
 
 def _worked_out(form: YearForm, rows: BaseFormSet) -> dict[str, Any]:
@@ -122,7 +124,7 @@ def _worked_out(form: YearForm, rows: BaseFormSet) -> dict[str, Any]:
     except Refusal as refusal:
         return {"refusal": refusal.sentence}
     if year is None:
-        return {"refusal": "Some figure is not filled in as a number yet."}
+        return {"refusal": "Fill in every figure with a number."}
     rate = work_out_rate(year)
     levers = what_moves_the_rate(year)
     policy = PricingPolicy.objects.first()

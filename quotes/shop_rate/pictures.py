@@ -29,14 +29,14 @@ ON_PHONE = _LeversSheet(width=NARROW, row=50, middle=36, left=16, right=NARROW -
 
 def lever_picture(levers: Sequence[Lever], rate: Decimal) -> Picture:
     """Draw the rates along the way of each lever, with a stroke at the rate as it is."""
-    strongest = f"; {levers[0].name.lower()} moves it most" if levers else ""
+    strongest = f"; {levers[0].name.lower()} matters most" if levers else ""
     return Picture(
         wide=_drawing(levers, float(rate), ON_DESK),
         narrow=_drawing(levers, float(rate), ON_PHONE),
-        says=f"What moves the rate of {rate:.2f}, each thing alone{strongest}.",
+        says=f"What the rate of {rate:.2f} depends on, each one alone{strongest}.",
         caption=(
-            "Each row: the rate before rounding up while that one thing is 30 % less to 30 % "
-            "more, a dot for every 10 %; the hollow end is less of it. Upright stroke: as it is."
+            "Each row: the rate before rounding, with that one figure from 30 % less (hollow) to "
+            "30 % more; a dot every 10 %. Vertical line: the present rate."
         ),
     )
 

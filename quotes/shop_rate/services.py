@@ -55,5 +55,5 @@ def use_shop_rate() -> PricingPolicy:
     """Write the rate of the year plan into the policy and return it. Raises Refusal without one."""
     year = shop_year()
     if year is None:
-        raise Refusal("Plan a year first: overheads, weeks, hours and the pay you want.")
+        raise Refusal("Fill in your year first: overheads, weeks, hours and target pay.")
     return set_policy(shop_rate=work_out_rate(year).rate)

@@ -13,6 +13,6 @@ def payment_code(text: str) -> SafeString:
 
     code = segno.make(text, error="m", boost_error=False, micro=False)
     drawn: str = code.svg_inline(
-        scale=3, border=4, svgclass=None, lineclass=None, title="What is to pay, as a code to scan"
+        scale=3, border=4, svgclass=None, lineclass=None, title="Payment details as a code to scan"
     )
     return mark_safe(drawn)

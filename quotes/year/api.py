@@ -19,7 +19,7 @@ def amount(**shape: Any) -> serializers.DecimalField:
 
 
 class YearMonthData(serializers.Serializer):
-    """One month: invoiced net and its tax, received with tax, minutes worked; home money."""
+    """One month in the workshop's currency: invoiced net and its tax, received gross, minutes."""
 
     month = serializers.IntegerField()
     accepted = serializers.IntegerField()
@@ -58,7 +58,7 @@ class YearUnionData(serializers.Serializer):
 
 
 class BooksYearData(serializers.Serializer):
-    """A year of the books in home money."""
+    """A year of the books in the workshop's currency."""
 
     year = serializers.IntegerField()
     invoiced = amount()

@@ -38,7 +38,7 @@ def money_by_month(months: Sequence[MonthRow]) -> Picture:
             for row in months
             if row.invoiced or row.received
         ),
-        caption="Of each month in home money: invoiced by its day, received by its day.",
+        caption="Each month, by date of invoice and date of payment.",
     )
 
 
@@ -48,7 +48,7 @@ def net_by_group(rows: Sequence[GroupRow]) -> Picture:
         wide=_bars(rows, WIDE),
         narrow=_bars(rows, NARROW),
         says="; ".join(f"{row.name} {row.net:,.2f}" for row in rows),
-        caption="Net of the quotes accepted in the year, the most first.",
+        caption="Net price of the quotes accepted in the year, highest first.",
     )
 
 

@@ -29,7 +29,7 @@ def percent_below(value: Decimal, limit: int, what: str, field: str) -> None:
     """Refuse a percentage outside 0 up to, but not including, `limit`."""
     if not value.is_finite() or not 0 <= value < limit:
         raise Refusal(
-            f"{what} is {value} %; it must be 0 % or more and under {limit} %.", field=field
+            f"{what} is {value} %; it must be 0 % or more and below {limit} %.", field=field
         )
 
 
@@ -52,5 +52,5 @@ def check_currency(code: str) -> None:
     """Refuse a code that ISO 4217 doesn't know."""
     if not is_currency(code):
         raise Refusal(
-            f"“{code}” is not a currency code; give three letters such as EUR.", field="currency"
+            f"“{code}” is not a currency code. Give three letters, such as EUR.", field="currency"
         )

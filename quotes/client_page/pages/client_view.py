@@ -27,7 +27,7 @@ ClientView = Callable[..., HttpResponse]
 class ClientAcceptForm(forms.Form):
     """The client's name and the day."""
 
-    wrong_title = "Nothing is agreed yet. Please look at:"
+    wrong_title = "Not sent yet. Please check:"
     name = forms.CharField(label="Your name", max_length=120, strip=True)
     dated = day_field(label="Date")
 
@@ -35,10 +35,10 @@ class ClientAcceptForm(forms.Form):
 class ClientDeclineForm(forms.Form):
     """A no, with a word or without."""
 
-    wrong_title = "Nothing is declined yet. Please look at:"
+    wrong_title = "Not sent yet. Please check:"
     name = forms.CharField(label="Your name", max_length=120, required=False)
     words = forms.CharField(
-        label="A word to the workshop",
+        label="Message to the workshop (optional)",
         max_length=300,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),

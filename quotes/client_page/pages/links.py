@@ -26,7 +26,7 @@ from shop.base.forms import add_refusal
 class LinkForm(forms.Form):
     """How long a link opens."""
 
-    expires_on = day_field(label="Opens to", help_text="That day included.")
+    expires_on = day_field(label="Works until", help_text="Inclusive.")
 
 
 @never_cache
@@ -49,7 +49,7 @@ def _make_link(request: HttpRequest, quote: Quote, change: Change | None = None)
     last = last_day_proposed(quote, on, change)
     form = LinkForm(posted(request), initial={"expires_on": last})
     if change is None:
-        form.fields["expires_on"].help_text += " After the quote's own last day it only shows."
+        form.fields["expires_on"].help_text += " After the quote expires, it can only be read."
     context = {"form": form, "quote": quote, "change": change}
     if form.is_valid():
         try:
@@ -69,7 +69,7 @@ def link_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     """Withdraw a link."""
     link = get_object_or_404(ClientLink, pk=pk)
     withdraw_link(link=link, now=timezone.now())
-    messages.success(request, "Withdrawn. The link opens nothing any more.")
+    messages.success(request, "Withdrawn. The link no longer works.")
     return redirect(_page_of(link))
 
 

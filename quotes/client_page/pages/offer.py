@@ -27,8 +27,8 @@ from quotes.papers.documents.quote import quote_pdf
 from shop.base.forms import options_asked
 
 GONE = (
-    "Thank you. A piece that was meant for this instrument has gone meanwhile, so nothing is "
-    "ordered yet. The workshop knows it already and will write to you with another."
+    "Thank you. A piece meant for this instrument is no longer available, so nothing is "
+    "ordered yet. The workshop has been told and will suggest another."
 )
 LACKS_SLASH = re.compile(r"(change/)?[\w-]+(/(paper|signed|accept|agree|decline))?", re.ASCII)
 

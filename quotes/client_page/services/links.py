@@ -38,7 +38,7 @@ def create_link(
         change = _open_change(change)
         locked = change.quote
     if expires_on < on:
-        raise Refusal("The last day of a link is today or later.", field="expires_on")
+        raise Refusal("The last day must be today or later.", field="expires_on")
     secret = secrets.token_urlsafe(SECRET_BYTES)
     link = ClientLink.objects.create(
         quote=locked,
@@ -54,8 +54,8 @@ def _open_quote(quote: Quote) -> Quote:
     locked = lock_quote(quote)
     if locked.state != Quote.State.ISSUED:
         raise Refusal(
-            f"{locked} is {locked.get_state_display()}; a link leads to a quote that is issued "
-            "and open."
+            f"{locked} is {locked.get_state_display()}; a link needs a quote that is sent "
+            "and still valid."
         )
     return locked
 
@@ -64,7 +64,7 @@ def _open_change(change: Change) -> Change:
     """Lock a change that can be answered; one from before papers were kept gets its own now."""
     locked = lock_change(change)
     if closed_to_change(locked):
-        raise Refusal(f"{locked} can't be answered any more, so no link leads to it.")
+        raise Refusal(f"{locked} can't be answered any more, so it gets no link.")
     if not locked.document_sha256:
         freeze_change(locked)
         locked.save(update_fields=["frozen", "document", "document_sha256"])

@@ -36,7 +36,7 @@ from shop.builds.queries.needs import BuildNeed, needs_of
 from shop.hours.queries.hours import first_hours_before, hours_by_stage
 from shop.models import Build, BuildDraw
 
-NO_STAGE = "On no stage"
+NO_STAGE = "Without a stage"
 
 
 def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
@@ -150,7 +150,7 @@ def _charge_next(
         price=sheet.price,
         least=least_price(sheet.hours, sheet.bought, quote.shop_rate, quote.price_step),
         hours=sheet.hours,
-        because=f"the median of {fewest} builds or more"
+        because=f"median of {fewest} builds or more"
         if all(each.hours is not None for each in suggested) and fewest
-        else "the hours of this build where fewer than three say more",
+        else "hours of this build, where there are fewer than three builds",
     )

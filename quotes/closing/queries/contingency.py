@@ -41,7 +41,7 @@ def _losses(build: Build) -> Iterable[Mishap]:
             lost_in.add(stage)
     for row in hours_by_stage(build):
         if row.redone_minutes:
-            name = f"{row.stage or 'The build at large'}: made again"
+            name = f"{row.stage or 'The whole build'}: made again"
             yield Mishap(name=name, hours=row.redone_minutes / 60)
         elif row.stage and row.stage.pk in lost_in and row.over_minutes > 0:
             name = f"{row.stage.name}: redone, beyond its quoted hours"
@@ -51,5 +51,5 @@ def _losses(build: Build) -> Iterable[Mishap]:
 def _unbilled(quote: Quote | None) -> Iterable[Mishap]:
     changes = Change.objects.filter(quote=quote, state=Change.State.AGREED, is_billed=False)
     for change in changes if quote else ():
-        name = f"Change {change.number}, not billed: {change.title}"
+        name = f"Change order {change.number}, free of charge: {change.title}"
         yield Mishap(name=name, hours=change.hours, cost=change.cost)

@@ -36,20 +36,20 @@ class InvoiceAsked(serializers.Serializer):
     )
     due_on = serializers.DateField(required=False)
     delivered_on = serializers.DateField(
-        required=False, help_text="Left out: not delivered yet, or not said."
+        required=False, help_text="Omit if not delivered yet, or not known."
     )
     deliver_to = serializers.CharField(
         max_length=2,
         required=False,
-        help_text="ISO 3166 code of the country that the goods go to; of an intra-community "
-        "supply, left out, the client's.",
+        help_text="ISO 3166 code of the country of delivery; if omitted for an intra-community "
+        "supply, the client's.",
     )
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         if ("change" in asked) == ("part" in asked):
-            raise serializers.ValidationError("Name a part of a quote, or a change.")
+            raise serializers.ValidationError("Give a part of a quote, or a change order.")
         if "part" in asked and "quote" not in asked:
-            raise serializers.ValidationError({"quote": "Which quote is it a part of?"})
+            raise serializers.ValidationError({"quote": "Give the quote too."})
         return asked
 
 

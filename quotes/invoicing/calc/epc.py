@@ -82,8 +82,8 @@ def payment_code_text(transfer: Transfer) -> str:
     code = "\n".join(lines).rstrip("\n")
     if len(code.encode()) > MOST_BYTES:
         raise Refusal(
-            f"The payment code would hold {len(code.encode())} bytes of {MOST_BYTES}; "
-            "shorten the text or the note to the payer.",
+            f"The payment code would need {len(code.encode())} bytes; {MOST_BYTES} fit. "
+            "Shorten the text or the note to the payer.",
             field="text",
         )
     return code
@@ -115,6 +115,6 @@ def _check_reference(reference: str, text: str) -> None:
         raise Refusal("Give a structured reference or a text, not both.", field="text")
     if reference.startswith("RF") and not iso11649.is_valid(reference):
         raise Refusal(
-            f"The reference {reference} has a wrong sign: its check digits don't hold.",
+            f"The reference {reference} is not valid: its check digits are wrong.",
             field="reference",
         )

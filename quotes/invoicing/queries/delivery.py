@@ -59,7 +59,7 @@ def country_of_delivery(quote: Quote, said: str) -> str:
         said = said or quote.commission.client.country
     country = said.upper()
     if (country or is_union_supply) and not is_country(country):
-        raise Refusal("Give the country that the goods go to, by two letters.", field="deliver_to")
+        raise Refusal("Give the country of delivery as a two-letter code.", field="deliver_to")
     return country
 
 
@@ -67,11 +67,11 @@ def _check_numbers(quote: Quote) -> None:
     client = quote.commission.client
     if not Workshop.objects.values_list("tax_number", flat=True).get():
         raise Refusal(
-            "An intra-community supply names both tax numbers. Enter the workshop's own first."
+            "An intra-community supply needs both tax numbers. Enter the workshop's own first."
         )
     if not client.tax_number:
         raise Refusal(
-            f"An intra-community supply names both tax numbers. Enter {client}'s on the client's "
+            f"An intra-community supply needs both tax numbers. Enter {client}'s on the client's "
             "page first."
         )
 
@@ -95,14 +95,14 @@ NAME_THE_BUYER = {Quote.TaxKind.REVERSE, Quote.TaxKind.INTRA_COMMUNITY}
 def why_not_structured(invoice: Invoice, workshop: Workshop) -> str:
     """Say what is missing for the structured part of an invoice; nothing if it can be made."""
     if not workshop.country:
-        return "The workshop's country is not known."
+        return "Enter the workshop's country."
     if not workshop.tax_registered:
         return "The workshop is not registered for tax."
     if not workshop.tax_number:
-        return "The workshop has no tax number."
+        return "Enter the workshop's tax number."
     client = invoice.commission.client
     if invoice.quote and invoice.quote.tax_kind in NAME_THE_BUYER and not client.tax_number:
-        return "The client's tax number is not known."
+        return "Enter the client's tax number."
     return ""
 
 

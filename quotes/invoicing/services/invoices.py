@@ -111,13 +111,18 @@ def issue_invoice(
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
-        raise Refusal(f"{locked} is {locked.get_state_display()}; invoices follow acceptance.")
+        raise Refusal(
+            f"{locked} is {locked.get_state_display()}; invoices follow once it is accepted."
+        )
     days = PricingPolicy.objects.get_or_create(pk=1)[0].payment_days
     due_on = due_on or on + timedelta(days=days)
     if due_on < on:
         raise Refusal("An invoice can't be due before it is issued.", field="due_on")
     if delivered_on and delivered_on > on:
-        raise Refusal("What is not delivered yet has no day of delivery.", field="delivered_on")
+        raise Refusal(
+            "The delivery date is in the future. Leave it empty until delivered.",
+            field="delivered_on",
+        )
     invoiced = _change_invoiced(locked, change) if change else _part_invoiced(locked, part or 0, on)
     return book_invoice(
         **invoiced,
@@ -158,7 +163,9 @@ def _part_invoiced(quote: Quote, part: int, on: date) -> Invoiced:
 
 def _change_invoiced(quote: Quote, change: Change) -> Invoiced:
     if change.state != Change.State.AGREED or not change.is_billed:
-        raise Refusal(f"{change} is not agreed and billed, so there is nothing to invoice.")
+        raise Refusal(
+            f"{change} is not agreed, or is free of charge, so there is nothing to invoice."
+        )
     if is_invoiced(change):
         raise Refusal(f"{change} is invoiced already.")
     document = taxed_change(change)
@@ -204,14 +211,14 @@ def credit_invoice(
     Its tax is the invoice's own, at the same rates. Raises Refusal beyond what is left.
     """
     if invoice.is_credit or invoice.quote is None:
-        raise Refusal(f"{invoice} is a credit note. Issue an invoice instead.")
+        raise Refusal(f"{invoice} is already a credit note. Issue an invoice instead.")
     quote = lock_quote(invoice.quote)
     left = credit_left(invoice)
     wanted = left if amount is None else amount
     if not 0 < wanted <= left:
         raise Refusal(
-            f"{invoice} has {in_figures(left, invoice.currency)} left to credit; "
-            "give an amount above 0 and up to that.",
+            f"{invoice} has {in_figures(left, invoice.currency)} left to credit. "
+            "Give an amount above 0 and up to that.",
             field="amount",
         )
     whole = from_data(TaxedDocument, invoice.frozen["document"])
@@ -239,7 +246,7 @@ def _share_of_credit_invoice(whole: TaxedDocument, amount: Decimal) -> TaxedDocu
         return whole
     parts = [
         PaymentPart(name="Credit", amount=amount),
-        PaymentPart(name="Rest", amount=whole.due - amount),
+        PaymentPart(name="Remainder", amount=whole.due - amount),
     ]
     return part_documents(whole, parts)[0]
 

@@ -44,7 +44,7 @@ def record_payment(
     currency = currency or (invoice.currency if invoice else client.currency) or home
     check_currency(currency)
     if not amount:
-        raise Refusal("Nothing came in; give an amount.", field="amount")
+        raise Refusal("Give an amount other than 0.", field="amount")
     if invoice is not None:
         _check_invoice(invoice, client, currency)
         commission = commission or invoice.commission
@@ -77,7 +77,7 @@ def _check_invoice(invoice: Invoice, client: Client, currency: str) -> None:
 def _at_rate(amount: Decimal, currency: str, rate: Decimal | None) -> Decimal:
     if rate is None or rate <= 0:
         raise Refusal(
-            f"Give the day's rate: how many {currency} one {home_currency()} bought.",
+            f"Give the day's exchange rate ({currency} for 1 {home_currency()}).",
             field="exchange_rate",
         )
     return home_value(amount, rate, home_minor_unit())
@@ -94,9 +94,9 @@ def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = No
     """Return the counter-payment, dated like the first. Raises Refusal the second time."""
     locked = Payment.objects.select_for_update(of=("self",)).get(pk=payment.pk)
     if Payment.objects.filter(counter_to=locked).exists():
-        raise Refusal(f"{locked.number} is corrected already.")
+        raise Refusal(f"{locked.number} is already reversed.")
     if locked.counter_to_id:
-        raise Refusal(f"{locked.number} is itself a correction. Record the payment anew.")
+        raise Refusal(f"{locked.number} is itself a reversal. Record a new payment.")
     year = locked.received_on.year
     number = DocumentNumber("R", year, next_number(series=f"receipt:{year}"))
     made = Payment.objects.create(

@@ -77,10 +77,10 @@ class ChangePaper:
     def payment_words(self) -> str:
         """When it is to be paid."""
         if self.totals.gross < 0:
-            return "It comes off what is still to be paid."
+            return "It reduces what is still to be paid."
         if not self.totals.gross:
-            return "There is nothing to pay for it."
-        when = "before it is made" if self.is_paid_ahead else "with the balance"
+            return "It is free of charge."
+        when = "in advance" if self.is_paid_ahead else "with the balance"
         return f"It is paid {when}."
 
 

@@ -35,7 +35,7 @@ class AcceptancePaper:
     def what(self) -> str:
         """Which paper was agreed to."""
         if self.change:
-            return f"change {self.change} to quote {self.number}"
+            return f"change order {self.change} to quote {self.number}"
         return f"quote {self.number}, version {self.version}"
 
     @property

@@ -49,7 +49,7 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
     """Gather a numbered and dated quote as its client reads it."""
     workshop = Workshop.objects.get()
     if quote.issued_on is None or quote.valid_until is None:
-        raise ValueError("A paper needs the day of issue and the last day it is valid.")
+        raise ValueError("A quote needs its date of issue and its last valid day.")
     return QuotePaper(
         letterhead=letterhead_of(workshop),
         addressee=addressee_of(quote.commission.client),

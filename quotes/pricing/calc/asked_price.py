@@ -49,8 +49,8 @@ def net_of_asked(
         if tax_document([instrument, *beside], minor_unit=minor_unit).gross == others + gross:
             return net
     raise Refusal(
-        f"No net price comes to {gross} gross at {policy.tax.words}: "
-        f"ask for {gross - minor_unit} or {gross + minor_unit}.",
+        f"No net price gives {gross} gross at {policy.tax.words}. "
+        f"Use {gross - minor_unit} or {gross + minor_unit}.",
         field="amount",
     )
 
@@ -71,7 +71,7 @@ def ask_price(
         return _search(basis, policy, wanted, minor_unit)
     except Refusal:
         raise Refusal(
-            f"{plain(wanted)} is less than what the fees alone come to. Ask for more.",
+            f"{plain(wanted)} does not cover the fees. Give a higher price.",
             field="amount",
         ) from None
 

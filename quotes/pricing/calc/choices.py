@@ -122,7 +122,7 @@ def options_chosen(
     offered = {choice.name for choice in choices}
     for name in wanted:
         if name not in offered:
-            raise Refusal(f"“{name}” is not among the options offered here.", field="options")
+            raise Refusal(f"“{name}” is not one of the options offered here.", field="options")
     check_choices(wanted, {choice.name: choice.one_of for choice in choices if choice.one_of})
     kept = [name for name in options if name not in offered or name in wanted]
     return [*kept, *(name for name in dict.fromkeys(wanted) if name not in kept)]
@@ -146,7 +146,7 @@ def with_choices(
     sheet = _sheet(offer.sheet, switched)
     document = client_price.document if client_price else sheet.document
     if document.net <= 0:
-        raise Refusal("With these options nothing is left to pay. Choose others.", field="options")
+        raise Refusal("These options leave nothing to pay. Choose others.", field="options")
     days = sum(choice.days for choice in switched)
     return replace(
         offer,
@@ -199,7 +199,7 @@ def _figure(difference: Difference) -> Figure:
 def _how(difference: Difference) -> str:
     before, after = difference.how_before, difference.how_after
     if difference.after is None:
-        return f"taken out: {before}" if before else "taken out"
+        return f"removed: {before}" if before else "removed"
     return f"{before} → {after}" if before and before != after else after
 
 
@@ -213,7 +213,7 @@ def _sheet(sheet: PriceSheet, switched: Sequence[PricedOption]) -> PriceSheet:
         Figure(
             name=choice.line_name,
             amount=choice.net,
-            how="option, as priced when the quote was issued",
+            how="option, at its price in the quote",
             key=f"{CHOSEN}{choice.name}",
             parts=choice.steps,
         )

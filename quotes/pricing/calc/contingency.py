@@ -127,7 +127,7 @@ def _line(risk: FailureRisk, rate: Decimal, minor_unit: Decimal) -> Figure:
     lost = f"{plain(risk.cost)} lost" if risk.cost else ""
     costs = " and ".join(filter(None, [hours, lost])) or "nothing"
     covered = round_money(risk.covered, minor_unit)
-    less = f"; less {plain(covered)} that its reject rate pays" if covered else ""
+    less = f"; less {plain(covered)} in its reject rate" if covered else ""
     return Figure(
         name=risk.name,
         amount=round_money(risk.expected_times * each - risk.covered, minor_unit),

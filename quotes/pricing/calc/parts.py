@@ -25,7 +25,7 @@ class PartTerm:
         not_below_zero(self.amount, f"{self.name}: the amount", "amount")
         if self.percent and self.amount:
             raise Refusal(
-                f"{self.name} has a percentage and an amount; give one of them.", field="amount"
+                f"{self.name} has a percentage and an amount. Give only one.", field="amount"
             )
 
 
@@ -83,8 +83,8 @@ def _part_document(
 
 def _check_terms(rest: Decimal, percents: Decimal, gross: Decimal) -> None:
     if rest < 0:
-        raise Refusal(f"The fixed parts come to more than the whole, {gross}.", field="amount")
+        raise Refusal(f"The fixed parts add up to more than the price, {gross}.", field="amount")
     if percents != HUNDRED and (percents or rest):
         raise Refusal(
-            f"The parts come to {plain(percents)} %; they must come to 100 %.", field="percent"
+            f"The parts add up to {plain(percents)} %; they must add up to 100 %.", field="percent"
         )

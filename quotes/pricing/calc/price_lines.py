@@ -23,7 +23,7 @@ def materials(lines: Iterable[MaterialLine], minor_unit: Decimal = CENT) -> Figu
     families = [
         added_up(name, figures, key=f"family:{name}") for name, figures in _by_family(shown).items()
     ]
-    cost = added_up("Materials at replacement cost", families, key="materials-cost")
+    cost = added_up("Materials at replacement price", families, key="materials-cost")
     return added_up("Materials", (cost, *_markups(shown, minor_unit)), key="materials")
 
 

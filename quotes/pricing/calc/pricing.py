@@ -143,12 +143,12 @@ def build_price(
     """
     whole_units(policy.price_step, minor_unit, "price_step")
     shipping = bought("shipping", "Shipping", basis.shipping, minor_unit)
-    beside = bought("beside", "Sold beside it", basis.beside, minor_unit)
+    beside = bought("beside", "Sold beside the instrument", basis.beside, minor_unit)
     goods = _goods(basis, beside, shipping, policy)
     work = _work(basis, policy, minor_unit)
     if total(work) < 0:
-        raise Refusal(f"The lines come to {total(work)}; a price can't be below 0.")
-    rush = _percent_step("rush", "Rush", policy.rush_percent, total(work), minor_unit)
+        raise Refusal(f"The lines add up to {total(work)}; a price can't be below 0.")
+    rush = _percent_step("rush", "Rush surcharge", policy.rush_percent, total(work), minor_unit)
     fee = _fee(total(work) + rush.amount, goods, policy, minor_unit)
     dealer = _dealer_allowance(total(work) + rush.amount + fee.amount, policy, minor_unit)
     last = added_up(
@@ -174,7 +174,7 @@ def _work(basis: PriceBasis, policy: PricingFigures, minor_unit: Decimal) -> tup
         *_present(
             bought("outside", "Outside work", basis.outside_work, minor_unit),
             added_up(
-                "Own lines", (own_line(line, minor_unit) for line in basis.own_lines), key="own"
+                "Extra lines", (own_line(line, minor_unit) for line in basis.own_lines), key="own"
             ),
             _contingency(worked.amount, basis.failures, policy, minor_unit),
             bought("packing", "Case and packing", basis.packing, minor_unit),
@@ -200,7 +200,7 @@ def _spread(expected: ExpectedFailures, worked: Decimal, minor_unit: Decimal) ->
         return ""
     percent = round_money(share_of_labour(expected.amount, worked), Decimal("0.1"))
     spread = in_words(expected.spread, minor_unit)
-    return f"on average, give or take {spread}; {plain(percent)} % of labour"
+    return f"on average, ± {spread}; {plain(percent)} % of labour"
 
 
 def _percent_step(
@@ -250,7 +250,7 @@ def _fee(
             beside=apart,
             minor_unit=minor_unit,
         ),
-        how=f"{plain(fee.percent)} % and {fee.payments} × {fixed} of what is paid, "
+        how=f"{plain(fee.percent)} % and {fee.payments} × {fixed} of the payments, "
         f"so that {in_words(kept, minor_unit)} is kept",
         key="fees",
     )
@@ -258,7 +258,7 @@ def _fee(
 
 def _dealer_allowance(keep: Decimal, policy: PricingFigures, minor_unit: Decimal) -> Figure:
     return Figure(
-        name="Room for the dealer's discount",
+        name="Allowance for dealer's discount",
         amount=list_price(keep, policy.dealer_percent, minor_unit) - keep,
         how=f"{plain(policy.dealer_percent)} % of the list price, "
         f"so that {in_words(keep, minor_unit)} is kept",

@@ -37,18 +37,18 @@ def tax_caution(category: TaxCategory, buyer: Buyer, shop: str) -> str:
 
 
 _GOES_ELSEWHERE = (
-    "An intra-community supply goes from one member state to another, and by their countries the "
-    "workshop and the client are not in two. Choose another tax, or ask the accountant."
+    "An intra-community supply goes from one member state to another, but the workshop and the "
+    "client are not in two member states. Choose another tax, or ask your accountant."
 )
 _NO_NUMBER = (
-    "An intra-community supply names both tax numbers; the client's is not in the book. "
+    "An intra-community supply needs both tax numbers, and the client's is missing. "
     "Without it no invoice can be issued."
 )
 _IS_NO_EXPORT = (
-    "The client is in another member state, and export goes to countries outside the union. "
-    "Ask the accountant which tax applies."
+    "The client is in another member state, and export is to countries outside the union. "
+    "Ask your accountant which tax applies."
 )
 _MAY_BE_ONE = (
-    "The client has a tax number of another member state. Whether this is an intra-community "
-    "supply is for the accountant to say."
+    "The client has a tax number of another member state. Ask your accountant whether this "
+    "is an intra-community supply."
 )

@@ -60,7 +60,7 @@ def cost_line(
         )
     if row.material is None or price is None:
         draw = draw_at_net_cost(need, row.seed_cost)
-        how = f"seed value {plain(row.seed_cost)}; {draw.rule}{inside}"
+        how = f"starting value {plain(row.seed_cost)}; {draw.rule}{inside}"
         return CostedLine(
             row=row,
             net=need.net_base,

@@ -84,7 +84,7 @@ def _client_price(quote: Quote, sheet: PriceSheet, home: str) -> ClientPrice | N
         return None
     if quote.exchange_rate_on is None:
         raise Refusal(
-            f"Give the rate: how many {quote.currency} one {home} buys, and its date.",
+            f"Give the exchange rate ({quote.currency} for 1 {home}) and its date.",
             field="exchange_rate",
         )
     money = ClientMoney(

@@ -67,7 +67,7 @@ def propose_ready(stages: Iterable[QuoteStage], bench: BenchPlan) -> ReadyPropos
     try:
         plan = plan_forward([*first, *work], bench.days, start=bench.start)
     except ValueError as error:
-        raise Refusal(f"No ready date can be proposed: {error}") from error
+        raise Refusal(f"No date can be forecast: {error}") from error
     return ReadyProposal(plan=plan, hours_ahead=ahead)
 
 

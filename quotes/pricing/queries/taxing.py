@@ -50,10 +50,10 @@ def row_rate_of(row: TaxedRow, quote: Quote) -> TaxRate:
 def own_rate_of(row: TaxedRow) -> TaxRate | None:
     """Return the rate that a row has by itself, None for one taxed with the instrument."""
     if row.tax_kind == LineTax.STANDARD and not row.tax_rate:
-        raise Refusal(f"{row}: give the tax rate that is its own.", field="tax_rate")
+        raise Refusal(f"{row}: give its own tax rate.", field="tax_rate")
     if row.tax_kind != LineTax.STANDARD and row.tax_rate:
         raise Refusal(
-            f"{row}: a tax rate goes with “{LineTax.STANDARD.label}”. "
+            f"{row}: a tax rate goes only with “{LineTax.STANDARD.label}”. "
             "Choose that, or leave the rate empty.",
             field="tax_kind",
         )

@@ -65,7 +65,7 @@ class TakeHoursAsked(serializers.Serializer):
     stages = StageLevelAsked(many=True, required=False)
     batch = serializers.IntegerField(min_value=1, max_value=MOST_AT_ONCE, default=1)
     by_hand = serializers.BooleanField(
-        default=False, help_text="Also stages whose hours were set by hand."
+        default=False, help_text="Include stages whose hours were set by hand."
     )
 
 
@@ -80,7 +80,7 @@ class QuoteHoursView(ActionView):
     """The hours of a draft, from past builds."""
 
     @extend_schema(
-        parameters=[OpenApiParameter("batch", int, description="Builds made side by side.")],
+        parameters=[OpenApiParameter("batch", int, description="Builds made together.")],
         responses=HoursChoiceData,
     )
     def get(self, request: Request, pk: int) -> Response:
@@ -96,7 +96,7 @@ class QuoteHoursView(ActionView):
         responses=QuoteData,
         examples=[
             OpenApiExample(
-                "enough in 80 of 100 builds, but 90 for the finish",
+                "safe (80 %), but 90 % for the finish",
                 value={"level": "80", "stages": [{"id": 41, "level": "90"}]},
                 request_only=True,
             )

@@ -180,14 +180,14 @@ class DraftAsked(serializers.Serializer):
     level = serializers.ChoiceField(
         choices=list(LEVELS.items()),
         required=False,
-        help_text="Hours from past builds at this level; left out, the template's likely ones.",
+        help_text="Hours from past builds at this level; if omitted, the template's likely hours.",
     )
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         if not asked.get("commission") and not asked.get("client"):
-            raise serializers.ValidationError({"client": "Name a commission or a client."})
+            raise serializers.ValidationError({"client": "Give a commission or a client."})
         if not asked.get("commission") and not asked.get("title") and not asked.get("template"):
-            raise serializers.ValidationError({"title": "Without a template, give a title."})
+            raise serializers.ValidationError({"title": "Give a title, or a template."})
         return asked
 
 
@@ -206,7 +206,7 @@ class ChosenPiece(serializers.Serializer):
     lot = serializers.PrimaryKeyRelatedField(
         queryset=Lot.objects.select_related("material"),
         allow_null=True,
-        help_text="Null leaves the row to the best one that is free.",
+        help_text="Null: the best one available.",
     )
 
 
@@ -228,7 +228,7 @@ class AcceptAsked(PiecesAsked):
     by = serializers.CharField(required=False, allow_blank=True, max_length=120)
 
 
-@example("too dear", by="Osric Pondweed", reason="More than was saved.")
+@example("too dear", by="Osric Pondweed", reason="More than the client saved up.")
 class DeclineAsked(serializers.Serializer):
     """Who said no, and why."""
 
@@ -281,7 +281,7 @@ class HoldData(serializers.Serializer):
     lot = serializers.CharField(source="lot.number", default=None, allow_null=True)
     quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
     lacking = serializers.DecimalField(max_digits=18, decimal_places=3)
-    lost = serializers.CharField(help_text="What has gone, in words.")
+    lost = serializers.CharField(help_text="What is no longer available, in words.")
 
 
 class HeldData(serializers.Serializer):

@@ -118,7 +118,7 @@ class QuoteViewSet(EditViewSet):
         quote = self.get_object()
         offer = offer_of(quote, on=timezone.localdate())
         if quote.build is None:
-            raise Refusal(f"{quote} has no build yet, so nothing of its contingency was used.")
+            raise Refusal(f"{quote} has no build yet, so none of its contingency is used.")
         return Response(data.ContingencyUseData(contingency_use(quote.build, quote, offer)).data)
 
     @extend_schema(responses=data.PDF)

@@ -58,7 +58,7 @@ class RowNamed(serializers.Serializer):
 
 @example("the market's price", amount="3250.00", is_gross=False)
 class PriceAsked(serializers.Serializer):
-    """The price of the instrument, without shipping, in home money; `is_gross`: tax in it."""
+    """The instrument's price without shipping, in the workshop's currency; `is_gross`: with tax."""
 
     amount = serializers.DecimalField(max_digits=18, decimal_places=3)
     is_gross = serializers.BooleanField(default=False)

@@ -55,7 +55,7 @@ class AcceptForm(PiecesForm):
 class HoldForm(PiecesForm):
     """Until when stock is held, and which pieces."""
 
-    until = day_field(label="Hold to", help_text="That day included.")
+    until = day_field(label="Reserve until", help_text="Inclusive.")
 
 
 def _piece_field(
@@ -79,7 +79,7 @@ def _piece_field(
         label=row.name,
         required=False,
         initial=str(own.pk) if own else "",
-        choices=[("", f"the best one that is free{best}"), *choices],
+        choices=[("", f"the best one available{best}"), *choices],
         coerce=pieces.__getitem__,
         empty_value=None,
     )

@@ -28,8 +28,8 @@ UNITS = [
 
 
 SOLD_BESIDE = (
-    "What is sold beside the instrument stands on the paper by its name and price, outside the "
-    "price step. What may have a rate of its own is for the accountant to say."
+    "What is sold beside the instrument is listed on the quote with its own price, without "
+    "rounding. Ask your accountant what may have its own tax rate."
 )
 
 
@@ -37,7 +37,7 @@ class NewQuoteForm(forms.Form):
     """Who asks, and for what."""
 
     client = forms.ModelChoiceField(
-        Client.objects.all(), required=False, empty_label="somebody new, named below"
+        Client.objects.all(), required=False, empty_label="new client, named below"
     )
     new_client = forms.CharField(
         label="New client", max_length=120, required=False, help_text="The rest can be added later."
@@ -45,21 +45,19 @@ class NewQuoteForm(forms.Form):
     template = forms.ModelChoiceField(
         BuildTemplate.objects.filter(is_archived=False),
         required=False,
-        empty_label="no template: start empty",
+        empty_label="no template (start empty)",
     )
     from_last = forms.BooleanField(
-        label="Start from the last quote of this template, if there is one", required=False
+        label="Start from the last quote of this template, if any", required=False
     )
-    title = forms.CharField(
-        max_length=160, required=False, help_text="Empty: the name of the template."
-    )
+    title = forms.CharField(max_length=160, required=False, help_text="Empty: the template’s name.")
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if not data.get("client") and not data.get("new_client"):
             self.add_error("client", "Choose a client, or name a new one.")
         if not data.get("template") and not data.get("title"):
-            self.add_error("title", "Without a template a quote needs a title.")
+            self.add_error("title", "Give a title, or choose a template.")
         return data
 
 
@@ -74,9 +72,9 @@ class TermsForm(Grouped, forms.ModelForm):
     """The words, the policy and the money of a draft."""
 
     GROUPS = {
-        "What it says": ("title", "specification"),
-        "Dates and parts": ("ready_on", "valid_days", "parts"),
-        "How it is priced": (
+        "Text": ("title", "specification"),
+        "Dates and payment plan": ("ready_on", "valid_days", "parts"),
+        "Pricing": (
             "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
             "fee_percent", "fee_fixed", "dealer_discount",
         ),
@@ -84,33 +82,35 @@ class TermsForm(Grouped, forms.ModelForm):
             "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "prices_with_tax",
             "bought_tax_rate",
         ),
-        "The client's money": (
+        "Client’s currency": (
             "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
         ),
         "Terms": ("terms",),
     }  # fmt: skip
 
-    shop_rate = AmountField(label="Shop rate, an hour")
+    shop_rate = AmountField(label="Shop rate, per hour")
     material_markup = PercentField(label="Markup on materials", max_value=900)
     contingency = PercentField(label="Contingency, of labour")
-    rush = PercentField(required=False, help_text="Of everything before it.")
+    rush = PercentField(required=False, help_text="On the price before it.")
     fee_percent = PercentField(label="Payment fee", max_value=19)
-    fee_fixed = AmountField(label="Fixed fee of each payment")
-    dealer_discount = PercentField(label="Dealer's discount, off the list price", max_value=89)
+    fee_fixed = AmountField(label="Fixed fee per payment")
+    dealer_discount = PercentField(label="Dealer’s discount, off the list price", max_value=89)
     price_step = AmountField(label="Round the price up to")
     shipping = AmountField(label="Shipping")
     tax_rate = PercentField(label="Tax rate")
     shipping_tax_rate = PercentField(
-        label="Tax rate of shipping", required=False, help_text="Empty: as the instrument."
+        label="Tax rate on shipping", required=False, help_text="Empty: as the instrument."
     )
-    bought_tax_rate = PercentField(label="Tax on what is bought, not reclaimed", max_value=99)
-    currency = forms.ChoiceField(label="The client's money", choices=currencies)
+    bought_tax_rate = PercentField(label="Tax on purchases, not reclaimed", max_value=99)
+    currency = forms.ChoiceField(label="Currency", choices=currencies)
     exchange_rate = NumberField(
-        label="Exchange rate", decimal_places=6, help_text="How much of it one of home money buys."
+        label="Exchange rate",
+        decimal_places=6,
+        help_text="Units of it for one unit of the workshop’s.",
     )
-    exchange_rate_on = day_field(label="Rate of", required=False)
-    currency_buffer = PercentField(label="Buffer against the rate")
-    client_step = AmountField(label="Round the client's price up to")
+    exchange_rate_on = day_field(label="Date of the rate", required=False)
+    currency_buffer = PercentField(label="Currency buffer")
+    client_step = AmountField(label="Round the client’s price up to")
     ready_on = day_field(label="Ready on", required=False)
 
     class Meta:
@@ -122,13 +122,13 @@ class TermsForm(Grouped, forms.ModelForm):
             "prices_with_tax", "bought_tax_rate", "currency", "exchange_rate",
             "exchange_rate_on", "currency_buffer", "client_step", "terms",
         )  # fmt: skip
-        labels = {"prices_with_tax": "Shipping, own lines and the price step are typed with tax"}
+        labels = {"prices_with_tax": "Shipping, extra lines and rounding include tax"}
         widgets = {"specification": text_area(8), "terms": text_area(5)}
         help_texts = {
             "parts": "Percentages that add up to 100, such as 30 30 40.",
-            "ready_on": "Empty: the day that is proposed.",
-            "tax_kind": "What applies is for the accountant to say.",
-            "prices_with_tax": "The tax is taken out of them, by its rate.",
+            "ready_on": "Empty: as the queue forecasts.",
+            "tax_kind": "Ask your accountant which applies.",
+            "prices_with_tax": "It is taken out at its rate.",
         }
 
 
@@ -136,11 +136,11 @@ class QuoteMaterialForm(Grouped, forms.ModelForm):
     """One material of a draft."""
 
     GROUPS = {
-        "What it is": ("name", "family", "material", "lot"),
-        "How much": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
+        "Material": ("name", "family", "material", "lot"),
+        "Quantity and cost": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
         "Tax": ("tax_kind", "tax_rate"),
         "Waste": ("waste_rule", "waste_rate", "spares"),
-        "Where it is cut from a length": (
+        "Cut from a length": (
             "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm",
         ),
     }  # fmt: skip
@@ -153,16 +153,16 @@ class QuoteMaterialForm(Grouped, forms.ModelForm):
     cut_length_mm = SizeField(label="Length of a part", required=False)
     stock_length_mm = SizeField(label="Stock length", required=False)
     kerf_mm = SizeField(label="Kerf", required=False)
-    least_remnant_mm = SizeField(label="Least remnant kept", required=False)
+    least_remnant_mm = SizeField(label="Shortest remnant kept", required=False)
     seed_cost = AmountField(
-        label="Cost by the template",
+        label="Starting value from the template",
         required=False,
-        help_text="Of the whole line, used while the shop names no material or price.",
+        help_text="For the whole line; used until a material with a price is chosen.",
     )
     cost_override = AmountField(
-        label="Cost set by hand", required=False, help_text="Of the whole line; empty: as priced."
+        label="Cost set by hand", required=False, help_text="For the whole line; empty: calculated."
     )
-    markup = PercentField(max_value=900, required=False, help_text="Empty: the quote's own.")
+    markup = PercentField(max_value=900, required=False, help_text="Empty: the quote’s markup.")
     tax_rate = own_rate_field()
 
     class Meta:
@@ -172,14 +172,14 @@ class QuoteMaterialForm(Grouped, forms.ModelForm):
             "waste_rule", "waste_rate", "spares", "cut_length_mm", "stock_length_mm", "kerf_mm",
             "least_remnant_mm", "seed_cost", "tax_kind", "tax_rate",
         )  # fmt: skip
-        labels = {"lot": "Piece chosen"}
+        labels = {"lot": "Piece"}
         help_texts = {"lot": "", "tax_kind": SOLD_BESIDE}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["material"].queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]
         self.fields["lot"].queryset = _pieces_for(self.instance)  # type: ignore[attr-defined]
-        self.fields["lot"].empty_label = "the best one that is free"  # type: ignore[attr-defined]
+        self.fields["lot"].empty_label = "the best one available"  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -193,10 +193,10 @@ class QuoteStageForm(forms.ModelForm):
     """A stage of a draft in all its particulars."""
 
     hours = NumberField(unit="h", decimal_places=2)
-    hours_low = NumberField(label="Low", unit="h", decimal_places=2, required=False)
-    hours_high = NumberField(label="High", unit="h", decimal_places=2, required=False)
+    hours_low = NumberField(label="Low hours", unit="h", decimal_places=2, required=False)
+    hours_high = NumberField(label="High hours", unit="h", decimal_places=2, required=False)
     waiting_days = NumberField(
-        label="Waiting after it", unit="days", decimal_places=1, required=False
+        label="Waiting afterwards", unit="days", decimal_places=1, required=False
     )
 
     class Meta:
@@ -207,7 +207,7 @@ class QuoteStageForm(forms.ModelForm):
 class ExtraForm(forms.ModelForm):
     """A line of the maker's own."""
 
-    cost = AmountField(min_value=-999999, help_text="Below 0 for something given away.")
+    cost = AmountField(min_value=-999999, help_text="Below 0 for a reduction.")
     markup = PercentField(max_value=900, required=False)
     tax_rate = own_rate_field()
 
@@ -215,8 +215,8 @@ class ExtraForm(forms.ModelForm):
         model = QuoteExtra
         fields = ("kind", "name", "cost", "markup", "tax_kind", "tax_rate")
         help_texts = {
-            "kind": "Outside work, case and packing are bought: an hour does not earn them. The "
-            "client reads of an allowance, and a difference is settled with the balance.",
+            "kind": "Outside work, case and packing are bought in and do not count as earned. The "
+            "quote mentions an allowance; any difference is settled with the balance.",
             "tax_kind": SOLD_BESIDE,
         }
 
@@ -251,5 +251,5 @@ def _pieces_for(row: QuoteMaterial) -> Any:
 class SetPriceForm(forms.Form):
     """A price set by hand."""
 
-    amount = AmountField(label="Ask for")
+    amount = AmountField(label="Price")
     is_gross = forms.BooleanField(required=False)

@@ -31,7 +31,7 @@ def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
         issued = issue_quote(quote=row, on=timezone.localdate(now), now=now)
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    messages.success(request, f"{issued.number} is issued. Send its paper or a link to the client.")
+    messages.success(request, f"{issued.number} is issued. Send the client the PDF or a link.")
     return redirect("quote", pk)
 
 
@@ -64,7 +64,7 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             words = _put_aside_words(accepted.shortages)
-            messages.success(request, f"Build {accepted.build.serial} is entered. {words}")
+            messages.success(request, f"Build {accepted.build.serial} is planned. {words}")
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
     return render(
@@ -79,17 +79,17 @@ def _put_aside_words(shortages: Iterable[Shortage]) -> str:
     unnamed = len(lines) - short
     words = [
         f"{short} {'line is' if short == 1 else 'lines are'} short." if short else "",
-        f"{unnamed} {'line names' if unnamed == 1 else 'lines name'} no material yet."
+        f"{unnamed} {'line has' if unnamed == 1 else 'lines have'} no material yet."
         if unnamed
         else "",
     ]
-    return " ".join(filter(None, words)) or "Everything is put aside."
+    return " ".join(filter(None, words)) or "All stock is reserved."
 
 
 def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep that the client said no, and why."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = DeclineForm(posted(request), label="Why" if row.is_draft else "In their words")
+    form = DeclineForm(posted(request), label="Reason" if row.is_draft else "Client’s reason")
     if form.is_valid():
         try:
             decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)
@@ -122,7 +122,9 @@ def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             names = "; ".join(name for name, _ in missing)
-            messages.success(request, f"Held. Short: {names}." if names else "All of it is held.")
+            messages.success(
+                request, f"Reserved. Short of: {names}." if names else "All of it is reserved."
+            )
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
     return render(
@@ -138,5 +140,5 @@ def quote_release(request: HttpRequest, pk: int) -> HttpResponse:
         release_hold(quote=row, now=timezone.now())
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    messages.success(request, "Let go: what was held is free again.")
+    messages.success(request, "Released. The stock is available again.")
     return redirect("quote", pk)

@@ -44,6 +44,6 @@ def quote_piece(request: HttpRequest, pk: int, row_pk: int) -> HttpResponse:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        told = f"{lot.number} is chosen" if lot else "The best one that is free will be taken"
+        told = f"{lot.number} is chosen" if lot else "The best one available will be used"
         messages.success(request, f"{told} for {row.name}.")
     return redirect("quote_row", pk, "material", row_pk)

@@ -92,7 +92,7 @@ def quote_price(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _price_words(before: Quote, after: Quote) -> str:
-    words = f"The price is set by the line “{NAME}”: take it out to go back."
+    words = f"The price is set by the line “{NAME}”: delete it to go back."
     if before.price_step == after.price_step:
         return words
     return f"{words} It is no longer rounded up to the next {before.price_step.normalize():f}."

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from quotes.quoting.queries.quote_list import GROUPS, quotes_in, standings
 
-TABS = {"open": "Open", "accepted": "Accepted", "past": "Past", "all": "All"}
+TABS = {"open": "Open", "accepted": "Accepted", "past": "Closed", "all": "All"}
 
 
 def quotes(request: HttpRequest) -> HttpResponse:

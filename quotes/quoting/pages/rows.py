@@ -71,7 +71,7 @@ def _number(text: str, name: str) -> Decimal:
     try:
         return TypedDecimalField(min_value=0, max_value=999999, decimal_places=3).clean(text)  # type: ignore[no-any-return]
     except forms.ValidationError as error:
-        raise Refusal(f"{name}: “{text}” won't do. {error.messages[0]}") from error
+        raise Refusal(f"{name}: “{text}” is not valid. {error.messages[0]}") from error
 
 
 def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
@@ -129,7 +129,7 @@ def quote_row_remove(request: HttpRequest, pk: int, kind: str, row_pk: int) -> H
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
     undo = reverse("quote_row_put_back", args=[pk, sealed])
-    messages.success(request, f"{row} is taken out.", extra_tags=undo)
+    messages.success(request, f"{row} is deleted.", extra_tags=undo)
     return redirect("quote", pk)
 
 
@@ -148,12 +148,12 @@ class QuoteFailureForm(forms.ModelForm):
     """One thing that may go wrong: how often, what is redone, what is lost."""
 
     hours = NumberField(
-        label="Hours it then takes",
+        label="Extra hours when it happens",
         unit="h",
         required=False,
         decimal_places=2,
         max_value=9999,
-        help_text="Empty: all hours from the stage named next to the one where it shows.",
+        help_text="Empty: all hours from the stage below to the one where it shows.",
     )
 
     class Meta:
@@ -161,15 +161,15 @@ class QuoteFailureForm(forms.ModelForm):
         fields = ("name", "stage", "one_in", "hours", "redo_from", "lost")
         labels = {
             "name": "What goes wrong",
-            "stage": "In the stage",
-            "one_in": "In one build of",
-            "redo_from": "Redone from the stage",
-            "lost": "Lost each time",
+            "stage": "Stage",
+            "one_in": "One build in",
+            "redo_from": "Redone from stage",
+            "lost": "Material lost each time",
         }
         help_texts = {
-            "one_in": "20: one in 20 builds.",
-            "lost": "One more of each is taken. What a line’s own reject rate pays already is not "
-            "counted again.",
+            "one_in": "20 means one build in 20.",
+            "lost": "One of each is replaced. What the line’s reject rate covers is not counted "
+            "twice.",
         }
         widgets = {"lost": forms.CheckboxSelectMultiple}
 
@@ -177,7 +177,7 @@ class QuoteFailureForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         stage, redo_from, lost = (self.fields[name] for name in ("stage", "redo_from", "lost"))
         stage.queryset = redo_from.queryset = quote.stages.all()  # type: ignore[attr-defined]
-        redo_from.empty_label = "that stage alone"  # type: ignore[attr-defined]
+        redo_from.empty_label = "that stage only"  # type: ignore[attr-defined]
         lost.queryset = quote.materials.all()  # type: ignore[attr-defined]
 
 
@@ -202,7 +202,7 @@ def _page(request: HttpRequest, quote: Quote, failure: QuoteFailure | None) -> H
         except Refusal as refusal:
             add_refusal(form, refusal)
     context = {"form": form, "quote": quote, "kind": "failure", "row": failure}
-    context |= {"heading": "Add what may go wrong"}
+    context |= {"heading": "Add a risk"}
     return render(
         request, "quotes/quoting/quote_row.html", context, status=422 if form.errors else 200
     )

@@ -71,7 +71,7 @@ def hours_choice(quote: Quote, *, on: date, batch: int = 1) -> HoursChoice:
     found, refusal = None, ""
     try:
         if quote.template is None:
-            raise Refusal(f"{quote} has no template, so no past builds to go by.")
+            raise Refusal(f"{quote} has no template, so there are no past builds to estimate from.")
         found = levels_for(quote.template, on=on, batch=batch, options=quote.options)
     except Refusal as error:
         refusal = error.sentence

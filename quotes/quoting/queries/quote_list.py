@@ -87,7 +87,7 @@ def standing_of(
         state = Quote.State.LAPSED
     remark, needs_hand = _remark(quote, state, on)
     if lost := lost_of(held):
-        remark, needs_hand = f"held for it, and gone: {lost}; {remark}", True
+        remark, needs_hand = f"reserved piece no longer available: {lost}; {remark}", True
     return QuoteStanding(
         quote=quote,
         state=state,
@@ -118,7 +118,7 @@ def _remark(quote: Quote, state: Quote.State, on: date) -> tuple[str, bool]:
         return (f"drafted {_days(days)} ago" if days else "drafted today", days > SOON_DAYS)
     if state == Quote.State.ISSUED and quote.valid_until:
         left = (quote.valid_until - on).days
-        return (f"lapses in {_days(left)}" if left else "lapses tonight", left <= SOON_DAYS)
+        return (f"expires in {_days(left)}" if left else "expires tonight", left <= SOON_DAYS)
     if state == Quote.State.ACCEPTED and quote.build:
         return f"build {quote.build.serial}", False
     return quote.decline_reason, False

@@ -94,7 +94,7 @@ def side_by_side(before: Quote, after: Quote, on: date) -> SideBySide:
 
 def _labels(before: Quote, after: Quote) -> tuple[str, str]:
     if before == after:
-        return "As ordered", "As it is built now"
+        return "As ordered", "With change orders"
     if before.number == after.number or not after.number:
         return f"Version {before.version}", f"Version {after.version}"
     return before.number or "Draft", after.number

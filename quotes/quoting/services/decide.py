@@ -76,11 +76,9 @@ def _check_open(quote: Quote, on: date) -> None:
     ):
         last = quote.valid_until
         day = f" on {last.day} {last:%B %Y}" if last else ""
-        raise NotOpen(f"{quote} lapsed{day}. Revise it: the next version has today's prices.")
+        raise NotOpen(f"{quote} expired{day}. Revise it: the next version has today's prices.")
     if quote.state != Quote.State.ISSUED:
-        raise NotOpen(
-            f"{quote} is {quote.get_state_display()}; only an issued quote can be accepted."
-        )
+        raise NotOpen(f"{quote} is {quote.get_state_display()}; only a sent quote can be accepted.")
 
 
 def _rows_of(quote: Quote, offer: Offer) -> Iterable[QuoteMaterial]:

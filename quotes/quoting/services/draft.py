@@ -256,13 +256,13 @@ def revise_quote(*, quote: Quote, on: date) -> Quote:
     if old.state not in REVISABLE:
         raise Refusal(
             f"{old} is {old.get_state_display()} and can't be revised. "
-            "Change a draft as it is; after acceptance, agree a change."
+            "Edit a draft directly; after acceptance, offer a change order."
         )
     if not old.number:
-        raise Refusal(f"{old} was never sent. Copy it to take it up again.")
+        raise Refusal(f"{old} was never sent. Copy it instead.")
     versions = Quote.objects.filter(number=old.number)
     if versions.filter(state=Quote.State.DRAFT).exists():
-        raise Refusal(f"{old.number} has a revision that is not issued yet. Change that one.")
+        raise Refusal(f"{old.number} has a draft revision already. Edit that one.")
     draft = copy_quote(quote=old, on=on)
     draft.number = old.number
     draft.version = versions.aggregate(last=Max("version"))["last"] + 1

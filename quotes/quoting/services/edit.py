@@ -53,7 +53,7 @@ def edit_quote(*, quote: Quote, **fields: Any) -> Quote:
     """
     unknown = sorted(set(fields) - CHANGEABLE)
     if unknown:
-        raise Refusal(f"A quote's {', '.join(unknown)} can't be changed.", field=unknown[0])
+        raise Refusal(f"A quote's {', '.join(unknown)} can't be edited.", field=unknown[0])
     draft = lock_draft(quote)
     for name, value in fields.items():
         setattr(draft, name, value)
@@ -99,7 +99,7 @@ def _check_money(draft: Quote) -> None:
         return
     if draft.exchange_rate <= 0 or draft.exchange_rate_on is None:
         raise Refusal(
-            f"Give how many {draft.currency} one {home} buys, above 0, and the date of that rate.",
+            f"Give the exchange rate ({draft.currency} for 1 {home}, above 0) and its date.",
             field="exchange_rate",
         )
 
@@ -118,10 +118,10 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     """
     draft = lock_draft(quote)
     if is_gross and draft.currency != home_currency():
-        raise Refusal(f"Set the price net, in {home_currency()}; it is converted from there.")
+        raise Refusal(f"Set the price net, in {home_currency()}; it is then converted.")
     minor_unit = home_minor_unit()
     if amount <= 0 or amount % minor_unit:
-        raise Refusal("A price is above 0, in whole cents.", field="amount")
+        raise Refusal("Give a price above 0, in whole cents.", field="amount")
     draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
     basis = _basis_of(draft, minor_unit)
     wanted = _net_of(draft, basis, amount, minor_unit) if is_gross else amount

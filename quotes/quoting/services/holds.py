@@ -43,11 +43,11 @@ def hold_stock(
     nothing changes.
     """
     if until < on:
-        raise Refusal("That day is over; give the last day of the hold.", field="until")
+        raise Refusal("That day has passed. Give today or a later day.", field="until")
     expire_quotes(on=on, now=now)
     locked = lock_quote(quote)
     if locked.state not in HOLDABLE:
-        raise Refusal(f"{locked} is {locked.get_state_display()}; nothing is held for it.")
+        raise Refusal(f"{locked} is {locked.get_state_display()}; no stock can be reserved for it.")
     held = held_for(locked, only_kept=True)
     _name_pieces(locked, chosen, held)
     lines = [line for line in costed_lines(locked) if line.row.material]
@@ -133,7 +133,7 @@ def release_hold(*, quote: Quote, now: datetime) -> Quote:
     """Return the quote without its hold. Raises Refusal when nothing is held for it."""
     locked = lock_quote(quote)
     if locked.held_until is None:
-        raise Refusal(f"Nothing is held for {locked}.")
+        raise Refusal(f"No stock is reserved for {locked}.")
     release_reservations(holder=locked.holder, now=now)
     locked.held_until = None
     locked.save(update_fields=["held_until"])

@@ -37,7 +37,7 @@ def take_hours(
     draft = lock_draft(quote)
     _check([*([level] if level else []), *stages.values()])
     if draft.template is None:
-        raise Refusal(f"{draft} has no template, so no past builds to go by.")
+        raise Refusal(f"{draft} has no template, so there are no past builds to estimate from.")
     found = levels_for(draft.template, on=on, batch=batch, options=draft.options).stages
     rows = list(draft.stages.all())
     _check_rows(rows, stages, found)
@@ -53,11 +53,11 @@ def take_hours(
 
 def _check(levels: Collection[str]) -> None:
     if not levels:
-        raise Refusal("Say at which level hours are wanted.", field="level")
+        raise Refusal("Choose a level for the hours.", field="level")
     for level in levels:
         if level not in LEVELS:
             raise Refusal(
-                f"“{level}” is no level of an estimate. Use {', '.join(LEVELS)}.", field="level"
+                f"“{level}” is not a level of the estimate. Use {', '.join(LEVELS)}.", field="level"
             )
 
 

@@ -30,11 +30,11 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     bench = bench_on(on)
     offer = live_offer(draft, on=on, bench=bench)
     if offer.sheet.net <= 0:
-        raise Refusal(f"{draft} has no price yet. Give it stages, materials or own lines.")
+        raise Refusal(f"{draft} has no price yet. Add stages, materials or extra lines.")
     if draft.ready_on and draft.ready_on < on:
         raise Refusal(
             f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
-            "Write a later day, or none to have it proposed.",
+            "Give a later day, or leave it empty.",
             field="ready_on",
         )
     draft.issued_on = on

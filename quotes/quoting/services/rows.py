@@ -106,9 +106,9 @@ def _write(rows: models.QuerySet[Any], changes: Changes, allowed: set[str]) -> N
     found = {row.pk: row for row in rows.filter(pk__in=list(changes))}
     for key, fields in changes.items():
         if key not in found:
-            raise Refusal("That row is not part of this quote. Load the page again.")
+            raise Refusal("That row is no longer in this quote. Reload the page.")
         if unknown := sorted(set(fields) - allowed):
-            raise Refusal(f"A row's {', '.join(unknown)} can't be changed.", field=unknown[0])
+            raise Refusal(f"A row's {', '.join(unknown)} can't be edited.", field=unknown[0])
         row = found[key]
         changed = {name for name, value in fields.items() if getattr(row, name) != value}
         for name, value in fields.items():
@@ -121,7 +121,7 @@ def _check(row: QuoteStage | QuoteMaterial | QuoteExtra, changed: set[str]) -> N
     row.clean_fields(exclude=[f.name for f in row._meta.fields if f.name not in changed])
     for name in changed & {"hours", "hours_low", "hours_high", "waiting_days", "quantity"}:
         if getattr(row, name) < 0:
-            raise Refusal(f"{row.name}: the figure can't be below 0.", field=name)
+            raise Refusal(f"{row.name}: the value can't be below 0.", field=name)
     if not isinstance(row, QuoteStage):
         own_rate_of(row)
     if isinstance(row, QuoteMaterial):
@@ -137,11 +137,11 @@ def _check_piece(row: QuoteMaterial, lot: Lot, changed: set[str]) -> None:
     if "lot" not in changed:
         raise Refusal(
             f"{lot.number} is chosen for {row.name}, and is {lot.material}. "
-            "Leave the piece open first, or choose another one.",
+            "Clear the piece first, or choose another one.",
             field="lot",
         )
     if row.material is None:
-        raise Refusal(f"Name the material of {row.name} before its piece.", field="material")
+        raise Refusal(f"Choose the material of {row.name} before its piece.", field="material")
     check_stands_in(lot, row.material, row.name)
 
 
@@ -155,7 +155,7 @@ def restore_row(*, quote: Quote, taken: TakenRow) -> None:
     rows = list(serializers.deserialize("json", taken.rows))
     first = rows[0].object
     if taken.quote != draft.pk:
-        raise Refusal("This row is not of this quote.")
+        raise Refusal("This row is not part of this quote.")
     if type(first)._default_manager.filter(pk=first.pk).exists():
         raise Refusal(f"{first} is back already.")
     for row in rows:
@@ -199,12 +199,12 @@ def _check_of_state_failure(
     quotes = {row.quote_id, row.stage.quote_id, *(line.quote_id for line in lost)}
     quotes |= {row.redo_from.quote_id} if row.redo_from else set()
     if quotes != {draft.pk}:
-        raise Refusal("That row is not part of this quote. Load the page again.")
+        raise Refusal("That row is no longer in this quote. Reload the page.")
     if not row.name:
-        raise Refusal("Say in a few words what goes wrong.", field="name")
+        raise Refusal("Say briefly what goes wrong.", field="name")
     if row.one_in < 2:
-        raise Refusal("It goes wrong in one of 2 builds at most.", field="one_in")
+        raise Refusal("Give 2 or more: one build in 2 is the most.", field="one_in")
     if row.hours is not None and row.hours < 0:
-        raise Refusal("Hours are 0 or more.", field="hours")
+        raise Refusal("Hours must be 0 or more.", field="hours")
     if row.redo_from and row.redo_from.position > row.stage.position:
         raise Refusal("That stage comes later. Choose an earlier one.", field="redo_from")
