@@ -128,7 +128,7 @@ def test_on_the_second_of_april_the_quote_has_lapsed_and_version_two_has_new_pri
     heads.replacement_price = Decimal("74.00")
     heads.save()
     late = datetime(2027, 4, 2, 9, 0, tzinfo=UTC)
-    with pytest.raises(Refusal, match=r"lapsed on 1 April 2027"):
+    with pytest.raises(Refusal, match=r"expired on 1 April 2027"):
         accept_quote(quote=issued, on=late.date(), now=late)
     assert expire_quotes(on=late.date(), now=late) == [issued]
     second = revise_quote(quote=issued, on=late.date())
@@ -164,7 +164,7 @@ def test_the_same_through_the_api(template, phone, monkeypatch):
     monkeypatch.setattr("django.utils.timezone.now", lambda: NOW.replace(month=4))
     late = phone.post(f"{address}accept/")
     assert late.status_code == 409
-    assert "lapsed on 1 April 2027" in late.json()["detail"]
+    assert "expired on 1 April 2027" in late.json()["detail"]
     assert phone.get(f"{address}document/").content == sent
 
 

@@ -21,7 +21,7 @@ def test_a_client_agrees_to_a_change(page, secret):
     page.goto(f"/offer/change/{secret}/")
     assert faults_of(page) == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    page.get_by_text("The specification up to now").press("Enter")
+    page.get_by_text("Specification so far").press("Enter")
     assert page.get_by_text("Teardrop body, nut 29 mm.").is_visible()
     page.get_by_label("Your name").first.fill("Osric Pondweed")
     with page.expect_navigation():

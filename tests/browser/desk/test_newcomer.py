@@ -73,7 +73,7 @@ def draft_a_quote(page):
     page.get_by_role("combobox", name=re.compile("^Template")).select_option(
         label="Carved-top mandolin"
     )
-    press(page, "Draft it")
+    press(page, "Create draft")
     with page.expect_navigation(**WAIT):
         page.get_by_role("link", name=re.compile("^Top, spruce")).first.click()
     page.get_by_role("combobox", name=re.compile("^Material")).select_option(

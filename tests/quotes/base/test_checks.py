@@ -32,7 +32,7 @@ def test_a_number_that_cannot_be_meant_is_refused_in_a_sentence(check, good, bad
 def test_a_percentage_stays_under_its_limit():
     percent_below(Decimal("89.9"), 90, "The discount", "discount")
     with pytest.raises(
-        Refusal, match=r"The discount is 90 %; it must be 0 % or more and under 90 %\."
+        Refusal, match=r"The discount is 90 %; it must be 0 % or more and below 90 %\."
     ):
         percent_below(Decimal("90"), 90, "The discount", "discount")
 

@@ -108,9 +108,9 @@ def test_after_a_yes_there_is_no_no(quote, secret):
     ("fields", "words"),
     [
         ({"name": "  "}, "Type your name"),
-        ({"dated": TODAY - timedelta(days=2)}, "The date is today's: 9 March 2027"),
-        ({"dated": TODAY + timedelta(days=2)}, "The date is today's: 9 March 2027"),
-        ({"wanted": ["Gold plating"]}, "not among the options offered"),
+        ({"dated": TODAY - timedelta(days=2)}, "Enter today’s date: 9 March 2027"),
+        ({"dated": TODAY + timedelta(days=2)}, "Enter today’s date: 9 March 2027"),
+        ({"wanted": ["Gold plating"]}, "not one of the options offered"),
     ],
     ids=["no name", "an old date", "a date to come", "an option nobody offered"],
 )
@@ -139,16 +139,16 @@ def test_a_link_that_is_not_open_opens_nothing(quote, secret, act):
 
 def test_a_lapsed_quote_is_not_accepted_even_before_anybody_marked_it(quote, secret):
     late = quote.valid_until + timedelta(days=1)
-    with pytest.raises(Refusal, match="This quote ended on 8 April 2027"):
+    with pytest.raises(Refusal, match="This quote expired on 8 April 2027"):
         say_yes(secret, on=late, dated=late)
     expire_quotes(on=late, now=NOW)
-    with pytest.raises(Refusal, match="This quote ended on 8 April 2027"):
+    with pytest.raises(Refusal, match="This quote expired on 8 April 2027"):
         say_yes(secret, on=late, dated=late)
 
 
 def test_the_link_of_a_replaced_version_can_not_accept(quote, secret):
     issue_quote(quote=revise_quote(quote=quote, on=TODAY), on=TODAY, now=NOW)
-    with pytest.raises(Refusal, match="A newer quote took the place"):
+    with pytest.raises(Refusal, match="A newer quote replaces this one"):
         say_yes(secret)
 
 
@@ -193,7 +193,7 @@ def test_links_lead_to_open_quotes_and_end_later_than_today(quote, secret):
     with pytest.raises(Refusal, match="today or later"):
         create_link(quote=quote, expires_on=TODAY - timedelta(days=1), on=TODAY, now=NOW)
     say_no(secret)
-    with pytest.raises(Refusal, match="is declined; a link leads to a quote that is issued"):
+    with pytest.raises(Refusal, match="is declined; a link needs a quote that is sent"):
         create_link(quote=quote, expires_on=TODAY, on=TODAY, now=NOW)
 
 

@@ -121,10 +121,10 @@ def test_the_paper_adds_the_change_to_what_is_agreed(change):
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({}, "It is paid before it is made."),
+        ({}, "It is paid in advance."),
         ({"is_paid_ahead": False}, "It is paid with the balance."),
-        ({"price": Decimal(-40)}, "It comes off what is still to be paid."),
-        ({"is_billed": False}, "There is nothing to pay for it."),
+        ({"price": Decimal(-40)}, "It reduces what is still to be paid."),
+        ({"is_billed": False}, "It is free of charge."),
     ],
     ids=["ahead", "with the balance", "less", "given away"],
 )

@@ -76,7 +76,7 @@ def test_a_no_has_no_record_to_print(phone, quote, link):
     Browser().post(f"{link['address']}decline/", {"words": "no"})
     answer = phone.get(f"/api/v1/decisions/{Decision.objects.get().pk}/document/")
     assert answer.status_code == 409
-    assert "Only a yes" in answer.json()["detail"]
+    assert "Only an acceptance" in answer.json()["detail"]
 
 
 def test_options_are_priced_one_by_one(phone, quote):

@@ -243,7 +243,7 @@ def test_mistyped_ended_and_withdrawn_links_look_the_same(client, quote, secret,
 
 def test_an_old_version_s_link_says_where_the_new_one_is(client, quote, secret):
     issue_quote(quote=revise_quote(quote=quote, on=TODAY), on=TODAY, now=NOW)
-    assert "A newer quote took the place" in client.get(f"/offer/{secret}/").content.decode()
+    assert "A newer quote replaces this one" in client.get(f"/offer/{secret}/").content.decode()
     assert client.post(f"/offer/{secret}/accept/", YES).status_code == 409
     assert not Build.objects.exists()
 
@@ -252,7 +252,7 @@ def test_a_lapsed_quote_can_be_read_but_not_ordered(client, quote, secret, monke
     late = NOW + timedelta(days=31)
     monkeypatch.setattr("django.utils.timezone.now", lambda: late)
     text = client.get(f"/offer/{secret}/").content.decode()
-    assert "This quote ended on 8 April 2027" in text
+    assert "This quote expired on 8 April 2027" in text
     assert "I order this instrument" not in text
     sent = {"name": "Osric", "dated": late.date().isoformat()}
     assert client.post(f"/offer/{secret}/accept/", sent).status_code == 409
@@ -271,11 +271,11 @@ def test_a_piece_that_has_gone_is_told_kindly_and_to_the_maker(client, desk, quo
     )
     page = client.post(f"/offer/{secret}/accept/", YES)
     text = page.content.decode()
-    assert "A piece that was meant for this instrument has gone meanwhile" in text
+    assert "A piece meant for this instrument is no longer available" in text
     assert lot.number not in text
     assert "2027-99" not in text
     told = desk.get("/books/today/").content.decode()
-    assert "wanted to accept, but a piece has gone" in told
+    assert "wanted to accept, but a piece is no longer available" in told
     assert f"{lot.number} is promised to 2027-99" in told
 
 
@@ -326,10 +326,10 @@ def test_what_is_wrong_stands_where_the_client_signs(client, secret):
     page = client.post(f"/offer/{secret}/accept/", YES | {"dated": "2020-01-01"})
     text = page.content.decode()
     assert f'action="/offer/{secret}/accept/#order"' in text
-    assert text.index('id="order"') < text.index("Nothing was ordered.") < text.index("Your name")
+    assert text.index('id="order"') < text.index("Not ordered yet.") < text.index("Your name")
 
 
 def test_a_missing_name_is_asked_for_without_a_word_of_saving(client, secret):
     text = client.post(f"/offer/{secret}/accept/", YES | {"name": ""}).content.decode()
-    assert "Nothing is agreed yet. Please look at:" in text
+    assert "Not sent yet. Please check:" in text
     assert "Not saved" not in text

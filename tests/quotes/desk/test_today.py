@@ -42,7 +42,7 @@ def issue_one(template, name="Osric Pondweed"):
 @pytest.mark.parametrize(
     ("days", "is_shown"),
     [(-1, False), (0, True), (7, True), (8, False)],
-    ids=["lapsed yesterday", "lapses tonight", "in a week", "in eight days"],
+    ids=["lapsed yesterday", "expires tonight", "in a week", "in eight days"],
 )
 def test_a_quote_needs_a_word_in_its_last_week(issued, days, is_shown):
     Quote.objects.filter(pk=issued.pk).update(valid_until=TODAY + timedelta(days=days))
@@ -75,8 +75,8 @@ def test_the_page_names_each_of_them(desk, issued):
     ClientMessage.objects.create(quote=issued, about="gone", name="Osric", said_at=NOW)
     Quote.objects.update(valid_until=TODAY)
     page = desk.get(reverse("today_books")).content.decode()
-    assert "lapses tonight" in page
-    assert "wanted to accept, but a piece has gone" in page
+    assert "expires tonight" in page
+    assert "wanted to accept, but a piece is no longer available" in page
     assert f'href="{reverse("quote", args=[issued.pk])}"' in page
 
 

@@ -83,7 +83,7 @@ def test_trailing_empty_lines_are_left_out():
         ({"amount": Decimal("1.005")}, "amount", "whole cents"),
         ({"amount": Decimal("1000000000")}, "amount", "The amount is 1000000000"),
         ({"purpose": "TOOLS"}, "purpose", "has 5 characters"),
-        ({"reference": "RF18539007547035"}, "reference", "check digits don't hold"),
+        ({"reference": "RF18539007547035"}, "reference", "check digits are wrong"),
         ({"reference": "RF18539007547034", "text": "Deposit"}, "text", "not both"),
         ({"text": "x" * 141}, "text", "140 are allowed"),
         ({"information": "x" * 71}, "information", "70 are allowed"),
@@ -103,13 +103,13 @@ def test_the_least_and_the_most_that_can_be_asked_for(amount):
 def test_a_code_of_just_the_bytes_allowed_is_taken():
     wordy = replace(PLAIN, name="ä" * 70, text="t" * 109 + "ö" * 18)
     assert len(payment_code_text(wordy).encode()) == 331
-    with pytest.raises(Refusal, match="332 bytes of 331"):
+    with pytest.raises(Refusal, match="332 bytes; 331 fit"):
         payment_code_text(replace(wordy, text=wordy.text + "t"))
 
 
 def test_a_code_that_would_be_too_long_in_bytes_is_refused():
     wordy = replace(PLAIN, name="ä" * 70, text="ö" * 100)
-    with pytest.raises(Refusal, match="bytes of 331; shorten"):
+    with pytest.raises(Refusal, match="bytes; 331 fit. Shorten"):
         payment_code_text(wordy)
 
 

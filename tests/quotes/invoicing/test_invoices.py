@@ -68,7 +68,7 @@ def test_a_part_is_invoiced_once_unless_it_was_taken_back(accepted):
 
 def test_only_what_was_accepted_is_invoiced(accepted):
     Quote.objects.update(state=Quote.State.ISSUED)
-    with pytest.raises(Refusal, match="invoices follow acceptance"):
+    with pytest.raises(Refusal, match="invoices follow once it is accepted"):
         issue_invoice(quote=accepted, part=0, on=TODAY)
 
 
@@ -125,13 +125,13 @@ def test_a_wrong_payment_gets_a_counter_payment_once(accepted, osric):
     counter = correct_payment(payment=payment, why="another Pondweed", now=NOW)
     assert counter.amount == Decimal("-500.00")
     assert sum(Payment.objects.values_list("amount", flat=True)) == 0
-    with pytest.raises(Refusal, match="is corrected already"):
+    with pytest.raises(Refusal, match="is already reversed"):
         correct_payment(payment=payment, why="again", now=NOW)
 
 
 def test_foreign_money_is_kept_at_its_own_rate(workshop, osric):
     lune = make_client("Lune Farthing-Quill", currency="USD")
-    with pytest.raises(Refusal, match="Give the day's rate: how many USD one EUR bought"):
+    with pytest.raises(Refusal, match="Give the day's exchange rate \(USD for 1 EUR\)"):
         pay(lune, "1153.50")
     payment = pay(lune, "1153.50", exchange_rate=Decimal("1.2"))
     assert (payment.currency, payment.home) == ("USD", Decimal("961.25"))

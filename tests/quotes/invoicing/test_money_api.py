@@ -79,8 +79,8 @@ def test_a_change_is_offered_agreed_and_invoiced(phone, quote):
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({}, "Name a part of a quote, or a change"),
-        ({"part": 0}, "Which quote is it a part of"),
+        ({}, "Give a part of a quote, or a change order"),
+        ({"part": 0}, "Give the quote too"),
         ({"part": 9, "quote": 1}, "There is none with the number 1"),
     ],
     ids=["nothing", "no quote", "no such quote"],

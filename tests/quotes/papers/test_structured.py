@@ -132,7 +132,7 @@ def test_a_credit_note_holds_to_the_rules(shop, rules, amount):
         ("E", {}),
         ("Z", {}),
     ],
-    ids=["export", "reverse charge", "exempt", "zero rated"],
+    ids=["export", "reverse charge", "exempt", "zero-rated"],
 )
 def test_an_untaxed_invoice_says_why(shop, rules, kind, client):
     quote = accepted(shop, **client)
@@ -260,7 +260,7 @@ def test_what_is_taken_off_has_a_negative_quantity(shop, rules):
         ({"tax_kind": "Z"}, ("Z", 0, "0.00")),
         ({"tax_kind": "E"}, ("E", 0, "0.00")),
     ],
-    ids=["as the instrument", "a rate of its own", "zero rated", "exempt"],
+    ids=["as the instrument", "a rate of its own", "zero-rated", "exempt"],
 )
 def test_a_change_is_invoiced_in_structure_at_its_own_rate(shop, rules, fields, said):
     quote = accepted(shop)
@@ -284,7 +284,10 @@ def test_the_rules_can_fail(shop, rules):
 
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
-    [("country", "", "country is not known"), ("tax_number", "", "has no tax number")],
+    [
+        ("country", "", "Enter the workshop's country"),
+        ("tax_number", "", "Enter the workshop's tax number"),
+    ],
     ids=["country", "tax number"],
 )
 def test_without_what_the_standard_asks_there_is_no_structured_part(shop, field, value, sentence):

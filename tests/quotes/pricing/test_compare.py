@@ -42,7 +42,7 @@ def test_a_line_put_in_and_a_line_taken_out_are_named():
     found = named(moved.steps)
     drawing = found["Spec drawing, template check"]
     assert (drawing.change, drawing.before, drawing.after) == (ChangeKind.REMOVED, 90, None)
-    assert (found["Own lines"].change, found["Own lines"].amount) == (ChangeKind.ADDED, 400)
+    assert (found["Extra lines"].change, found["Extra lines"].amount) == (ChangeKind.ADDED, 400)
     assert moved.hours == -2
 
 

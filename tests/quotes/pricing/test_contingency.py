@@ -73,7 +73,7 @@ def test_a_reject_rate_pays_for_failures_one_after_the_other_as_far_as_it_reache
     assert (second.cost, round(second.covered, 2)) == (45, 1)
     line = expect_failures([second], Decimal(45)).lines[0]
     assert line.amount == Decimal("19.63")
-    assert line.how.endswith("45 lost each time; less 1 that its reject rate pays")
+    assert line.how.endswith("45 lost each time; less 1 in its reject rate")
 
 
 @given(

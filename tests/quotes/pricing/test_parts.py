@@ -51,12 +51,12 @@ def test_fixed_parts_alone_must_be_the_whole():
     [
         (
             [PartTerm(name="A", percent=Decimal(90))],
-            "The parts come to 90 %; they must come to 100 %.",
+            "The parts add up to 90 %; they must add up to 100 %.",
         ),
-        ([], "The parts come to 0 %; they must come to 100 %."),
+        ([], "The parts add up to 0 %; they must add up to 100 %."),
         (
             [PartTerm(name="A", amount=Decimal(101))],
-            "The fixed parts come to more than the whole, 100.00.",
+            "The fixed parts add up to more than the price, 100.00.",
         ),
     ],
     ids=["short of the whole", "none", "more than the whole"],

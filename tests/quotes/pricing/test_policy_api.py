@@ -30,7 +30,7 @@ def test_what_is_given_is_changed_and_the_rest_stays(phone):
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({"parts": "30 30"}, "they must come to 100 %"),
+        ({"parts": "30 30"}, "they must add up to 100 %"),
         ({"iban": "BE72 0000 0000 1617"}, "is not an account number"),
     ],
     ids=["parts", "account"],

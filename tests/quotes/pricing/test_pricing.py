@@ -131,7 +131,7 @@ def test_contingency_may_come_from_the_stages_own_failures():
     sheet = quoted(failures=(bending,), policy={"contingency_percent": Decimal(0)})
     contingency = sheet.find("contingency")
     assert contingency.amount == Decimal("17.78")
-    assert contingency.how == "on average, give or take 56.22; 0.8 % of labour"
+    assert contingency.how == "on average, ± 56.22; 0.8 % of labour"
     assert [part.name for part in contingency.parts] == ["A rib snaps"]
 
 

@@ -73,7 +73,7 @@ def test_its_line_on_the_paper_says_its_rate(mixed):
 
 
 @pytest.mark.parametrize(
-    ("kind", "words"), [("Z", "Zero-rated"), ("E", "Exempt from tax")], ids=["zero rated", "exempt"]
+    ("kind", "words"), [("Z", "Zero-rated"), ("E", "Exempt from tax")], ids=["zero-rated", "exempt"]
 )
 def test_a_row_may_be_untaxed_in_a_taxed_quote(mixed, kind, words):
     book = add_row(quote=mixed, of="extra", name="Tune book", cost=Decimal(20), tax_kind=kind)
@@ -91,9 +91,9 @@ def test_abroad_everything_is_taxed_as_the_whole(mixed):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"tax_kind": "S"}, "String set: give the tax rate that is its own"),
-        ({"tax_rate": SEVEN}, "a tax rate goes with “beside it, at a rate of its own”"),
-        ({"tax_kind": "Z", "tax_rate": SEVEN}, "a tax rate goes with"),
+        ({"tax_kind": "S"}, "String set: give its own tax rate"),
+        ({"tax_rate": SEVEN}, "a tax rate goes only with “beside the instrument, at its own rate”"),
+        ({"tax_kind": "Z", "tax_rate": SEVEN}, "a tax rate goes only with"),
     ],
     ids=["no rate", "no kind", "zero rated with a rate"],
 )

@@ -66,7 +66,7 @@ def test_shipping_may_have_its_own_rate(template):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"since": JUNE, "rate": Decimal("0.2")}, "is set already"),
+        ({"since": JUNE, "rate": Decimal("0.2")}, "There is already a"),
         ({"since": date(2028, 1, 1), "rate": Decimal(1)}, "below 100 %"),
         ({"since": JUNE, "rate": Decimal("0.2"), "name": " "}, "Give the rate a name"),
     ],

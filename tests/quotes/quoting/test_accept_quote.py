@@ -95,7 +95,7 @@ def test_what_the_shelf_lacks_is_listed(template, wire):
 def test_it_is_accepted_once(template):
     quote = issued(template)
     accept_quote(quote=quote, on=TODAY, now=NOW)
-    with pytest.raises(Refusal, match="is accepted; only an issued quote can be accepted"):
+    with pytest.raises(Refusal, match="is accepted; only a sent quote can be accepted"):
         accept_quote(quote=quote, on=TODAY, now=NOW)
     assert Build.objects.count() == 1
 
@@ -117,7 +117,7 @@ def test_what_is_not_open_is_refused(template, act):
         decline_quote(quote=quote, now=NOW, reason="too dear")
     if act == "replaced":
         issue_quote(quote=revise_quote(quote=quote, on=TODAY), on=TODAY, now=NOW)
-    with pytest.raises(Refusal, match="only an issued quote"):
+    with pytest.raises(Refusal, match="only a sent quote"):
         accept_quote(quote=quote, on=TODAY, now=NOW)
 
 
@@ -159,7 +159,7 @@ def test_a_hold_can_be_let_go_before_its_day(template, spruce):
     quote = release_hold(quote=quote, now=NOW)
     assert quote.held_until is None
     assert not Promise.objects.filter(holder=quote.holder, outstanding__gt=0).exists()
-    with pytest.raises(Refusal, match="Nothing is held for"):
+    with pytest.raises(Refusal, match="No stock is reserved for"):
         release_hold(quote=quote, now=NOW)
 
 

@@ -191,7 +191,7 @@ def test_a_form_that_was_tampered_with_gets_a_sentence_and_orders_nothing(client
     answer = client.post(f"{url}accept/", body)
     assert answer.status_code == 409
     words = answer.content.decode()
-    assert "and only one." in words or "not among the options offered" in words
+    assert "and only one." in words or "not one of the options offered" in words
     assert client.get(url, {"choosing": "1"} | tampered).status_code == 409
     assert not Quote.objects.filter(state=Quote.State.ACCEPTED).exists()
 

@@ -100,7 +100,7 @@ def test_a_stage_of_an_option_stands_in_the_build_where_it_stands_in_the_quote(q
 def test_what_was_not_offered_is_refused(workshop, settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     quote = make_offered_quote(offered=["Binding"])
-    with pytest.raises(Refusal, match="not among the options offered"):
+    with pytest.raises(Refusal, match="not one of the options offered"):
         choose_options(quote=quote, wanted=["Scroll and points"], on=TODAY)
     assert Quote.objects.count() == 1
 

@@ -54,7 +54,7 @@ def test_the_contingency_is_what_the_failures_cost_on_average(draft):
     assert figure.amount == Decimal("38.25")
     assert [part.name for part in figure.parts] == ["Carved through"]
     assert figure.parts[0].how == (
-        "Carve top: one in 21, 17 h × 45 and 45 lost each time; less 2.25 that its reject rate pays"
+        "Carve top: one in 21, 17 h × 45 and 45 lost each time; less 2.25 in its reject rate"
     )
 
 
@@ -71,7 +71,7 @@ def test_what_is_lost_more_often_than_the_rate_says_counts_beyond_it(draft):
 
 def test_the_page_says_what_the_reject_rate_pays_already(desk, draft):
     page = desk.get(f"/quotes/{draft.pk}/").content.decode()
-    assert "of it on average is paid by the reject rate already" in page
+    assert "of the average is already in the reject rate" in page
     assert "2.25" in page
 
 

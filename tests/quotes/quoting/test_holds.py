@@ -68,22 +68,27 @@ def test_the_list_and_the_day_say_that_a_quote_lost_what_it_held(quote, wire):
     assert todays_books(TODAY).lost == []
     take(wire, 300)
     [after] = standings(quotes_in("open"), TODAY)
-    assert after.remark == "held for it, and gone: 0.2 m of Fretwire was taken; drafted today"
+    assert (
+        after.remark
+        == "reserved piece no longer available: 0.2 m of Fretwire was taken; drafted today"
+    )
     assert after.needs_hand
     assert todays_books(TODAY).lost == [(quote, "0.2 m of Fretwire was taken")]
 
 
 def test_the_page_says_so_and_how_to_hold_anew(desk, quote, tops):
     lot, next_best = tops.lots.order_by("pk")[0], tops.lots.order_by("pk")[2]
-    assert "Hold anew" not in desk.get(f"/quotes/{quote.pk}/").text
+    assert "Reserve another" not in desk.get(f"/quotes/{quote.pk}/").text
     scrap_stock(material=tops, quantity=Decimal(1), lot=lot, why="a crack", now=NOW)
     page = desk.get(f"/quotes/{quote.pk}/").text
-    assert f"What was held for this quote is not all there: {lot.number} is rejected." in page
-    assert f'href="/quotes/{quote.pk}/hold/">Hold anew' in page
-    assert "Hold anew" in desk.get("/books/today/").text
+    assert (
+        f"A piece reserved for this quote is no longer available: {lot.number} is rejected." in page
+    )
+    assert f'href="/quotes/{quote.pk}/hold/">Reserve another' in page
+    assert "Reserve another" in desk.get("/books/today/").text
 
     hold_stock(quote=quote, until=TODAY + timedelta(9), on=TODAY, now=NOW)
-    assert "Hold anew" not in desk.get(f"/quotes/{quote.pk}/").text
+    assert "Reserve another" not in desk.get(f"/quotes/{quote.pk}/").text
     assert next_best.number in desk.get(f"/quotes/{quote.pk}/").text
 
 

@@ -68,7 +68,7 @@ def test_what_was_sent_does_not_change(issued):
         lambda: remove_row(row=stage),
         lambda: issue_quote(quote=issued, on=ON, now=NOW),
     ):
-        with pytest.raises(NotADraft, match="what was sent stays as it is"):
+        with pytest.raises(NotADraft, match="a sent quote stays as it is"):
             act()
 
 
@@ -76,7 +76,7 @@ def test_a_revision_replaces_when_it_is_issued_not_before(issued):
     draft = revise_quote(quote=issued, on=ON)
     assert (draft.number, draft.version, draft.state) == ("Q-2027-001", 2, "draft")
     assert Quote.objects.get(pk=issued.pk).state == Quote.State.ISSUED
-    with pytest.raises(Refusal, match="has a revision that is not issued yet"):
+    with pytest.raises(Refusal, match="has a draft revision already"):
         revise_quote(quote=issued, on=ON)
     issue_quote(quote=draft, on=ON, now=NOW)
     assert Quote.objects.get(pk=issued.pk).state == Quote.State.REPLACED
@@ -96,7 +96,7 @@ def test_a_copy_for_somebody_abroad_takes_their_money_and_tax(workshop, issued):
     lune = make_client("Lune Farthing-Quill", country="US", currency="USD")
     copy = copy_quote(quote=issued, on=ON, commission=make_commission(lune))
     assert (copy.currency, copy.tax_kind, copy.tax_rate) == ("USD", "G", 0)
-    with pytest.raises(Refusal, match="Give the rate: how many USD one EUR buys"):
+    with pytest.raises(Refusal, match="Give the exchange rate \(USD for 1 EUR\)"):
         live_offer(copy, on=ON)
 
 
@@ -108,10 +108,10 @@ def test_only_what_is_past_its_day_lapses(issued):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"parts": "30 30"}, "must come to 100"),
+        ({"parts": "30 30"}, "must add up to 100"),
         ({"parts": "half"}, "is not a percentage"),
         ({"currency": "QQQ"}, "is not a currency code"),
-        ({"currency": "CHF", "exchange_rate_on": None}, "Give how many CHF one EUR buys"),
+        ({"currency": "CHF", "exchange_rate_on": None}, "Give the exchange rate \(CHF for 1 EUR"),
         ({"options": ["Cutaway"]}, "has no option"),
         ({"number": "Q1"}, "can't be changed"),
     ],

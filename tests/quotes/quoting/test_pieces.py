@@ -61,7 +61,7 @@ def test_the_yes_asks_for_pieces_with_their_reasons(desk, tops, quote):
     hold_stock(quote=quote, until=TODAY, on=TODAY, now=NOW)
     row, dear = quote.materials.get(), tops.lots.order_by("pk")[2]
     text = desk.get(f"/quotes/{quote.pk}/accept/").text
-    assert f"the best one that is free, now {tops.lots.order_by('pk')[0].number}" in text
+    assert f"the best one available, now {tops.lots.order_by('pk')[0].number}" in text
     assert f"{dear.number}: fits exactly in width" in text
     desk.post(f"/quotes/{quote.pk}/accept/", {"by": "Osric", f"piece-{row.pk}": dear.pk})
     quote.refresh_from_db()

@@ -73,7 +73,7 @@ def test_it_is_put_back_once(draft):
 
 def test_another_quote_s_row_and_a_changed_seal_are_refused(draft):
     taken = unseal(seal(draft.extras.get()))
-    with pytest.raises(Refusal, match="not of this quote"):
+    with pytest.raises(Refusal, match="not part of this quote"):
         restore_row(quote=make_quote(template=draft.template), taken=taken)
     with pytest.raises(Refusal, match="can't be undone any more"):
         unseal(signing.dumps({"quote": draft.pk}, salt=f"{SALT} of another"))

@@ -66,7 +66,7 @@ def test_no_price_is_missed_by_a_cent_where_there_is_no_step(draft, fields, amou
 
 def test_less_than_the_fees_alone_is_refused(draft):
     edit_quote(quote=draft, price_step=Decimal(0), fee_fixed=Decimal(5))
-    with pytest.raises(Refusal, match="12 is less than what the fees alone come to"):
+    with pytest.raises(Refusal, match="12 does not cover the fees"):
         set_price(quote=draft, amount=Decimal(12))
     assert not draft.extras.exists()
 
@@ -91,7 +91,7 @@ def test_a_gross_price_is_what_the_client_pays_more(draft, amount, with_tax, shi
 def test_a_gross_price_that_no_net_gives_is_refused_with_the_nearest(draft, with_tax):
     edit_quote(quote=draft, prices_with_tax=with_tax, shipping=Decimal(0))
     set_price(quote=draft, amount=Decimal(2900))
-    with pytest.raises(Refusal, match=r"3600.03 gross at 20 %: ask for 3600.02 or 3600.04"):
+    with pytest.raises(Refusal, match=r"3600.03 gross at 20 %: Use 3600.02 or 3600.04"):
         set_price(quote=draft, amount=Decimal("3600.03"), is_gross=True)
     assert sheet(draft).price == Decimal(2900)
 
@@ -111,6 +111,6 @@ def test_a_second_price_replaces_the_first(draft):
 
 @pytest.mark.parametrize("amount", ["0", "-5", "10.005"])
 def test_a_price_that_can_not_be_is_refused(draft, amount):
-    with pytest.raises(Refusal, match="A price is above 0"):
+    with pytest.raises(Refusal, match="Give a price above 0"):
         set_price(quote=draft, amount=Decimal(amount))
     assert not draft.extras.exists()

@@ -101,8 +101,8 @@ def test_a_row_of_the_makers_own_is_left_alone(draft):
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({}, "Say at which level"),
-        ({"level": "70"}, "“70” is no level of an estimate"),
+        ({}, "Choose a level"),
+        ({"level": "70"}, "“70” is not a level of the estimate"),
         ({"stages": {999: "80"}}, "has no estimate"),
     ],
 )
@@ -114,13 +114,13 @@ def test_what_can_not_be_taken_is_refused(draft, asked, sentence):
 
 def test_a_quote_without_a_template_has_nothing_to_go_by(draft):
     Quote.objects.update(template=None)
-    with pytest.raises(Refusal, match="no past builds to go by"):
+    with pytest.raises(Refusal, match="no past builds to estimate from"):
         take_hours(quote=draft, on=ON, level="80")
 
 
 def test_what_was_sent_stays_as_it_is(draft):
     issue_quote(quote=draft, on=ON, now=NOW)
-    with pytest.raises(Refusal, match="what was sent stays as it is"):
+    with pytest.raises(Refusal, match="a sent quote stays as it is"):
         take_hours(quote=draft, on=ON, level="80")
 
 
@@ -136,13 +136,13 @@ def test_the_page_shows_every_level_and_takes_one(desk, draft):
 def test_the_page_says_what_is_wrong(desk, draft):
     answer = desk.post(reverse("quote_hours", args=[draft.pk]), {})
     assert answer.status_code == 409
-    assert "Say at which level" in answer.content.decode()
+    assert "Choose a level" in answer.content.decode()
 
 
 def test_the_page_of_a_quote_without_a_template_says_so(desk, draft):
     Quote.objects.update(template=None)
     html = desk.get(reverse("quote_hours", args=[draft.pk])).content.decode()
-    assert "no past builds to go by" in html
+    assert "no past builds to estimate from" in html
 
 
 def test_the_api_tells_the_levels_and_takes_one(phone, draft):

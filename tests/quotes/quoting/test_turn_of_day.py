@@ -65,7 +65,7 @@ def test_nothing_shows_a_hold_as_promised_after_its_last_day(desk, held, clock, 
     shown = get(desk, page, held).content.decode()
     assert Material.objects.get().promised == 0
     assert not Promise.objects.filter(outstanding__gt=0).exists()
-    assert "Stock held to" not in shown
+    assert "Stock reserved until" not in shown
     assert Quote.objects.get().state == Quote.State.ISSUED
 
 

@@ -201,10 +201,10 @@ def test_a_higher_price_never_risks_more(prices):
 @pytest.mark.parametrize(
     ("call", "sentence"),
     [
-        (lambda: hour_range(Decimal(2), Decimal(1), Decimal(3)), "must be in that order"),
+        (lambda: hour_range(Decimal(2), Decimal(1), Decimal(3)), "must rise in that order"),
         (lambda: sampled_hours([]), "at least one of them"),
         (lambda: sampled_hours([-1.0]), "0 or more"),
-        (lambda: simulate(JOB, seed=1, runs=10), "10 runs can't be"),
+        (lambda: simulate(JOB, seed=1, runs=10), "runs, not 10"),
         (lambda: simulate(fixed(0), seed=1, runs=100), "needs hours above 0 in every run"),
         (lambda: replace(JOB, hours=()), "at least one stage"),
         (lambda: replace(JOB, fixed_cost=Decimal(-1)), "The cost is -1"),
@@ -214,7 +214,7 @@ def test_a_higher_price_never_risks_more(prices):
         (lambda: PriceMovement(spread_percent=Decimal(101)), "The spread is 101 %"),
         (
             lambda: price_for_chance(simulate(JOB, seed=1, runs=100), Decimal(100)),
-            "The wanted chance is 100 %",
+            "The chance is 100 %",
         ),
     ],
 )

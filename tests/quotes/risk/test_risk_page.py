@@ -32,7 +32,7 @@ def test_the_page_shows_chances_a_picture_and_the_price_that_reaches(desk, quote
     sheet = page.context["sheet"]
     assert f"{sheet.reaching:,.2f}" in text
     assert "<svg" in text
-    assert "10 % worst" in text
+    assert "Worst 10 %" in text
 
 
 def test_the_slider_changes_only_the_part(desk, quote):
@@ -54,9 +54,9 @@ def test_the_quote_s_page_brings_it_in(desk, quote):
     ("asked", "sentence"),
     [
         ("price=cheap", "Price, net: This is not a number: write one such as 2.5."),
-        ("chance=100", "Earn the pay wanted in: This is too much: it can be 99 at the most."),
-        ("prices_move=x", "Prices of material move by: This is not a number"),
-        ("money_moves=900", "The client’s money moves by: This is too much"),
+        ("chance=100", "Reach target pay in: This is too much: it can be 99 at the most."),
+        ("prices_move=x", "Material prices vary by: This is not a number"),
+        ("money_moves=900", "Exchange rate varies by: This is too much"),
     ],
 )
 def test_a_wrong_figure_is_named(desk, quote, asked, sentence):

@@ -50,11 +50,11 @@ def figures(page):
 
 def test_the_example_workshop_comes_out(desk):
     shown = figures(desk.post("/workshop/shop-rate/try/", typed()))
-    assert shown["Overheads of a year"] == "14,400.00"
+    assert shown["Overheads per year"] == "14,400.00"
     assert shown["Working hours"] == "1,840 h"
     assert shown["Billable hours"] == "1,104 h"
-    assert shown["Overhead on each billable hour"] == "13.04"
-    assert shown["Pay on each billable hour"] == "27.17"
+    assert shown["Overhead per billable hour"] == "13.04"
+    assert shown["Pay per billable hour"] == "27.17"
     assert shown["Break-even rate"] == "40.22"
     assert shown["With profit"] == "44.69"
     assert shown["Shop rate"] == "45.00"
@@ -79,7 +79,7 @@ def test_trying_keeps_nothing(desk):
 
 def test_a_figure_that_is_no_number_is_told_where_the_rate_would_be(desk):
     page = desk.post("/workshop/shop-rate/try/", typed(weeks="many"))
-    assert "not filled in as a number yet" in page.content.decode()
+    assert "Fill in every figure with a number" in page.content.decode()
     page = desk.post("/workshop/shop-rate/try/", typed(billable_share="0"))
     assert "must be more than 0" in page.content.decode()
 
@@ -90,8 +90,8 @@ def test_keeping_the_year_leaves_the_policy_alone(desk):
     assert Overhead.objects.count() == len(OVERHEADS)
     assert PricingPolicy.objects.get().shop_rate == 38
     text = desk.get("/workshop/shop-rate/").content.decode()
-    assert "In use now" in text
-    assert "under break-even" in text
+    assert "Rate in use" in text
+    assert "below break-even" in text
     assert round(overhead_per_hour(), 2) == Decimal("13.04")
 
 
@@ -111,7 +111,7 @@ def test_an_emptied_row_is_taken_out(desk):
 def test_a_cost_without_a_name_is_asked_about(desk):
     page = desk.post("/workshop/shop-rate/", typed([("", "5400")]))
     assert page.status_code == 422
-    assert "Say what this is paid for." in page.content.decode()
+    assert "Name this overhead." in page.content.decode()
     assert not YearPlan.objects.exists()
 
 
@@ -123,7 +123,7 @@ def test_what_was_recorded_is_offered(desk, posy):
         person=posy, day=TODAY, minutes=60, now=NOW, work=[], is_billable=False, reason="errands"
     )
     assert recorded_share(TODAY).percent == 75
-    assert "75 % of 4 h could be billed" in desk.get("/workshop/shop-rate/").content.decode()
+    assert "75 % of 4 h were billable" in desk.get("/workshop/shop-rate/").content.decode()
     page = desk.get("/workshop/shop-rate/?recorded=yes")
     assert page.context["year"].billable_percent == 75
 

@@ -161,7 +161,7 @@ def test_what_there_is_not_is_not_found(desk, workshop, path):
 
 
 def test_an_empty_year_says_so(desk, workshop):
-    assert "Nothing was accepted" in desk.get("/books/2020/").content.decode()
+    assert "Nothing recorded in" in desk.get("/books/2020/").content.decode()
 
 
 def test_the_books_lead_to_the_year(desk, workshop):
