@@ -101,9 +101,9 @@ def test_it_waits_until_its_money_is_there(ordered):
     change = offer_change(quote=ordered, **PICKUP)
     assert standing(change) == ("offered", False)
     change = record_change_decision(change=change, agreed=True, now=NOW)
-    assert standing(change) == ("agreed, to be invoiced and paid before it is made", True)
+    assert standing(change) == ("agreed, to be invoiced and paid in advance", True)
     invoice = issue_invoice(quote=ordered, change=change, on=TODAY)
-    assert standing(change) == ("agreed, invoiced, to be paid before it is made", True)
+    assert standing(change) == ("agreed, invoiced, to be paid in advance", True)
     record_payment(
         client=ordered.commission.client, commission=ordered.commission, invoice=invoice,
         amount=invoice.gross, received_on=TODAY, now=NOW,
@@ -117,7 +117,7 @@ def test_an_invoice_that_was_taken_back_pays_for_nothing(ordered):
     )
     invoice = issue_invoice(quote=ordered, change=change, on=TODAY)
     credit_invoice(invoice=invoice, on=TODAY, why="wrong sum")
-    assert standing(change) == ("agreed, to be invoiced and paid before it is made", True)
+    assert standing(change) == ("agreed, to be invoiced and paid in advance", True)
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_an_invoice_that_was_taken_back_pays_for_nothing(ordered):
     [
         ({"is_paid_ahead": False}, "agreed, to be invoiced and paid with the balance"),
         ({"is_billed": False}, "agreed, nothing to pay"),
-        ({"price": Decimal(-40)}, "agreed, to be invoiced and paid before it is made"),
+        ({"price": Decimal(-40)}, "agreed, to be invoiced and paid in advance"),
     ],
     ids=["with the balance", "given away", "less"],
 )
@@ -198,7 +198,7 @@ def test_the_desk_asks_for_the_rate_at_home_only(draft, desk):
     desk.post(f"/quotes/{home.pk}/change/", asked)
     change = home.changes.get()
     assert change.tax_rate == SEVEN
-    assert "by itself: 7 %" in desk.get(f"/changes/{change.pk}/").content.decode()
+    assert "own rate: 7 %" in desk.get(f"/changes/{change.pk}/").content.decode()
     home.tax_kind, home.tax_rate = "G", Decimal(0)
     home.save()
     assert "tax_kind" not in desk.get(f"/quotes/{home.pk}/change/").content.decode()
@@ -224,7 +224,7 @@ def test_the_desk_and_the_bench_see_it(ordered, desk):
     ):
         text = desk.get(url).content.decode()
         assert "Pickup" in text, url
-        assert "paid before it is made" in text, url
+        assert "paid in advance" in text, url
     assert "Under the bridge." in desk.get(f"/builds/{ordered.build_id}/changes/").content.decode()
 
 

@@ -107,7 +107,7 @@ def test_after_a_yes_there_is_no_no(quote, secret):
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({"name": "  "}, "Type your name"),
+        ({"name": "  "}, "Enter your name"),
         ({"dated": TODAY - timedelta(days=2)}, "Enter today’s date: 9 March 2027"),
         ({"dated": TODAY + timedelta(days=2)}, "Enter today’s date: 9 March 2027"),
         ({"wanted": ["Gold plating"]}, "not one of the options offered"),

@@ -91,7 +91,7 @@ def test_the_contingency_goes_on_losses_what_is_redone_and_unbilled_changes(buil
     assert [(part.name, part.amount) for part in sheet.mishaps.parts] == [
         ("spruce set: split", 35),
         ("Carve: redone, beyond its quoted hours", 45),
-        ("Change 1, not billed: Wider nut", Decimal("24.50")),
+        ("Change order 1, free of charge: Wider nut", Decimal("24.50")),
     ]
     assert sheet.contingency_left == Decimal("18.00") - Decimal("104.50")
 

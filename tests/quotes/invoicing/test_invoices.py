@@ -131,7 +131,7 @@ def test_a_wrong_payment_gets_a_counter_payment_once(accepted, osric):
 
 def test_foreign_money_is_kept_at_its_own_rate(workshop, osric):
     lune = make_client("Lune Farthing-Quill", currency="USD")
-    with pytest.raises(Refusal, match="Give the day's exchange rate \(USD for 1 EUR\)"):
+    with pytest.raises(Refusal, match=r"Give the day's exchange rate \(USD for 1 EUR\)"):
         pay(lune, "1153.50")
     payment = pay(lune, "1153.50", exchange_rate=Decimal("1.2"))
     assert (payment.currency, payment.home) == ("USD", Decimal("961.25"))
@@ -140,7 +140,7 @@ def test_foreign_money_is_kept_at_its_own_rate(workshop, osric):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"amount": "0"}, "Nothing came in"),
+        ({"amount": "0"}, "Give an amount other than 0"),
         ({"amount": "1", "currency": "QQQ"}, "is not a currency code"),
     ],
     ids=["nothing", "currency"],

@@ -103,7 +103,7 @@ def test_it_is_accepted_once(template):
 def test_the_last_day_counts_and_the_day_after_does_not(template):
     quote = issued(template)
     late = quote.valid_until + timedelta(days=1)
-    with pytest.raises(Refusal, match="lapsed on 8 April 2027"):
+    with pytest.raises(Refusal, match="expired on 8 April 2027"):
         accept_quote(quote=quote, on=late, now=NOW)
     assert accept_quote(quote=quote, on=quote.valid_until, now=NOW).build
 

@@ -155,7 +155,7 @@ def test_a_failure_that_can_not_be_meant_is_refused(draft, fields, field):
 
 def test_rows_of_another_quote_are_refused(draft, template):
     other = make_quote(template=template)
-    with pytest.raises(Refusal, match="not part of this quote"):
+    with pytest.raises(Refusal, match="no longer in this quote"):
         set_failure_risk(quote=draft, name="X", stage=other.stages.first(), one_in=9)
 
 

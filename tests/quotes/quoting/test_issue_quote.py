@@ -96,7 +96,7 @@ def test_a_copy_for_somebody_abroad_takes_their_money_and_tax(workshop, issued):
     lune = make_client("Lune Farthing-Quill", country="US", currency="USD")
     copy = copy_quote(quote=issued, on=ON, commission=make_commission(lune))
     assert (copy.currency, copy.tax_kind, copy.tax_rate) == ("USD", "G", 0)
-    with pytest.raises(Refusal, match="Give the exchange rate \(USD for 1 EUR\)"):
+    with pytest.raises(Refusal, match=r"Give the exchange rate \(USD for 1 EUR\)"):
         live_offer(copy, on=ON)
 
 
@@ -111,9 +111,9 @@ def test_only_what_is_past_its_day_lapses(issued):
         ({"parts": "30 30"}, "must add up to 100"),
         ({"parts": "half"}, "is not a percentage"),
         ({"currency": "QQQ"}, "is not a currency code"),
-        ({"currency": "CHF", "exchange_rate_on": None}, "Give the exchange rate \(CHF for 1 EUR"),
+        ({"currency": "CHF", "exchange_rate_on": None}, r"Give the exchange rate \(CHF for 1 EUR"),
         ({"options": ["Cutaway"]}, "has no option"),
-        ({"number": "Q1"}, "can't be changed"),
+        ({"number": "Q1"}, "can't be edited"),
     ],
     ids=["parts", "words", "currency", "rate", "option", "number"],
 )

@@ -78,7 +78,7 @@ def test_the_yes_tells_lines_that_are_short_from_those_without_a_material(desk, 
     page = desk.post(f"/quotes/{quote.pk}/accept/", {"by": "Osric"}, follow=True)
 
     said = [str(message) for message in page.context["messages"]]
-    assert said[0].endswith("is entered. 1 line is short. 1 line names no material yet.")
+    assert said[0].endswith("is planned. 1 line is short. 1 line has no material yet.")
 
 
 def test_a_piece_of_another_material_is_chosen_by_its_number_and_offered_again(desk, quote):

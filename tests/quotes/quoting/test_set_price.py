@@ -91,7 +91,7 @@ def test_a_gross_price_is_what_the_client_pays_more(draft, amount, with_tax, shi
 def test_a_gross_price_that_no_net_gives_is_refused_with_the_nearest(draft, with_tax):
     edit_quote(quote=draft, prices_with_tax=with_tax, shipping=Decimal(0))
     set_price(quote=draft, amount=Decimal(2900))
-    with pytest.raises(Refusal, match=r"3600.03 gross at 20 %: Use 3600.02 or 3600.04"):
+    with pytest.raises(Refusal, match=r"3600.03 gross at 20 %. Use 3600.02 or 3600.04"):
         set_price(quote=draft, amount=Decimal("3600.03"), is_gross=True)
     assert sheet(draft).price == Decimal(2900)
 
