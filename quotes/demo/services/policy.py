@@ -8,10 +8,10 @@ from quotes.shop_rate.services import plan_year, use_shop_rate
 
 TERMS = "\n".join(
     (
-        "The deposit books your place in the queue; from that day the wood is put aside for you.",
-        "Changes are agreed in writing and paid ahead. The price holds until delivery.",
+        "The deposit books your place in the queue; from that day the wood is reserved for you.",
+        "Change orders are agreed in writing and paid in advance. The price holds until delivery.",
         "The instrument leaves the shop when the balance is paid.",
-        "Workmanship is looked after for two years.",
+        "Workmanship is guaranteed for two years.",
     )
 )
 

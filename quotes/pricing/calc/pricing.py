@@ -251,7 +251,7 @@ def _fee(
             minor_unit=minor_unit,
         ),
         how=f"{plain(fee.percent)} % and {fee.payments} × {fixed} of the payments, "
-        f"so that {in_words(kept, minor_unit)} is kept",
+        f"so that {in_words(kept, minor_unit)} is left",
         key="fees",
     )
 
@@ -261,7 +261,7 @@ def _dealer_allowance(keep: Decimal, policy: PricingFigures, minor_unit: Decimal
         name="Allowance for dealer's discount",
         amount=list_price(keep, policy.dealer_percent, minor_unit) - keep,
         how=f"{plain(policy.dealer_percent)} % of the list price, "
-        f"so that {in_words(keep, minor_unit)} is kept",
+        f"so that {in_words(keep, minor_unit)} is left",
         key="dealer",
     )
 

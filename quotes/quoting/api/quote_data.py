@@ -151,8 +151,8 @@ class PriceData(serializers.Serializer):
         source="sheet.price",
         max_digits=18,
         decimal_places=3,
-        help_text="Of the instrument, net, options that the client chose in it, in home money; "
-        "without shipping and what is sold beside it.",
+        help_text="Of the instrument, net, with the options that the client chose, in the "
+        "workshop's currency; without shipping and what is sold beside it.",
     )
     home_net = serializers.DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
     client_net = FigureData(source="client_price.net", default=None, allow_null=True)

@@ -58,7 +58,7 @@ def year_tables(books: YearBooks, currency: str) -> tuple[YearTable, ...]:
             name="payments",
             columns=(
                 "number", "date", "client", "currency", "amount", f"amount {currency}",
-                f"kept back {currency}",
+                f"fee deducted {currency}",
             ),
             rows=tuple(
                 (row.number, row.on, row.client, row.currency, *_in(row.currency, row.amount),
@@ -73,8 +73,8 @@ def _groups(name: str, what: str, rows: tuple[GroupRow, ...], currency: str) -> 
     return YearTable(
         name=name,
         columns=(
-            what, "quotes accepted", f"their net {currency}", "builds closed out",
-            "hours on them", f"effective hourly {currency}",
+            what, "quotes accepted", f"net {currency}", "builds closed out",
+            "hours", f"effective hourly {currency}",
         ),
         rows=tuple(
             (row.name, row.accepted, *_in(currency, row.net), row.closed, row.hours, row.hourly)
