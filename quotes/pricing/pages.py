@@ -75,7 +75,11 @@ class PolicyForm(Grouped, forms.ModelForm):
             "payment_days", "changes_paid_ahead", "account_holder", "iban", "bic", "terms",
         )  # fmt: skip
         widgets = {"terms": forms.Textarea(attrs={"rows": 6})}
-        labels = {"prices_with_tax": "Shipping, extra lines and rounding include tax"}
+        labels = {
+            "parts": "Payment plan",
+            "prices_with_tax": "Shipping, extra lines and rounding include tax",
+            "valid_days": "Quotes valid for (days)",
+        }
         help_texts = {
             "prices_with_tax": "It is taken out at its rate.",
             "parts": "Percentages that add up to 100: deposit, stage payments, balance.",

@@ -91,7 +91,7 @@ class TermsForm(Grouped, forms.ModelForm):
     shop_rate = AmountField(label="Shop rate, per hour")
     material_markup = PercentField(label="Markup on materials", max_value=900)
     contingency = PercentField(label="Contingency, of labour")
-    rush = PercentField(required=False, help_text="On the price before it.")
+    rush = PercentField(label="Rush surcharge", required=False, help_text="On the price before it.")
     fee_percent = PercentField(label="Payment fee", max_value=19)
     fee_fixed = AmountField(label="Fixed fee per payment")
     dealer_discount = PercentField(label="Dealer’s discount, off the list price", max_value=89)
@@ -122,7 +122,12 @@ class TermsForm(Grouped, forms.ModelForm):
             "prices_with_tax", "bought_tax_rate", "currency", "exchange_rate",
             "exchange_rate_on", "currency_buffer", "client_step", "terms",
         )  # fmt: skip
-        labels = {"prices_with_tax": "Shipping, extra lines and rounding include tax"}
+        labels = {
+            "parts": "Payment plan",
+            "prices_with_tax": "Shipping, extra lines and rounding include tax",
+            "tax_kind": "Tax",
+            "valid_days": "Valid for (days)",
+        }
         widgets = {"specification": text_area(8), "terms": text_area(5)}
         help_texts = {
             "parts": "Percentages that add up to 100, such as 30 30 40.",
