@@ -100,8 +100,8 @@ class Lever:
 
 LEVERS = (
     ("Billable share, %", "billable_percent"),
-    ("Weeks a year", "weeks"),
-    ("Hours a week", "weekly_hours"),
+    ("Weeks per year", "weeks"),
+    ("Hours per week", "weekly_hours"),
     ("Target pay", "wanted_pay"),
     ("Overheads", "overheads"),
     ("Profit margin, %", "margin_percent"),

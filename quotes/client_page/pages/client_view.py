@@ -38,7 +38,7 @@ class ClientDeclineForm(forms.Form):
     wrong_title = "Not sent yet. Please check:"
     name = forms.CharField(label="Your name", max_length=120, required=False)
     words = forms.CharField(
-        label="Message to the workshop (optional)",
+        label="Message to the workshop",
         max_length=300,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),

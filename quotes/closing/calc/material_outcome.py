@@ -82,7 +82,7 @@ def compare_material(
     )
 
 
-def add_up_materials(outcomes: Iterable[MaterialOutcome], name: str = "All") -> MaterialOutcome:
+def add_up_materials(outcomes: Iterable[MaterialOutcome], name: str = "Total") -> MaterialOutcome:
     """Return the sums of the lines shown."""
     outcomes = tuple(outcomes)
     columns = ("quoted", "actual", "price", "quantity", "scrap", "substitute")
