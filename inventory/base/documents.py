@@ -5,6 +5,8 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
+from inventory.documents.faces import paper_faces
+
 LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
 """Where office paper is Letter; from memory, and the shop's own country decides."""
 
@@ -25,7 +27,10 @@ def write_pdf(template: str, context: dict[str, Any]) -> bytes:
 
     html = render_to_string(template, context)
     document = HTML(string=html, url_fetcher=nothing_fetched())
-    written: bytes = document.write_pdf(pdf_variant="pdf/ua-1", custom_metadata=False)
+    cuts, faces = paper_faces()
+    written: bytes = document.write_pdf(
+        stylesheets=[cuts], font_config=faces, pdf_variant="pdf/ua-1", custom_metadata=False
+    )
     return written
 
 

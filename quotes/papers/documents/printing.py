@@ -11,6 +11,7 @@ from django.template.loader import render_to_string
 
 from inventory.base.attempts import done_unlocked
 from inventory.base.documents import nothing_fetched
+from inventory.documents.faces import paper_faces
 from quotes.papers.documents.hybrid import attach_invoice
 
 STYLE = Path(__file__).with_name("paper.css")
@@ -32,7 +33,9 @@ def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
     from weasyprint import CSS, HTML
 
     read = HTML(string=html, url_fetcher=nothing_fetched())
-    document = read.render(stylesheets=[CSS(string=STYLE.read_text())])
+    cuts, faces = paper_faces()
+    sheets = [cuts, CSS(string=STYLE.read_text())]
+    document = read.render(stylesheets=sheets, font_config=faces)
     made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
     written: bytes = document.write_pdf(
         pdf_variant="pdf/a-3a" if xml else "pdf/ua-1",

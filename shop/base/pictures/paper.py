@@ -1,7 +1,7 @@
 """How a picture is set on paper, where no page gives it its colours."""
 
 STYLE = """
-text { font-family: "DejaVu Sans", "Noto Sans", sans-serif; font-size: 13px; fill: #1d1a16 }
+text { font-family: "Source Sans Pro", sans-serif; font-size: 13px; fill: #1d1a16 }
 .label { fill: #555; font-size: 12px }
 .axis { fill: none; stroke: #1d1a16; stroke-width: 1 }
 .grid { fill: none; stroke: #ccc; stroke-width: 1 }

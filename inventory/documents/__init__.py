@@ -1,0 +1,1 @@
+"""Paper of the stock: labels, order sheets, count sheets, customs sheets."""
