@@ -41,7 +41,7 @@ def change_paper(change: Change) -> ChangePaper:
     quote = change.quote
     return ChangePaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(quote.commission.client),
+        addressee=addressee_of(quote.commission.client, workshop),
         number=f"{quote.number}, change order {change.number}",
         title=change.title,
         subject=quote.title,

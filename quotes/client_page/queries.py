@@ -12,8 +12,8 @@ from quotes.changes.queries import closed_to_change
 from quotes.links.calc import hash_secret
 from quotes.models import Change, ClientLink, Decision, Quote
 from quotes.papers.documents.agreed_papers import ChangePaper
-from quotes.papers.documents.papers import PaperLine, QuotePaper
-from quotes.papers.documents.quote import paper_totals, tax_name
+from quotes.papers.documents.papers import QuotePaper
+from quotes.papers.documents.quote import paper_parts, paper_totals, tax_name
 from quotes.pricing.calc.choices import options_chosen, with_choices
 from quotes.pricing.calc.offer import Offer, read_parts
 from quotes.pricing.queries.choices import frozen_choices
@@ -97,7 +97,7 @@ def _with_options(quote: Quote, paper: QuotePaper, options: list[str]) -> QuoteP
         paper,
         options=tuple(options),
         totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
-        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        parts=paper_parts(quote, offer),
         ready_on=offer.ready_on,
     )
 

@@ -20,7 +20,7 @@ def certificate_paper(build: Build) -> CertificatePaper:
     draws = list(_draws(build))
     return CertificatePaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(quote.commission.client) if quote else None,
+        addressee=addressee_of(quote.commission.client, workshop) if quote else None,
         currency=workshop.currency,
         serial=build.serial,
         title=build.title,

@@ -39,7 +39,7 @@ def invoice_paper(
     is_credit, delivery = invoice.is_credit, delivery_of(invoice)
     return InvoicePaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(invoice.commission.client),
+        addressee=addressee_of(invoice.commission.client, workshop),
         name="Credit note" if is_credit else "Invoice",
         number=invoice.number,
         title=title,
@@ -80,7 +80,7 @@ def receipt_paper(payment: Payment) -> ReceiptPaper:
         concerns.append(payment.commission.title)
     return ReceiptPaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(payment.client),
+        addressee=addressee_of(payment.client, workshop),
         number=payment.number,
         title="Receipt" if payment.amount > 0 else "Refund",
         currency=payment.currency,
@@ -101,7 +101,7 @@ def statement_paper(
     balance = rows[-1].balance if rows else Decimal(0)
     return StatementPaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(client),
+        addressee=addressee_of(client, workshop),
         currency=currency,
         since=since,
         until=until,

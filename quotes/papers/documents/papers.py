@@ -37,6 +37,16 @@ class PaperLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PaperPart:
+    """One part of the price: its share of it in percent, and when it is asked for."""
+
+    words: str
+    amount: Decimal
+    share: Decimal | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PaperTotals:
     """Lines, their net, the tax of each rate, and the gross. Raises ValueError if they disagree."""
 
@@ -54,6 +64,30 @@ class PaperTotals:
         tax = sum((line.amount for line in self.taxes), Decimal(0))
         if self.net + tax + self.rounding != self.gross:
             raise ValueError("Net and tax of the paper are not its gross.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpecificationRow:
+    """One row of a specification; `name` is empty where the words stand by themselves."""
+
+    name: str
+    words: str
+
+
+LONGEST_NAME = 32
+"""What stands before a colon names its row up to this many letters."""
+
+
+def specification_rows(text: str) -> tuple[SpecificationRow, ...]:
+    """Set a specification out in rows: what stands before a colon names the rest of its line."""
+    return tuple(_row(line.strip()) for line in text.splitlines() if line.strip())
+
+
+def _row(line: str) -> SpecificationRow:
+    name, colon, words = line.partition(":")
+    if colon and words.strip() and len(name) <= LONGEST_NAME:
+        return SpecificationRow(name=name.strip(), words=words.strip())
+    return SpecificationRow(name="", words=line)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,12 +131,19 @@ class QuotePaper:
     offered: tuple[OfferedOption, ...]
     totals: PaperTotals
     allowances: tuple[PaperLine, ...]
-    parts: tuple[PaperLine, ...]
+    parts: tuple[PaperPart, ...]
     issued_on: date
     valid_until: date
     ready_on: date | None
     terms: str
     is_letter_size: bool
+    payment_days: int | None = None
+
+    @property
+    def specification_rows(self) -> tuple[SpecificationRow, ...]:
+        """The specification set out in rows, then the options chosen."""
+        options = (SpecificationRow(name="Options", words=", ".join(self.options)),)
+        return specification_rows(self.specification) + (options if self.options else ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

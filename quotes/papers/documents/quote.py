@@ -1,11 +1,12 @@
 """The data of each paper, gathered from the books."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from copy import copy
 from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.base.calc.money import minor_unit_of, round_money
+from inventory.base.countries import country_name
 from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
 from quotes.base.calc.figures import plain
@@ -15,12 +16,13 @@ from quotes.papers.documents.papers import (
     Letterhead,
     OfferedOption,
     PaperLine,
+    PaperPart,
     PaperTotals,
     QuotePaper,
 )
 from quotes.papers.documents.printing import print_paper
 from quotes.pricing.calc.choices import PricedOption
-from quotes.pricing.calc.offer import Offer
+from quotes.pricing.calc.offer import Offer, read_parts
 from quotes.pricing.calc.tax import TaxRate
 from quotes.pricing.calc.tax_document import TaxedDocument
 from quotes.pricing.queries.choices import live_choices
@@ -52,7 +54,7 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         raise ValueError("A quote needs its date of issue and its last valid day.")
     return QuotePaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(quote.commission.client),
+        addressee=addressee_of(quote.commission.client, workshop),
         number=quote.number,
         version=quote.version,
         title=quote.title,
@@ -61,13 +63,29 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         offered=tuple(_offered(choice) for choice in choices if choice.is_offered),
         totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
         allowances=tuple(_client_allowances(offer)),
-        parts=tuple(PaperLine(words=part.name, amount=part.amount) for part in offer.parts),
+        parts=paper_parts(quote, offer),
         issued_on=quote.issued_on,
         valid_until=quote.valid_until,
         ready_on=offer.ready_on,
         terms=quote.terms,
         is_letter_size=is_letter_size(workshop.country),
+        payment_days=PricingPolicy.objects.values_list("payment_days", flat=True).first(),
     )
+
+
+def paper_parts(quote: Quote, offer: Offer) -> tuple[PaperPart, ...]:
+    """Set out the parts of the price with their shares and when each is asked for."""
+    terms = read_parts(quote.parts)
+    return tuple(
+        PaperPart(words=part.name, amount=part.amount, share=term.percent, when=when)
+        for part, term, when in zip(offer.parts, terms, _when(len(terms)), strict=True)
+    )
+
+
+def _when(count: int) -> Sequence[str]:
+    if count == 1:
+        return ["before delivery"]
+    return ["on ordering", *["during the build"] * (count - 2), "before delivery"]
 
 
 def _offered(choice: PricedOption) -> OfferedOption:
@@ -92,9 +110,14 @@ def letterhead_of(workshop: Workshop) -> Letterhead:
     )
 
 
-def addressee_of(client: Client) -> Addressee:
-    """The client as they stand on a paper today."""
-    return Addressee(name=client.name, address=client.address, tax_number=client.tax_number)
+def addressee_of(client: Client, workshop: Workshop) -> Addressee:
+    """The client as they stand on a paper today; abroad, the country ends the address."""
+    lines = client.address.splitlines()
+    if client.country and client.country != workshop.country:
+        country = country_name(client.country)
+        if not lines or lines[-1].strip().casefold() != country.casefold():
+            lines.append(country)
+    return Addressee(name=client.name, address="\n".join(lines), tax_number=client.tax_number)
 
 
 def tax_name() -> str:
