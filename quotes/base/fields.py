@@ -67,7 +67,7 @@ class Grouped:
 
 def own_rate_field() -> PercentField:
     """Return a field for the tax rate of one row."""
-    return PercentField(label="Tax rate of its own", required=False, max_value=99)
+    return PercentField(label="Own tax rate", required=False, max_value=99)
 
 
 def text_area(rows: int) -> forms.Textarea:

@@ -41,7 +41,7 @@ class ChangeData(Serializer):
         queryset=BuildStage.objects.all(),
         required=False,
         allow_null=True,
-        help_text="The stage of the build that its hours come before; left out: last.",
+        help_text="The stage of the build that its hours come before; if omitted, they come last.",
     )
     materials = ChangeMaterialData(many=True, required=False)
 
@@ -60,9 +60,12 @@ class ChangeData(Serializer):
         extra_kwargs = {
             "price": {
                 "required": False,
-                "help_text": "Net, in the quote's currency; left out: worked out.",
+                "help_text": "Net, in the quote's currency; calculated if omitted.",
             },
-            "is_paid_ahead": {"required": False, "help_text": "Left out: as the policy says."},
+            "is_paid_ahead": {
+                "required": False,
+                "help_text": "If omitted, as in the pricing policy.",
+            },
         }
 
 

@@ -191,13 +191,13 @@ def _told(standing: ChangeStanding) -> AgreedChange:
 def closed_to_change(change: Change) -> str:
     """Say to a client why a change can't be answered any more; nothing while it is open."""
     if change.state == Change.State.AGREED:
-        return "This change is agreed."
+        return "This change order is agreed."
     if change.state == Change.State.DECLINED:
-        return "This change was declined. If you think again, write to the workshop."
+        return "This change order was declined. If you change your mind, write to the workshop."
     commission = change.quote.commission
     if change.quote.state != Quote.State.ACCEPTED or commission.state in (
         Commission.State.DELIVERED,
         Commission.State.CANCELLED,
     ):
-        return "The order is closed, so nothing can be changed in it here. Write to the workshop."
+        return "The order is closed, so you cannot answer here. Write to the workshop."
     return ""

@@ -12,8 +12,8 @@ class LinkNotOpen(Refusal):
 
     def __init__(self) -> None:
         super().__init__(
-            "This link opens nothing. It may have ended, or a letter of it is missing. "
-            "Write to the workshop, which can send a new one."
+            "This link does not work. It may have expired, or part of it is missing. "
+            "Ask the workshop for a new one."
         )
 
 

@@ -88,7 +88,7 @@ def has_rates(quote: Quote) -> bool:
 def taxed_change(change: Change) -> TaxedDocument:
     """Return a change with its tax, at its own rate or the quote's; given away it comes to 0."""
     line = TaxableLine(
-        name=f"Change {change.number}: {change.title}",
+        name=f"Change order {change.number}: {change.title}",
         net=change.price if change.is_billed else Decimal(0),
         rate=row_rate_of(change, change.quote),
     )
