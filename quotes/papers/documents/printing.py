@@ -10,8 +10,7 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from inventory.base.attempts import done_unlocked
-from inventory.base.documents import nothing_fetched
-from inventory.documents.faces import paper_faces
+from inventory.base.documents import nothing_fetched, paper_faces
 from quotes.papers.documents.hybrid import attach_invoice
 
 STYLE = Path(__file__).with_name("paper.css")

@@ -1,1 +1,0 @@
-"""Paper of the stock: labels, order sheets, count sheets, customs sheets."""
