@@ -9,9 +9,10 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.db.models import OuterRef, Subquery
 
+from inventory.base.calc.money import STORED_PLACES, check_whole_units
 from inventory.base.calc.typed import plain_number, read_masses, read_quantity
 from inventory.base.calc.units import from_base, round_quantity, to_base, unit_word
-from inventory.base.queries import home_minor_unit
+from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from inventory.base.wood_units import METRIC, mass_numbers, wood_units
 from inventory.models import Lot, Material, Promise
@@ -146,17 +147,29 @@ class MassesField(forms.CharField):
 
 
 class AmountField(TypedDecimalField):
-    """Home money, in whole minor units of it."""
+    """Money. Home money in whole minor units; another currency is checked by its service."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, *, another_currency: bool = False, unit: str = "", **kwargs: Any) -> None:
+        kwargs.setdefault("min_value", Decimal(0))
+        kwargs.setdefault("max_value", LARGEST_AMOUNT)
+        kwargs.setdefault("decimal_places", STORED_PLACES)
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
-        super().__init__(min_value=Decimal(0), max_value=LARGEST_AMOUNT, **kwargs)
+        super().__init__(**kwargs)
+        self.another_currency = another_currency
+        self.unit = unit
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return f"{value:.2f}" if value == round(value, 2) else f"{value:f}"
+        return value
 
     def clean(self, value: Any) -> Any:
         amount = super().clean(value)
-        minor_unit = home_minor_unit()
-        if amount is not None and amount % minor_unit:
-            raise ValidationError(f"Money goes in steps of {plain_decimal(minor_unit)} here.")
+        if amount is not None and not self.another_currency:
+            try:
+                check_whole_units(amount, home_currency())
+            except Refusal as refusal:
+                raise ValidationError(refusal.sentence) from None
         return amount
 
 

@@ -8,23 +8,6 @@ from django import forms
 from inventory.base.forms import PercentField, TypedDecimalField
 
 
-class AmountField(TypedDecimalField):
-    """Money; idle places are not shown."""
-
-    def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
-        kwargs.setdefault("min_value", 0)
-        kwargs.setdefault("max_value", Decimal("999999999"))
-        kwargs.setdefault("decimal_places", 3)
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
-        super().__init__(**kwargs)
-        self.unit = unit
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, Decimal):
-            return f"{value:.2f}" if value == round(value, 2) else f"{value:f}"
-        return value
-
-
 class NumberField(TypedDecimalField):
     """A plain number such as hours or a quantity."""
 

@@ -5,9 +5,9 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import to_base
-from inventory.base.forms import SectionedForm
+from inventory.base.forms import AmountField, SectionedForm
 from inventory.models import Material
-from quotes.base.fields import AmountField, NumberField, own_rate_field, text_area
+from quotes.base.fields import NumberField, own_rate_field, text_area
 from quotes.changes.services import MaterialAsked
 from quotes.models import LineTax, Quote
 from quotes.pricing.pages import with_rates
@@ -57,6 +57,7 @@ class ChangeForm(SectionedForm, forms.Form):
         help_text="Not counting the stock above.",
     )
     price = AmountField(
+        another_currency=True,
         label="Price, net",
         min_value=-999999999,
         required=False,

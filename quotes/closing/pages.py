@@ -6,9 +6,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.forms import AmountField
 from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import from_data
-from quotes.base.fields import AmountField, day_field
+from quotes.base.fields import day_field
 from quotes.closing.calc.sheet import CloseOutSheet
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import close_out_sheet

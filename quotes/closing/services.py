@@ -5,6 +5,8 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from inventory.base.calc.money import check_whole_units
+from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import as_data
 from quotes.base.locking import lock_commission
@@ -60,6 +62,7 @@ def record_expense(
     """
     if amount < 0:
         raise Refusal("The cost must be 0 or more.", field="amount")
+    check_whole_units(amount, home_currency())
     if kind not in Expense.Kind.values:
         raise Refusal("A cost is for outside work or shipping.", field="kind")
     return Expense.objects.create(

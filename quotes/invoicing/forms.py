@@ -4,7 +4,8 @@ from typing import Any
 
 from django import forms
 
-from quotes.base.fields import AmountField, NumberField, day_field
+from inventory.base.forms import AmountField
+from quotes.base.fields import NumberField, day_field
 from quotes.models import Invoice, Payment
 from shop.base.choices import countries
 
@@ -35,7 +36,10 @@ class CreditForm(forms.Form):
 
     why = forms.CharField(label="Reason", max_length=300)
     amount = AmountField(
-        label="Amount, gross", required=False, help_text="Empty: the whole amount."
+        another_currency=True,
+        label="Amount, gross",
+        required=False,
+        help_text="Empty: the whole amount.",
     )
 
 
@@ -46,7 +50,9 @@ class PaymentForm(forms.Form):
     invoice = forms.ModelChoiceField(
         Invoice.objects.none(), required=False, empty_label="none (on account)"
     )
-    amount = AmountField(min_value=-999999999, help_text="Below 0 for a refund.")
+    amount = AmountField(
+        another_currency=True, min_value=-999999999, help_text="Below 0 for a refund."
+    )
     way = forms.ChoiceField(label="Method", choices=Payment.Way.choices)
     fee = AmountField(label="Fee deducted", required=False, help_text="In the workshop’s currency.")
     exchange_rate = NumberField(

@@ -10,11 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.steps import as_percent
-from inventory.base.forms import PercentField
+from inventory.base.forms import AmountField, PercentField
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from inventory.models import Family
-from quotes.base.fields import AmountField, Grouped, day_field
+from quotes.base.fields import Grouped, day_field
 from quotes.base.pages import posted
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pricing.queries.policy import rates_on

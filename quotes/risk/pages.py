@@ -8,8 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
+from inventory.base.forms import AmountField
 from inventory.base.refusals import Refusal
-from quotes.base.fields import AmountField, NumberField
+from quotes.base.fields import NumberField
 from quotes.models import Quote
 
 

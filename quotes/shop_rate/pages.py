@@ -12,11 +12,11 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.forms import PercentField
+from inventory.base.forms import AmountField, PercentField
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from quotes.base.calc.checks import HUNDRED
-from quotes.base.fields import AmountField, NumberField
+from quotes.base.fields import NumberField
 from quotes.base.pages import posted
 from quotes.models import Overhead, PricingPolicy, YearPlan
 from quotes.shop_rate.calc import ShopYear, rate_figures, what_moves_the_rate, work_out_rate

@@ -5,7 +5,9 @@ from typing import Any
 
 from rest_framework import serializers
 
-from inventory.base.queries import home_minor_unit
+from inventory.base.calc.money import check_whole_units
+from inventory.base.queries import home_currency
+from inventory.base.refusals import Refusal
 from inventory.models import Lot
 
 LEAST = Decimal("0.001")
@@ -26,9 +28,10 @@ class ApiAmountField(serializers.DecimalField):
 
     def to_internal_value(self, data: Any) -> Decimal:
         amount: Decimal = super().to_internal_value(data)
-        minor_unit = home_minor_unit()
-        if amount % minor_unit:
-            raise serializers.ValidationError(f"Money goes in steps of {minor_unit} here.")
+        try:
+            check_whole_units(amount, home_currency())
+        except Refusal as refusal:
+            raise serializers.ValidationError(refusal.sentence) from None
         return amount
 
 

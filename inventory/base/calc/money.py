@@ -7,6 +7,8 @@ from itertools import accumulate, pairwise
 from babel.core import get_global
 from babel.numbers import get_currency_precision
 
+from inventory.base.refusals import Refusal
+
 STORED_PLACES = 3
 """Places kept in the database: enough for every ISO 4217 currency in daily use."""
 
@@ -19,6 +21,15 @@ def minor_unit_of(currency: str) -> Decimal:
 def is_currency(code: str) -> bool:
     """Say whether `code` is a three-letter code of ISO 4217 that Babel knows."""
     return code in get_global("all_currencies")
+
+
+def check_whole_units(amount: Decimal, currency: str, field: str = "amount") -> None:
+    """Raise Refusal for a fraction of the smallest amount of `currency`, such as half a cent."""
+    smallest = minor_unit_of(currency)
+    if amount % smallest:
+        raise Refusal(
+            f"{currency} goes in steps of {smallest}: {amount} is between two.", field=field
+        )
 
 
 def round_money(amount: Decimal, minor_unit: Decimal = Decimal("0.01")) -> Decimal:

@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from inventory.base.calc.money import is_currency, minor_unit_of
+from inventory.base.calc.money import check_whole_units, is_currency
 from inventory.base.calc.typed import read_masses, read_quantity, read_sizes
 from inventory.base.calc.units import unit_word
 from inventory.base.forms import AmountField, MassField
@@ -115,9 +115,10 @@ class DeliveryForm(forms.Form):
         code = data.get("currency", "")
         if code and data.get("rate") is None and "rate" not in self.errors:
             self.add_error("rate", f"Type the day's rate: {code} for one of your own money.")
-        step = minor_unit_of(code or home_currency())
-        if data["carriage"] % step:
-            self.add_error("carriage", f"Money goes in steps of {step} here.")
+        try:
+            check_whole_units(data["carriage"], code or home_currency())
+        except Refusal as refusal:
+            self.add_error("carriage", refusal.sentence)
 
     def top(self) -> list[Any]:
         """Return the fields of the head of an invoice."""
@@ -214,11 +215,12 @@ class _Lines(forms.BaseFormSet):
     currency = ""
 
     def clean(self) -> None:
-        step = minor_unit_of(self.currency or home_currency())
         for form in self.forms:
             price = form.cleaned_data.get("price") if hasattr(form, "cleaned_data") else None
-            if price is not None and price % step:
-                form.add_error("price", f"Money goes in steps of {step} here.")
+            try:
+                check_whole_units(price or Decimal(0), self.currency or home_currency())
+            except Refusal as refusal:
+                form.add_error("price", refusal.sentence)
 
     def new_lines(self) -> list[NewLine]:
         """Return what the services take, without the lines left blank."""

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.base.calc.money import share_out
-from inventory.base.queries import home_minor_unit
+from inventory.base.calc.money import check_whole_units, share_out
+from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.ledger.calc.numbers import PARTS, part_numbers
 from inventory.ledger.locking import lock_materials
@@ -41,6 +41,7 @@ def sell_stock(
         raise Refusal("Say in a word to whom it was sold.", field="to")
     if price < 0:
         raise Refusal("What it fetched is 0 or more.", field="price")
+    check_whole_units(price, home_currency(), "price")
     locked = lock_materials([material])[material.pk]
     entries = issue_stock(
         material=locked,

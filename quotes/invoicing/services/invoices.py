@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import TypedDict
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.money import check_whole_units
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -215,6 +216,7 @@ def credit_invoice(
     quote = lock_quote(invoice.quote)
     left = credit_left(invoice)
     wanted = left if amount is None else amount
+    check_whole_units(wanted, invoice.currency)
     if not 0 < wanted <= left:
         raise Refusal(
             f"{invoice} has {in_figures(left, invoice.currency)} left to credit. "

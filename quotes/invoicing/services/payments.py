@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.money import check_whole_units
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -45,6 +46,8 @@ def record_payment(
     check_currency(currency)
     if not amount:
         raise Refusal("Give an amount other than 0.", field="amount")
+    check_whole_units(amount, currency)
+    check_whole_units(fee, home, "fee")
     if invoice is not None:
         _check_invoice(invoice, client, currency)
         commission = commission or invoice.commission

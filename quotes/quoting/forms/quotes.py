@@ -5,16 +5,9 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
-from inventory.base.forms import PercentField, SizeField
+from inventory.base.forms import AmountField, PercentField, SizeField
 from inventory.models import SHELF_STATES, Lot, Material
-from quotes.base.fields import (
-    AmountField,
-    Grouped,
-    NumberField,
-    day_field,
-    own_rate_field,
-    text_area,
-)
+from quotes.base.fields import Grouped, NumberField, day_field, own_rate_field, text_area
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from shop.base.choices import currencies
 from shop.models import BuildTemplate, WasteRule
@@ -110,7 +103,7 @@ class TermsForm(Grouped, forms.ModelForm):
     )
     exchange_rate_on = day_field(label="Date of the rate", required=False)
     currency_buffer = PercentField(label="Currency buffer")
-    client_step = AmountField(label="Round the client’s price up to")
+    client_step = AmountField(another_currency=True, label="Round the client’s price up to")
     ready_on = day_field(label="Ready on", required=False)
 
     class Meta:
@@ -256,5 +249,5 @@ def _pieces_for(row: QuoteMaterial) -> Any:
 class SetPriceForm(forms.Form):
     """A price set by hand."""
 
-    amount = AmountField(label="Price")
+    amount = AmountField(another_currency=True, label="Price")
     is_gross = forms.BooleanField(required=False)

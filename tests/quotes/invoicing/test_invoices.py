@@ -211,3 +211,26 @@ def test_credits_of_every_part_take_back_the_whole(net, percents):
     rest = Decimal(100) - sum((term.percent for term in terms), Decimal(0))
     parts = payment_parts(whole.gross, [*terms, PartTerm(name="rest", percent=rest)])
     assert sum(each.due for each in part_documents(whole, parts)) == whole.gross
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "steps"),
+    [("10.005", "", "EUR goes in steps of 0.01"), ("1000.5", "JPY", "JPY goes in steps of 1")],
+    ids=["half a cent", "half a yen"],
+)
+def test_a_payment_is_whole_minor_units_of_its_own_currency(osric, amount, currency, steps):
+    with pytest.raises(Refusal, match=steps):
+        pay(osric, amount, currency=currency, exchange_rate=Decimal(160))
+    assert not Payment.objects.exists()
+
+
+def test_a_fee_is_whole_minor_units(osric):
+    with pytest.raises(Refusal, match=r"EUR goes in steps of 0\.01: 0\.005") as refused:
+        pay(osric, "10.00", fee=Decimal("0.005"))
+    assert refused.value.field == "fee"
+
+
+def test_a_credit_is_whole_minor_units(accepted):
+    first = issue_invoice(quote=accepted, part=0, on=TODAY)
+    with pytest.raises(Refusal, match=r"EUR goes in steps of 0\.01: 10\.005"):
+        credit_invoice(invoice=first, on=TODAY, why="a favour", amount=Decimal("10.005"))

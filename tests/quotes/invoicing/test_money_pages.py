@@ -234,3 +234,14 @@ def test_a_mistyped_number_is_refused_where_it_is_typed(desk, template, address,
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
     assert set(answer.context["form"].errors) == {list(fields)[-1]}
+
+
+@pytest.mark.parametrize("address", ["/commissions/{}/payment/", "/invoices/{}/credit/"])
+def test_a_fraction_of_a_cent_is_refused_beside_its_field(desk, deposit, address):
+    key = deposit.commission_id if "commissions" in address else deposit.pk
+    asked = {"received_on": "2027-03-09", "amount": "0.005", "way": "cash", "why": "a favour"}
+    page = desk.post(address.format(key), asked)
+    assert page.status_code in {409, 422}
+    assert "EUR goes in steps of 0.01: 0.005 is between two." in words_of(page)
+    assert not Payment.objects.exists()
+    assert not deposit.credit_notes.exists()
