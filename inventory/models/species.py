@@ -1,5 +1,8 @@
 """Species of wood: what books say of each, with where that was read."""
 
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from inventory.fields import QuantityField
@@ -16,6 +19,11 @@ class Species(models.Model):
     )
     shrinkage_tangential = QuantityField(
         null=True, blank=True, help_text="Percent of green size, green to ovendry."
+    )
+    fibre_saturation = QuantityField(
+        default=Decimal(30),
+        help_text="Percent of moisture above which it does not move: 30 for most species.",
+        validators=[MinValueValidator(Decimal(15)), MaxValueValidator(Decimal(40))],
     )
     dust = models.CharField(max_length=300, blank=True, help_text="Caution on its dust.")
     listing = models.CharField(

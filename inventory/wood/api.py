@@ -32,6 +32,7 @@ class SpeciesSerializer(Serializer):
             "density",
             "shrinkage_radial",
             "shrinkage_tangential",
+            "fibre_saturation",
             "dust",
             "listing",
             "listed_since",

@@ -63,6 +63,7 @@ class SpeciesForm(forms.ModelForm):
             "density",
             "shrinkage_radial",
             "shrinkage_tangential",
+            "fibre_saturation",
             "dust",
             "listing",
             "listed_since",

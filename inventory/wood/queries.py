@@ -14,10 +14,10 @@ from inventory.wood.calc.drying import Forecast, forecast_ready
 from inventory.wood.calc.seasoning import MassReading, ReadyRule, Verdict, ready_verdict
 from inventory.wood.calc.species import Annotation, read_annotations
 from inventory.wood.calc.wood import (
+    FIBRE_SATURATION,
     Size,
     density,
     equilibrium_moisture,
-    movement_coefficient,
     shrinkage_to,
     size_change,
 )
@@ -93,7 +93,7 @@ def seasoning_of(piece: Piece) -> Seasoning:
         resting_moisture=resting,
         movements=_movements(piece, standing, resting),
         shrinkings=[
-            Shrinking(words=words, percent=shrinkage_to(total, resting))
+            Shrinking(words=words, percent=shrinkage_to(total, resting, _saturation(piece)))
             for words, total in _shrinkages(piece).items()
         ],
     )
@@ -102,14 +102,19 @@ def seasoning_of(piece: Piece) -> Seasoning:
 def _movements(piece: Piece, readings: list[MoistureReading], resting: Decimal) -> list[SizeChange]:
     if not readings or piece.width_mm is None:
         return []
-    now = readings[-1].corrected
+    now, width = readings[-1].corrected, piece.width_mm
     return [
         SizeChange(
             words=words,
-            millimetres=size_change(piece.width_mm, movement_coefficient(total), now, resting),
+            millimetres=size_change(width, total, now, resting, _saturation(piece)),
         )
         for words, total in _shrinkages(piece).items()
     ]
+
+
+def _saturation(piece: Piece) -> Decimal:
+    species = piece.lot.material.species
+    return species.fibre_saturation if species else FIBRE_SATURATION
 
 
 def _shrinkages(piece: Piece) -> dict[str, Decimal]:

@@ -129,6 +129,7 @@ def _row(facts: SpeciesFacts) -> Species:
         density=facts.air_dry_density,
         shrinkage_radial=facts.shrinkage.radial,
         shrinkage_tangential=facts.shrinkage.tangential,
+        fibre_saturation=facts.fibre_saturation,
         dust=facts.caution,
         listing=facts.listing.words,
         listing_read_on=facts.listing.read_on,

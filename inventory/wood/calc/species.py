@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from inventory.wood.calc.wood import FIBRE_SATURATION
+
 _DUST_WORDS = {
     "irritant": "Its dust irritates.",
     "irritant+sensitiser": "Its dust irritates and can make one sensitive to it for good.",
@@ -66,7 +68,7 @@ class SpeciesFacts:
     """What is known of one species, each figure with where it comes from.
 
     `air_dry_density` is kg/m³. `sg_12` is ovendry mass by volume at 12 % of moisture, `basic_sg`
-    by green volume: the two are never mixed.
+    by green volume: the two are never mixed. `fibre_saturation` is percent of moisture.
     """
 
     trade_name: str
@@ -78,6 +80,7 @@ class SpeciesFacts:
     basic_sg: Decimal | None
     basic_sg_status: str
     shrinkage: Shrinkage
+    fibre_saturation: Decimal
     listing: Listing
     dust: str
     dust_status: str
@@ -143,6 +146,7 @@ def _facts(row: Mapping[str, str]) -> SpeciesFacts:
         basic_sg=_number(row["basic_sg"]),
         basic_sg_status=row["basic_sg_status"],
         shrinkage=_shrinkage(row),
+        fibre_saturation=_number(row["fibre_saturation"]) or FIBRE_SATURATION,
         listing=_listing(row),
         dust=row["dust"],
         dust_status=row["dust_status"],

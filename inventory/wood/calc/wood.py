@@ -6,7 +6,8 @@ from decimal import Decimal
 from inventory.base.refusals import Refusal
 
 FIBRE_SATURATION = Decimal(30)
-"""Percent of moisture below which wood shrinks (Wood Handbook); 22 for western redcedar."""
+"""Percent of moisture below which wood shrinks, unless the species says otherwise (Wood Handbook,
+chapter 13: 30 for most, 22 for western redcedar)."""
 
 MOVEMENT_REFERENCE = Decimal(10)
 """Percent of moisture at which sizes are taken for the movement coefficient."""
@@ -79,7 +80,7 @@ def shrinkage_to(
 ) -> Decimal:
     """Return percent of green size lost on drying to `moisture`; `total` is green to ovendry.
 
-    S = total x (30 - M) / 30 (Wood Handbook chapter 4, from memory); none above saturation.
+    S = total x (F - M) / F below saturation F (Wood Handbook chapter 4, from memory), else none.
     """
     return total * max(saturation - moisture, Decimal(0)) / saturation
 
@@ -95,12 +96,20 @@ def movement_coefficient(total: Decimal, saturation: Decimal = FIBRE_SATURATION)
     return slope / at_reference
 
 
-def size_change(size: Decimal, coefficient: Decimal, was: Decimal, will_be: Decimal) -> Decimal:
+def size_change(
+    size: Decimal,
+    total: Decimal,
+    was: Decimal,
+    will_be: Decimal,
+    saturation: Decimal = FIBRE_SATURATION,
+) -> Decimal:
     """Return how much `size` across the grain grows (above 0) or shrinks, in the unit of `size`.
 
-    dD = D x C x (M2 - M1), moistures in percent; beyond 6 to 14 % it is a rough guide only.
+    `total` is the shrinkage green to ovendry in percent; dD = D x C x (M2 - M1), moistures in
+    percent. Water above saturation moves nothing. Beyond 6 to 14 % it is a rough guide only.
     """
-    return size * coefficient * (will_be - was)
+    between = min(will_be, saturation) - min(was, saturation)
+    return size * movement_coefficient(total, saturation) * between
 
 
 def corrected_moisture(

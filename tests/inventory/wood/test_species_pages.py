@@ -57,13 +57,30 @@ def test_a_listing_without_an_annotation_or_with_an_unknown_one_has_none():
 
 def test_a_species_of_one_s_own_is_added(desk):
     data = {"name": "Pear", "shrinkage_radial": "3.9", "shrinkage_tangential": "11.3"}
+    data["fibre_saturation"] = "28"
     desk.post(reverse("new_in_list", args=["species"]), data)
-    assert Species.objects.get().shrinkage_tangential == Decimal("11.3")
+    pear = Species.objects.get()
+    assert (pear.shrinkage_tangential, pear.fibre_saturation) == (Decimal("11.3"), 28)
 
 
-@pytest.mark.parametrize("change", [{"shrinkage_radial": "-1"}, {"shrinkage_radial": "60"}])
+@pytest.mark.django_db
+def test_western_redcedar_comes_with_a_saturation_of_its_own():
+    load_species()
+    cedar = Species.objects.get(botanical_name="Thuja plicata")
+    assert cedar.fibre_saturation == 22
+    assert set(Species.objects.exclude(pk=cedar.pk).values_list("fibre_saturation", flat=True)) == {
+        Decimal(30)
+    }
+
+
+@pytest.mark.parametrize(
+    "change", [{"shrinkage_radial": "-1"}, {"shrinkage_radial": "60"}, {"fibre_saturation": "5"}]
+)
 def test_a_shrinkage_that_can_t_be_is_refused(desk, change):
-    answer = desk.post(reverse("new_in_list", args=["species"]), {"name": "Pear", **change})
+    answer = desk.post(
+        reverse("new_in_list", args=["species"]),
+        {"name": "Pear", "fibre_saturation": "30", **change},
+    )
     assert answer.status_code == 422
 
 

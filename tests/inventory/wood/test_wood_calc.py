@@ -126,10 +126,23 @@ def test_movement_coefficients(radial, tangential, c_radial, c_tangential):
         assert round(movement_coefficient(Decimal(total)), 5) == Decimal(printed)
 
 
-def test_a_quartered_spruce_top_shrinks_in_the_dry_season():
-    # 300 mm of Sitka spruce across the grain from 9 to 6 %: 300 x 0.00148 x 3 = 1.33 mm.
-    change = size_change(Decimal(300), Decimal("0.00148"), Decimal(9), Decimal(6))
-    assert change == Decimal("-1.332")
+# dD = D x C x (M2 - M1), Wood Handbook chapter 13, with C from shrinkage as above. Redcedar is
+# saturated at 22 %, so its C is 0.00234 and not 0.00172; of walnut only 30 to 8 % counts.
+@pytest.mark.parametrize(
+    ("size", "total", "was", "will_be", "saturation", "moves"),
+    [
+        ("300", "4.3", "9", "6", "30", "-1.33"),
+        ("200", "5.0", "16", "8", "22", "-3.74"),
+        ("200", "7.8", "45", "8", "30", "-12.07"),
+        ("200", "7.8", "8", "45", "30", "12.07"),
+        ("200", "7.8", "60", "45", "30", "0.00"),
+        ("200", "5.0", "25", "8", "22", "-6.54"),
+    ],
+    ids=["Sitka top", "redcedar", "green walnut", "soaked", "above saturation", "green redcedar"],
+)
+def test_wood_moves_by_its_own_saturation(size, total, was, will_be, saturation, moves):
+    change = size_change(*map(Decimal, (size, total, was, will_be, saturation)))
+    assert round(change, 2) == Decimal(moves)
 
 
 @pytest.mark.parametrize(
