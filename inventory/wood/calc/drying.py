@@ -1,26 +1,44 @@
-"""When wood will be ready: an exponential approach fitted to its weighings, with a range."""
+"""When wood will be ready: coming weighings drawn from what the past ones tell, with a range."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from statistics import median
 from typing import TYPE_CHECKING
 
-from inventory.wood.calc.seasoning import DEFAULT_RULE, MassReading, ReadyRule, ready_verdict
+from inventory.wood.calc.seasoning import (
+    DEFAULT_RULE,
+    DEFAULT_WOOD,
+    SCALE_STEP,
+    MassReading,
+    ReadyRule,
+    Wood,
+    counted_weighings,
+    curves_of,
+    daily,
+    ready_verdict,
+)
 
 if TYPE_CHECKING:
     import numpy as np
 
+    from inventory.wood.calc.drying_curve import DrawnCurves
+
 LEAST_READINGS = 4
-"""Three values are fitted (start, end, pace); a fourth reading is the first check on them."""
+"""First mass, last mass and pace are three; a fourth weighing is the first check on them."""
 
-CONFIDENCE = 0.8
-"""The range holds the day eight times in ten, if the wood dries as the curve has it."""
+RANGE = (0.1, 0.5, 0.9)
+"""The range holds the day eight times in ten, on boards whose drying was simulated."""
 
-SLOWEST_DAYS = 2000.0
-TIME_CONSTANTS = 160
+CURVES, SEED = 400, 1
 FARTHEST_DAYS = 3650
+STEPS_AT_ONCE = 64
+KNOWN_FEW, KNOWN_MANY, ENOUGH_WEIGHINGS, KNOWN_SPREAD = 0.4, 0.95, 30, 0.15
+"""The verdict wants to be sure: with few weighings wood has to be much nearer to rest than the
+tolerance before they show it, with so many hardly. Part of the tolerance at either end, and how it
+varies (sd of its log), as measured on simulated boards."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,139 +56,116 @@ class Forecast:
     final_grams: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """A curve final + gap x exp(-t / pace), t in days from the first weighing."""
-
-    pace: float
-    final: float
-    gap: float
-    misfit: float
-
-
 def forecast_ready(
     weighings: Sequence[MassReading],
     *,
     rule: ReadyRule = DEFAULT_RULE,
-    days_between: int = 7,
-    scale_step: Decimal = Decimal("0.1"),
+    wood: Wood = DEFAULT_WOOD,
+    days_between: int | None = None,
+    scale_step: Decimal = SCALE_STEP,
 ) -> Forecast:
     """Forecast the day on which weighings every `days_between` days will meet `rule`.
 
-    Fits m(t) = final + gap exp(-t / pace) by least squares, and takes the range from the paces
-    that fit no worse than an F test allows. `scale_step` is what the scale can tell apart, in g:
-    no fit is trusted beyond it. Wood dries so only in steady air; the forecast assumes that.
+    Without `days_between` they go on as they came. Curves are drawn from all that fit the
+    weighings, and weighed on in the computer, with the scatter that goes with each.
     """
-    rows = sorted(weighings, key=lambda one: one.on)
-    if rows and ready_verdict(rows, rule).ready:
+    rows = daily(weighings)
+    if rows and ready_verdict(rows, rule, wood).ready:
         day = rows[-1].on
         return Forecast(words="It is ready now.", on=day, earliest=day, latest=day)
-    if len({row.on for row in rows}) < LEAST_READINGS:
+    if len(rows) < LEAST_READINGS:
         return Forecast(
             words=f"Too few weighings to forecast from: {len(rows)}, at least {LEAST_READINGS} "
             "on different days are needed."
         )
-    days, masses = _as_arrays(rows)
-    step = float(scale_step)
-    if masses.max() - masses.min() <= step:
+    masses = [row.grams for row in rows]
+    if max(masses) - min(masses) <= scale_step:
         return Forecast(words="The mass has not moved by more than the scale can tell.")
-    candidates = _fits(days, masses)
-    best = min(candidates, key=lambda fit: fit.misfit)
-    fair = _no_worse(candidates, best, len(rows), step)
-    return _as_forecast(rows, (best, fair), rule, days_between)
+    every = days_between or usual_gap(rows, rule)
+    drawn = curves_of(rows, wood, scale_step).drawn(CURVES, SEED)
+    waits = _waits(rows, drawn, rule, wood, every)
+    return _as_forecast(rows, waits, drawn)
 
 
-def _as_arrays(rows: Sequence[MassReading]) -> "tuple[np.ndarray, np.ndarray]":
+def usual_gap(rows: Sequence[MassReading], rule: ReadyRule) -> int:
+    """Return the days that usually lie between weighings that count."""
+    days = [row.on.toordinal() for row in counted_weighings(rows, rule)]
+    gaps = [after - before for before, after in zip(days, days[1:], strict=False)]
+    return max(round(median(gaps)), 1) if gaps else max(rule.days_apart, 1)
+
+
+def _waits(
+    rows: Sequence[MassReading], drawn: "DrawnCurves", rule: ReadyRule, wood: Wood, every: int
+) -> "np.ndarray":
+    """Return for each curve the days from the last weighing to the one that meets the rule."""
     import numpy as np
 
-    days = np.array([(row.on - rows[0].on).days for row in rows], dtype=float)
-    return days, np.array([float(row.grams) for row in rows])
+    random = np.random.default_rng(SEED)
+    counted = counted_weighings(rows, rule)[-(rule.weighings - 1) :]
+    began = (rows[-1].on - rows[0].on).days
+    before = np.tile([float(one.grams) for one in counted], (CURVES, 1)) / drawn.unit
+    near = float(rule.near) * np.exp(KNOWN_SPREAD * random.standard_normal((CURVES, 1)))
+    waits = np.full(CURVES, np.inf)
+    for start in range(1, FARTHEST_DAYS // every + 2, STEPS_AT_ONCE):
+        ahead = every * np.arange(start, start + STEPS_AT_ONCE)
+        days = (began + ahead).astype(float)
+        scatter = drawn.scatter[:, None] * random.standard_normal((CURVES, len(days)))
+        masses = np.concatenate([before, drawn.masses(days) * (1 + scatter)], axis=1)
+        met = _slow(masses, rule, wood)[:, -len(days) :]
+        weighed = len(rows) + np.arange(start, start + STEPS_AT_ONCE)
+        known = np.clip(weighed / ENOUGH_WEIGHINGS, KNOWN_FEW, KNOWN_MANY)
+        met &= np.abs(drawn.points_left(days)) <= near * known
+        first = np.where(met.any(axis=1), ahead[met.argmax(axis=1)], np.inf)
+        waits = np.minimum(waits, first)
+        if np.isfinite(waits).all():
+            break
+        before = masses[:, -(rule.weighings - 1) :]
+    return np.where(waits > FARTHEST_DAYS, np.inf, waits)
 
 
-def _fits(days: "np.ndarray", masses: "np.ndarray") -> list[_Fit]:
-    """Return the best curve for each of many paces, and for the best pace of all."""
+def _slow(masses: "np.ndarray", rule: ReadyRule, wood: Wood) -> "np.ndarray":
+    """Say of each mass whether it and those before it lie within the tolerance of the first."""
     import numpy as np
-    from scipy.optimize import minimize_scalar
 
-    shortest = max(float(np.diff(np.unique(days)).min()) / 3, 0.1)
-    paces = np.geomspace(shortest, SLOWEST_DAYS, TIME_CONSTANTS)
-    fits = [_fit_with_pace(float(pace), days, masses) for pace in paces]
-    start = min(range(len(fits)), key=lambda index: fits[index].misfit)
-    low, high = paces[max(start - 1, 0)], paces[min(start + 1, len(fits) - 1)]
-    found = minimize_scalar(
-        lambda log_pace: _fit_with_pace(math.exp(log_pace), days, masses).misfit,
-        bounds=(math.log(low), math.log(high)),
-        method="bounded",
-    )
-    return [*fits, _fit_with_pace(math.exp(found.x), days, masses)]
-
-
-def _fit_with_pace(pace: float, days: "np.ndarray", masses: "np.ndarray") -> _Fit:
-    import numpy as np
-
-    columns = np.column_stack([np.ones_like(days), np.exp(-days / pace)])
-    (final, gap), *_ = np.linalg.lstsq(columns, masses, rcond=None)
-    misfit = float(((columns @ np.array([final, gap]) - masses) ** 2).sum())
-    return _Fit(pace, float(final), float(gap), misfit)
-
-
-def _no_worse(fits: list[_Fit], best: _Fit, readings: int, step: float) -> list[_Fit]:
-    from scipy.stats import f
-
-    freedom = readings - 3
-    noise = max(best.misfit / freedom, step**2 / 12)
-    limit = best.misfit + noise * float(f.ppf(CONFIDENCE, 1, freedom))
-    return [fit for fit in fits if fit.misfit <= limit]
-
-
-def _days_until_ready(fit: _Fit, rule: ReadyRule, days_between: int) -> float:
-    """Return days from the first weighing to the one that meets the rule; infinite if none."""
-    if fit.final <= 0:
-        return math.inf
-    window = (rule.weighings - 1) * days_between
-    settled = 1 - math.exp(-window / fit.pace)
-    within = float(rule.within)
-    # The rule asks for |gap| e^(-t/pace) settled <= within (final + gap e^(-t/pace)); with equality
-    # it gives t, the day of the first of the weighings that are compared.
-    steep = abs(fit.gap) * settled - within * fit.gap
-    if steep <= 0:
-        return float(window)
-    return window + max(fit.pace * math.log(steep / (within * fit.final)), 0.0)
+    within = float(rule.within_for(wood.thickness_mm))
+    slow = np.zeros(masses.shape, dtype=bool)
+    if masses.shape[1] < rule.weighings:
+        return slow
+    windows = np.lib.stride_tricks.sliding_window_view(masses, rule.weighings, axis=1)
+    first = windows[..., :1]
+    slow[:, rule.weighings - 1 :] = (np.abs(windows / first - 1) <= within).all(axis=-1)
+    return slow
 
 
 def _as_forecast(
-    rows: Sequence[MassReading], fits: tuple[_Fit, list[_Fit]], rule: ReadyRule, days_between: int
+    rows: Sequence[MassReading], waits: "np.ndarray", drawn: "DrawnCurves"
 ) -> Forecast:
-    best, fair = fits
-    wait = _days_until_ready(best, rule, days_between)
-    if wait > FARTHEST_DAYS:
+    import numpy as np
+
+    early, middle, late = np.quantile(waits, RANGE, method="inverted_cdf")
+    if not np.isfinite(middle):
         return Forecast(words="The weighings do not bend yet: they tend to no mass to forecast.")
-    waits = [wait, *(_days_until_ready(fit, rule, days_between) for fit in fair)]
-    first, last = rows[0].on, rows[-1].on
-    on, earliest = (_weighing_day(first, last, days, days_between) for days in (wait, min(waits)))
-    latest = (
-        None if max(waits) > FARTHEST_DAYS else _weighing_day(first, last, max(waits), days_between)
-    )
+    on, earliest = (_day(rows, wait) for wait in (middle, early))
+    latest = _day(rows, late) if np.isfinite(late) else None
     return Forecast(
-        words=f"Ready about {_written(on)}, {_range_words(earliest, latest)}.",
+        words=f"Ready about {_written(on)}, {_range_words(earliest, latest)}, as "
+        f"{len(rows)} weighings tell.",
         on=on,
         earliest=earliest,
         latest=latest,
-        final_grams=round(Decimal(best.final), 1),
+        final_grams=round(Decimal(float(np.median(drawn.final)) * drawn.unit), 1),
     )
 
 
-def _weighing_day(first: date, last: date, days: float, days_between: int) -> date:
-    """Return the first day after `last` on which a weighing falls that is `days` after `first`."""
-    ahead = days - (last - first).days
-    return last + timedelta(days=days_between * max(math.ceil(ahead / days_between - 1e-9), 1))
+def _day(rows: Sequence[MassReading], wait: float) -> date:
+    return rows[-1].on + timedelta(days=math.ceil(wait))
 
 
 def _range_words(earliest: date, latest: date | None) -> str:
     if latest is None:
-        return f"not before {_written(earliest)}; how late, the weighings do not tell yet"
+        return f"not before {_written(earliest)}; how late is not known yet"
     if earliest == latest:
-        return "by all that the weighings tell"
+        return "hardly another day"
     return f"eight times in ten between {_written(earliest)} and {_written(latest)}"
 
 
