@@ -117,6 +117,9 @@ class Piece(models.Model):
     is_ready = models.BooleanField(
         "ready", default=False, help_text="Settled: it no longer loses or takes up water."
     )
+    ready_on = models.DateField(
+        null=True, blank=True, editable=False, help_text="The day on which its water said so."
+    )
     is_half = models.BooleanField(default=False, editable=False)
     verdict = models.CharField(
         max_length=10, choices=_choices(VERDICTS), blank=True, editable=False

@@ -31,6 +31,23 @@ class StockRules(models.Model):
         "within, percent", default=Decimal("0.4"), validators=[MinValueValidator(Decimal("0.001"))]
     )
     ready_days_apart = models.PositiveSmallIntegerField("at least days apart", default=5)
+    ready_near = QuantityField(
+        "within points of the moisture at which it rests",
+        default=Decimal(1),
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(10)],
+    )
+    meter_doubt = QuantityField(
+        "a meter may be off by so many points",
+        default=Decimal(1),
+        help_text="Two readings in three lie within. No source: see the sheet of yours.",
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(10)],
+    )
+    air_swing = QuantityField(
+        "over a year that moisture rises and falls by points",
+        default=Decimal("0.7"),
+        help_text="More in a shop whose air is left to the seasons. No source.",
+        validators=[MinValueValidator(0), MaxValueValidator(10)],
+    )
     take_first = models.CharField(
         "of several pieces, propose",
         max_length=7,

@@ -71,13 +71,16 @@ class MeterSpecies(models.Model):
 
 
 class MoistureReading(models.Model):
-    """What a meter said of a piece: raw, and corrected as its sheet has it, in percent."""
+    """What a meter or an oven-dried sample said of a piece: raw and corrected, in percent."""
 
     lot = models.ForeignKey(Lot, on_delete=models.CASCADE, related_name="moisture_readings")
     read_on = models.DateField()
     meter = models.ForeignKey(Meter, null=True, blank=True, on_delete=models.PROTECT)
     raw = QuantityField()
     celsius = QuantityField("temperature of the wood, °C", null=True, blank=True)
+    is_by_oven = models.BooleanField(
+        default=False, help_text="Of a sample that was dried in an oven, not by a meter."
+    )
     corrected = QuantityField()
     is_crossed_out = models.BooleanField(default=False, help_text=BY_MISTAKE)
 

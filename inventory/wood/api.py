@@ -95,7 +95,17 @@ class MoistureReadingSerializer(Serializer):
 
     class Meta:
         model = MoistureReading
-        fields = ["id", "lot", "read_on", "meter", "raw", "celsius", "corrected", "is_crossed_out"]
+        fields = [
+            "id",
+            "lot",
+            "read_on",
+            "meter",
+            "raw",
+            "celsius",
+            "is_by_oven",
+            "corrected",
+            "is_crossed_out",
+        ]
         read_only_fields = ["is_crossed_out"]
 
 

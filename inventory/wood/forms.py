@@ -18,10 +18,16 @@ class WeighForm(forms.Form):
 
 
 class MoistureForm(forms.Form):
-    """One reading of a moisture meter."""
+    """One reading of a moisture meter, or an oven-dried sample."""
 
     raw = forms.DecimalField(label="Reading, percent", min_value=0, max_value=200, decimal_places=3)
     on = forms.DateField(label="Day", widget=DAY)
+    by_oven = forms.BooleanField(
+        label="By an oven-dried sample",
+        required=False,
+        help_text="Cut from the middle, weighed, dried until it loses no more, weighed again: "
+        "100 x (wet - dry) / dry. It tells more than a meter.",
+    )
     meter = forms.ModelChoiceField(Meter.objects.all(), required=False)
     celsius = forms.DecimalField(
         label="Temperature of the wood, °C",
@@ -94,8 +100,12 @@ class RulesForm(SectionedForm, forms.ModelForm):
     """When wood is ready, how stock is cut, how labels lie on their sheet."""
 
     sections = (
-        ("Wood is ready", True, ("ready_weighings", "ready_within", "ready_days_apart")),
-        ("The shop's air", True, ("shop_celsius", "shop_humidity")),
+        (
+            "Wood is ready",
+            True,
+            ("ready_weighings", "ready_within", "ready_days_apart", "ready_near", "meter_doubt"),
+        ),
+        ("The shop's air", True, ("shop_celsius", "shop_humidity", "air_swing")),
         ("Pieces and packs", True, ("take_first", "warn_days")),
         ("Buying", False, ("service_level", "order_cost", "holding_percent")),
         ("The saw", True, ("kerf_mm", "trim_mm", "least_length_mm", "least_width_mm")),

@@ -1,6 +1,7 @@
 """Weighings, the shop's rule for ready wood, what follows from both, and listings."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -11,7 +12,14 @@ from django.db.models import Max, Q
 from inventory.base.queries import stock_rules
 from inventory.models import Lot, MoistureReading, Piece, StockRules, Weighing
 from inventory.wood.calc.drying import Forecast, forecast_ready
-from inventory.wood.calc.seasoning import MassReading, ReadyRule, Verdict, ready_verdict
+from inventory.wood.calc.seasoning import (
+    MassReading,
+    Moisture,
+    ReadyRule,
+    Verdict,
+    Wood,
+    ready_verdict,
+)
 from inventory.wood.calc.species import Annotation, read_annotations
 from inventory.wood.calc.wood import (
     FIBRE_SATURATION,
@@ -30,6 +38,30 @@ def ready_rule(rules: StockRules | None = None) -> ReadyRule:
         weighings=rules.ready_weighings,
         within=rules.ready_within / 100,
         days_apart=rules.ready_days_apart,
+        near=rules.ready_near,
+    )
+
+
+def resting_moisture(rules: StockRules) -> Decimal:
+    """Percent of moisture at which wood rests in the shop's air."""
+    return equilibrium_moisture(rules.shop_celsius, rules.shop_humidity)
+
+
+def wood_of(
+    piece: Piece, rules: StockRules, readings: Iterable[MoistureReading] | None = None
+) -> Wood:
+    """What is known of a piece beside its masses; `readings` where they are at hand."""
+    if readings is None:
+        readings = piece.lot.moisture_readings.filter(is_crossed_out=False)
+    return Wood(
+        thickness_mm=piece.thickness_mm,
+        resting=resting_moisture(rules),
+        air_swing=rules.air_swing,
+        meter_doubt=rules.meter_doubt,
+        moistures=tuple(
+            Moisture(on=one.read_on, percent=one.corrected, by_oven=one.is_by_oven)
+            for one in readings
+        ),
     )
 
 
@@ -69,6 +101,7 @@ class Seasoning:
     weighings: list[MassReading]
     noted: list[Weighing]
     readings: list[MoistureReading]
+    wood: Wood
     verdict: Verdict
     forecast: Forecast
     resting_moisture: Decimal
@@ -82,14 +115,15 @@ def seasoning_of(piece: Piece) -> Seasoning:
     weighings = weighings_of(piece.lot)
     readings = list(piece.lot.moisture_readings.select_related("meter"))
     standing = [reading for reading in readings if not reading.is_crossed_out]
-    resting = equilibrium_moisture(rules.shop_celsius, rules.shop_humidity)
-    rule = ready_rule(rules)
+    resting = resting_moisture(rules)
+    rule, wood = ready_rule(rules), wood_of(piece, rules, standing)
     return Seasoning(
         weighings=weighings,
         noted=list(piece.lot.weighings.all()),
         readings=readings,
-        verdict=ready_verdict(weighings, rule),
-        forecast=forecast_ready(weighings, rule=rule),
+        wood=wood,
+        verdict=ready_verdict(weighings, rule, wood),
+        forecast=forecast_ready(weighings, rule=rule, wood=wood),
         resting_moisture=resting,
         movements=_movements(piece, standing, resting),
         shrinkings=[

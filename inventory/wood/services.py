@@ -7,20 +7,21 @@ from pathlib import Path
 from django.db import transaction
 
 from inventory.base.calc.units import round_quantity
+from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.models import Lot, Meter, MeterSpecies, MoistureReading, Piece, Species, Weighing
 from inventory.wood.calc.seasoning import Verdict, ready_verdict
 from inventory.wood.calc.species import SpeciesFacts, read_species
 from inventory.wood.calc.wood import MeterCorrection, corrected_moisture
-from inventory.wood.queries import ready_rule, weighings_of
+from inventory.wood.queries import ready_rule, weighings_of, wood_of
 
 
 @transaction.atomic
 def weigh_piece(*, lot: Lot, grams: Decimal, on: date) -> Verdict:
-    """Note a mass in g; wood that seasons is *ready* once its last weighings agree.
+    """Note a mass in g; wood that seasons is *ready* once it is slow and near to its rest.
 
     The piece's own mass follows the latest weighing. What was ready once stays so: the maker
-    decides. Raises Refusal for what is no piece, or a mass of nothing.
+    decides. Raises Refusal for what is no piece, or a mass of nothing. Loads SciPy.
     """
     if not lot.material.is_piece:
         raise Refusal(f"{lot.number} is no piece: only pieces are weighed one by one.")
@@ -30,9 +31,19 @@ def weigh_piece(*, lot: Lot, grams: Decimal, on: date) -> Verdict:
     weighings = weighings_of(lot)
     piece = Piece.objects.select_for_update().get(pk=lot.pk)
     piece.mass_g = max(weighings, key=lambda weighing: weighing.on).grams
-    verdict = ready_verdict(weighings, ready_rule())
-    piece.is_ready = piece.is_ready or verdict.ready
-    piece.save(update_fields=["mass_g", "is_ready"])
+    verdict = _settle(piece)
+    piece.save(update_fields=["mass_g", "is_ready", "ready_on"])
+    return verdict
+
+
+def _settle(piece: Piece) -> Verdict:
+    """Set whether `piece` is ready, and since when; what was ready once stays so."""
+    weighings, rules = weighings_of(piece.lot), stock_rules()
+    verdict = ready_verdict(weighings, ready_rule(rules), wood_of(piece, rules))
+    if verdict.ready and not piece.is_ready:
+        last_read = piece.lot.moisture_readings.filter(is_crossed_out=False).last()
+        days = [verdict.counted[-1].on, *([last_read.read_on] if last_read else [])]
+        piece.is_ready, piece.ready_on = True, max(days)
     return verdict
 
 
@@ -62,11 +73,17 @@ def record_moisture(
     on: date,
     meter: Meter | None = None,
     celsius: Decimal | None = None,
+    by_oven: bool = False,
 ) -> MoistureReading:
     """Keep the raw percent beside the one corrected as the meter's sheet has it for the species.
 
-    Without a meter nothing is corrected. Raises Refusal for a percent that wood can't have.
+    Without a meter nothing is corrected. Wood that is slow already may be *ready* by it. Raises
+    Refusal for a percent that wood can't have, or for an oven-dried sample with a meter.
     """
+    if by_oven and meter:
+        raise Refusal(
+            "An oven-dried sample needs no meter: choose one or the other.", field="meter"
+        )
     if not 0 <= raw <= 200:
         raise Refusal("Moisture is from 0 to 200 percent of dry mass.", field="raw")
     sheet = _sheet_of(meter, lot) if meter else None
@@ -80,14 +97,19 @@ def record_moisture(
         if meter and sheet
         else MeterCorrection()
     )
-    return MoistureReading.objects.create(
+    reading = MoistureReading.objects.create(
         lot=lot,
         read_on=on,
         meter=meter,
         raw=raw,
         celsius=celsius,
+        is_by_oven=by_oven,
         corrected=round_quantity(corrected_moisture(raw, correction, celsius)),
     )
+    piece = Piece.objects.select_for_update().filter(pk=lot.pk, is_ready=False).first()
+    if piece and _settle(piece).ready:
+        piece.save(update_fields=["is_ready", "ready_on"])
+    return reading
 
 
 def _sheet_of(meter: Meter, lot: Lot) -> Meter | MeterSpecies:

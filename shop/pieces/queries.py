@@ -15,14 +15,16 @@ from inventory.models import (
     KeptAs,
     Lot,
     Material,
+    MoistureReading,
     Piece,
     PieceState,
     Promise,
+    StockRules,
     Weighing,
 )
 from inventory.wood.calc.drying import forecast_ready
-from inventory.wood.calc.seasoning import MassReading, ReadyRule, ready_verdict
-from inventory.wood.queries import ready_rule
+from inventory.wood.calc.seasoning import MassReading
+from inventory.wood.queries import ready_rule, wood_of
 from shop.models import TemplateLine
 from shop.pieces.calc import First, Proposal, ShelfPiece, Sought, propose_pieces
 
@@ -137,7 +139,7 @@ def shelf_of(
     holder: str = "",
     at_least: Iterable[Sought] = (),
 ) -> Shelf:
-    """Gather every piece of `materials` in five queries, photos and all.
+    """Gather every piece of `materials` in six queries, photos and all.
 
     With the days on which seasoning pieces are expected to be ready; loads SciPy where one has
     weighings enough. What is promised to `holder` counts as free. With `at_least` only pieces that
@@ -146,7 +148,12 @@ def shelf_of(
     rows = _on_shelf({material.pk for material in materials})
     large = reduce(or_, (_as_large_as(sought) for sought in at_least), Q())
     rows = rows.filter(large)
-    return _shelf(rows.prefetch_related("lot__photos"), on, holder, with_days=True)
+    readings = Prefetch(
+        "lot__moisture_readings",
+        MoistureReading.objects.filter(is_crossed_out=False),
+        to_attr="standing_readings",
+    )
+    return _shelf(rows.prefetch_related("lot__photos", readings), on, holder, with_days=True)
 
 
 def _as_large_as(sought: Sought) -> Q:
@@ -179,7 +186,6 @@ def _on_shelf(materials: Collection[int]) -> QuerySet[Piece]:
 
 def _shelf(rows: QuerySet[Piece], on: date, holder: str, *, with_days: bool) -> Shelf:
     rules = stock_rules()
-    rule = ready_rule(rules)
     pieces = {piece.pk: piece for piece in rows}
     weighings = _weighings_of(pieces)
     plain: dict[int, list[ShelfPiece]] = defaultdict(list)
@@ -193,11 +199,18 @@ def _shelf(rows: QuerySet[Piece], on: date, holder: str, *, with_days: bool) -> 
             and forecasts < MOST_FORECASTS
         )
         forecasts += asks_for_day
-        about = forecast_ready(of_piece, rule=rule).on if asks_for_day else None
-        since = _ready_since(piece, of_piece, rule) if piece.state == PieceState.READY else None
+        about = _ready_about(piece, of_piece, rules) if asks_for_day else None
+        is_ready = piece.state == PieceState.READY
+        since = (piece.ready_on or piece.lot.received_on) if is_ready else None
         plain[piece.lot.material_id].append(_shelf_piece(piece, holder, since, about))
     preference: First = rules.take_first  # type: ignore[assignment]
     return Shelf(on=on, preference=preference, pieces=pieces, plain=plain)
+
+
+def _ready_about(piece: Piece, weighings: Sequence[MassReading], rules: StockRules) -> date | None:
+    readings = piece.lot.standing_readings  # type: ignore[attr-defined]
+    wood = wood_of(piece, rules, readings)
+    return forecast_ready(weighings, rule=ready_rule(rules), wood=wood).on
 
 
 def _shelf_piece(
@@ -231,14 +244,6 @@ def _weighings_of(lots: Collection[int]) -> dict[int, list[MassReading]]:
     for lot, on, grams in rows.values_list("lot", "weighed_on", "grams"):
         found[lot].append(MassReading(on, grams))
     return found
-
-
-def _ready_since(piece: Piece, weighings: Sequence[MassReading], rule: ReadyRule) -> date:
-    """Return the first day on which the weighings said so, else the day it came in."""
-    for count in range(rule.weighings, len(weighings) + 1):
-        if ready_verdict(weighings[:count], rule).ready:
-            return weighings[count - 1].on
-    return piece.lot.received_on
 
 
 Asked = tuple[TemplateLine | None, Material]

@@ -88,6 +88,9 @@ class Moisture(serializers.Serializer):
         queryset=Meter.objects.all(), required=False, allow_null=True, default=None
     )
     celsius = quantity_field(required=False, allow_null=True, default=None)
+    by_oven = serializers.BooleanField(
+        required=False, default=False, help_text="Of an oven-dried sample, not by a meter."
+    )
 
 
 @extend_schema_serializer(examples=[OpenApiExample("A tin", value={"on": "2027-03-09"})])

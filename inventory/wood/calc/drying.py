@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -90,7 +91,7 @@ def forecast_ready(
 def usual_gap(rows: Sequence[MassReading], rule: ReadyRule) -> int:
     """Return the days that usually lie between weighings that count."""
     days = [row.on.toordinal() for row in counted_weighings(rows, rule)]
-    gaps = [after - before for before, after in zip(days, days[1:], strict=False)]
+    gaps = [after - before for before, after in pairwise(days)]
     return max(round(median(gaps)), 1) if gaps else max(rule.days_apart, 1)
 
 

@@ -6,7 +6,6 @@ the drying, and each scatter of the weighings, mass and swing are linear and nor
 posterior is exact; those four are weighed on a grid. Moisture readings are rows of the same kind.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 

@@ -44,7 +44,7 @@ class MassReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moisture:
-    """Moisture of a piece in percent of dry mass, by a meter (corrected) or an oven-dried sample."""
+    """Percent of dry mass that is water, by a meter (corrected) or by an oven-dried sample."""
 
     on: date
     percent: Decimal

@@ -1,6 +1,6 @@
 """Weighing and moisture on pages, and the shop's own rules."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -40,7 +40,7 @@ def test_the_last_weighing_that_agrees_makes_a_piece_ready(desk, lot):
 
 
 def test_a_wider_rule_of_the_shop_makes_it_ready_sooner(desk, lot):
-    desk.post(reverse("stock_rules"), {**rules(), "ready_within": "1"})
+    desk.post(reverse("stock_rules"), {**rules(), "ready_within": "1", "ready_near": "10"})
     for grams, on in zip(["868", "861.5", "859.8"], WEEKS, strict=False):
         weigh(desk, lot, grams, on)
     lot.piece.refresh_from_db()
@@ -80,6 +80,54 @@ def test_a_reading_is_kept_raw_and_corrected_by_the_meter_s_own_sheet(desk, lot)
 def test_a_moisture_that_wood_can_t_have_is_not_noted(desk, lot, raw):
     answer = desk.post(reverse("record_moisture", args=[lot.number]), {"raw": raw, "on": WEEKS[0]})
     assert answer.status_code == 422
+
+
+def billet(lot):
+    """Thick wood that loses the same little every week: slow, and far from dry."""
+    Piece.objects.filter(pk=lot.pk).update(thickness_mm=70)
+    for week, grams in enumerate(("6000", "5998", "5996", "5994.1", "5992.2", "5990.3")):
+        weigh_piece(lot=lot, grams=Decimal(grams), on=WEEKS[0] + timedelta(weeks=week))
+
+
+def read(desk, lot, **data):
+    asked = {"on": WEEKS[0] + timedelta(weeks=5), **data}
+    return desk.post(reverse("record_moisture", args=[lot.number]), asked, follow=True)
+
+
+def test_slow_wood_that_may_be_wet_asks_for_a_meter(desk, lot):
+    billet(lot)
+    lot.piece.refresh_from_db()
+    assert lot.piece.state == PieceState.SEASONING
+    page = desk.get(reverse("piece", args=[lot.number])).content.decode()
+    assert "how near to dry is not known" in page
+    assert "through its 6 weighings" in page
+    assert "What this rests on" in page
+
+
+def test_an_oven_dried_sample_near_rest_makes_slow_wood_ready(desk, lot):
+    billet(lot)
+    read(desk, lot, raw="8.3", by_oven="on")
+    lot.piece.refresh_from_db()
+    assert (lot.piece.state, lot.piece.ready_on) == (
+        PieceState.READY,
+        WEEKS[0] + timedelta(weeks=5),
+    )
+
+
+@pytest.mark.parametrize("raw", ["12", "17", "5"])
+def test_an_oven_dried_sample_far_from_rest_leaves_slow_wood_unready(desk, lot, raw):
+    billet(lot)
+    read(desk, lot, raw=raw, by_oven="on")
+    lot.piece.refresh_from_db()
+    assert lot.piece.state == PieceState.SEASONING
+
+
+def test_a_sample_is_by_oven_or_by_meter(desk, lot):
+    meter = Meter.objects.create(name="pin meter")
+    answer = read(desk, lot, raw="9", by_oven="on", meter=meter.pk)
+    assert answer.status_code == 409
+    assert "one or the other" in answer.content.decode()
+    assert not lot.moisture_readings.exists()
 
 
 def test_the_width_of_a_piece_moves_with_the_shop_s_air(desk, lot):

@@ -92,8 +92,8 @@ def test_a_line_that_asks_for_no_wood_is_offered_whatever_is_large_enough(tops, 
 
 
 @pytest.mark.parametrize("lines", [1, 4])
-def test_any_number_of_lines_takes_six_queries(tops, line, lines, django_assert_num_queries):
+def test_any_number_of_lines_takes_seven_queries(tops, line, lines, django_assert_num_queries):
     other("Red spruce top", 430)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         found = stand_ins_of([(line, tops)] * lines, on=TODAY)
     assert len(found) == lines
