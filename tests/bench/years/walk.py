@@ -1,0 +1,97 @@
+"""Walks every address that can be read, and says how long, how large and how many questions."""
+
+import time
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+
+from django.db import connection
+from django.http import Http404
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from tests.bench.years.rows import STRIDE
+from tests.sweeps.addresses import Address, addresses
+
+KEYS = (1, 2, 3, 5, 6, 16, 19, 22)
+"""Keys tried in turn until there is such a page: those of the demo, and of their copies."""
+COPY = 4 * STRIDE
+SLOW = 0.5
+PACKED = {"HTTP_ACCEPT_ENCODING": "gzip"}
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One address as it was answered: seconds until its last byte, bytes as sent, questions."""
+
+    name: str
+    path: str
+    status: int
+    seconds: float
+    first_byte: float
+    bytes: int
+    queries: int
+
+
+def walk(desk: Client, more: Iterable[tuple[str, str]] = (), *, timed: bool = True) -> list[Visit]:
+    """Visit every address there is a page at: with a key of the demo, and with one of a copy."""
+    found = [*paths_of(desk), *more]
+    return [visit(desk, name, path, timed=timed) for name, path in found]
+
+
+def paths_of(desk: Client) -> list[tuple[str, str]]:
+    """Return names and paths that answer, each address at most twice."""
+    both = (KEYS, [key + COPY for key in KEYS])
+    found = [
+        (one.name, first_that_answers(desk, one, keys)) for one in addresses() for keys in both
+    ]
+    return list(dict.fromkeys((name, path) for name, path in found if path))
+
+
+def first_that_answers(desk: Client, one: Address, keys: Iterable[int]) -> str:
+    """Return the first path of an address at which there is a page, or nothing."""
+    for path in dict.fromkeys(one.path(pk=key, **known(key)) for key in keys):
+        with suppress(Http404):
+            answer = desk.get(path)
+            ended(answer)
+            if answer.status_code == 200:
+                return path
+    return ""
+
+
+def known(key: int) -> dict[str, object]:
+    """Return what stands in addresses beside keys: a piece's number, a holder, a year."""
+    from inventory.models import Piece
+
+    piece = Piece.objects.filter(lot__gte=key).order_by("lot").first()
+    number = piece.lot.number if piece else "x"
+    return {"number": number, "holder": f"build:{key}", "year": time.localtime().tm_year}
+
+
+def visit(desk: Client, name: str, path: str, *, timed: bool = True) -> Visit:
+    """Ask once to warm up and count questions, then take the quickest of a few."""
+    with CaptureQueriesContext(connection) as asked:
+        status, seconds, first, size = ask(desk, path)
+    runs = 3 if timed and seconds < SLOW else 1 if timed else 0
+    for _ in range(runs):
+        _, again, soon, size = ask(desk, path)
+        seconds, first = min(seconds, again), min(first, soon)
+    return Visit(name, path, status, seconds, first, size, len(asked))
+
+
+def ask(desk: Client, path: str) -> tuple[int, float, float, int]:
+    """Return status, seconds to the last byte and to the first, and the size."""
+    began = time.perf_counter()
+    answer = desk.get(path)
+    first = time.perf_counter() - began
+    size, first_part = 0, None
+    for part in answer.streaming_content if answer.streaming else [answer.content]:
+        first_part = first_part or time.perf_counter() - began
+        size += len(part)
+    return answer.status_code, time.perf_counter() - began, first_part or first, size
+
+
+def ended(answer) -> None:
+    """Read what is streamed to its end, so that its file is closed."""
+    if answer.streaming:
+        answer.close()
