@@ -1,12 +1,10 @@
 """Walks every address that can be read, and says how long, how large and how many questions."""
 
 import time
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from django.db import connection
-from django.http import Http404
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
@@ -17,7 +15,7 @@ KEYS = (1, 2, 3, 5, 6, 16, 19, 22)
 """Keys tried in turn until there is such a page: those of the demo, and of their copies."""
 COPY = 4 * STRIDE
 SLOW = 0.5
-PACKED = {"HTTP_ACCEPT_ENCODING": "gzip"}
+OK = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,30 +31,26 @@ class Visit:
     queries: int
 
 
-def walk(desk: Client, more: Iterable[tuple[str, str]] = (), *, timed: bool = True) -> list[Visit]:
+def walk(desk: Client, *, timed: bool = True) -> Iterator[Visit]:
     """Visit every address there is a page at: with a key of the demo, and with one of a copy."""
-    found = [*paths_of(desk), *more]
-    return [visit(desk, name, path, timed=timed) for name, path in found]
+    for one in addresses():
+        seen = set()
+        for keys in (KEYS, [key + COPY for key in KEYS]):
+            found = first_that_answers(desk, one, keys, timed=timed)
+            if found and found.path not in seen:
+                seen.add(found.path)
+                yield found
 
 
-def paths_of(desk: Client) -> list[tuple[str, str]]:
-    """Return names and paths that answer, each address at most twice."""
-    both = (KEYS, [key + COPY for key in KEYS])
-    found = [
-        (one.name, first_that_answers(desk, one, keys)) for one in addresses() for keys in both
-    ]
-    return list(dict.fromkeys((name, path) for name, path in found if path))
-
-
-def first_that_answers(desk: Client, one: Address, keys: Iterable[int]) -> str:
-    """Return the first path of an address at which there is a page, or nothing."""
+def first_that_answers(
+    desk: Client, one: Address, keys: Iterable[int], *, timed: bool
+) -> Visit | None:
+    """Visit the first path of an address at which there is a page."""
     for path in dict.fromkeys(one.path(pk=key, **known(key)) for key in keys):
-        with suppress(Http404):
-            answer = desk.get(path)
-            ended(answer)
-            if answer.status_code == 200:
-                return path
-    return ""
+        found = visit(desk, one.name, path, timed=timed)
+        if found.status == OK:
+            return found
+    return None
 
 
 def known(key: int) -> dict[str, object]:
@@ -69,14 +63,15 @@ def known(key: int) -> dict[str, object]:
 
 
 def visit(desk: Client, name: str, path: str, *, timed: bool = True) -> Visit:
-    """Ask once to warm up and count questions, then take the quickest of a few."""
+    """Ask once and count the questions; what was quick is asked again, for its quickest answer."""
     with CaptureQueriesContext(connection) as asked:
         status, seconds, first, size = ask(desk, path)
-    runs = 3 if timed and seconds < SLOW else 1 if timed else 0
-    for _ in range(runs):
-        _, again, soon, size = ask(desk, path)
-        seconds, first = min(seconds, again), min(first, soon)
-    return Visit(name, path, status, seconds, first, size, len(asked))
+        queries = len(asked)
+    if timed and status == OK and seconds < SLOW:
+        for _ in range(3):
+            _, again, soon, size = ask(desk, path)
+            seconds, first = min(seconds, again), min(first, soon)
+    return Visit(name, path, status, seconds, first, size, queries)
 
 
 def ask(desk: Client, path: str) -> tuple[int, float, float, int]:
@@ -89,9 +84,3 @@ def ask(desk: Client, path: str) -> tuple[int, float, float, int]:
         first_part = first_part or time.perf_counter() - began
         size += len(part)
     return answer.status_code, time.perf_counter() - began, first_part or first, size
-
-
-def ended(answer) -> None:
-    """Read what is streamed to its end, so that its file is closed."""
-    if answer.streaming:
-        answer.close()
