@@ -85,7 +85,8 @@ class StockEntry(models.Model):
         ]
         indexes = [
             models.Index(fields=["material", "happened_at"], name="entry_of_material"),
-            models.Index(fields=["holder"], condition=~models.Q(holder=""), name="entry_of_holder"),
+            # Of all entries: SQLite can't tell that a holder's name is not the empty one.
+            models.Index(fields=["holder"], name="entry_of_any_holder"),
             models.Index(
                 fields=["act"], condition=models.Q(act__isnull=False), name="entry_of_act"
             ),

@@ -89,7 +89,7 @@ class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyMo
 
     def get_queryset(self) -> QuerySet[Change]:
         rows = super().get_queryset().select_related("quote__commission__client", "quote__build")
-        return rows.prefetch_related("materials")
+        return rows.prefetch_related("materials").defer("frozen", "quote__frozen")
 
     def perform_create(self, serializer: Any) -> None:
         asked = serializer.validated_data

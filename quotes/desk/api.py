@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
 from rest_framework import mixins, serializers, viewsets
@@ -17,7 +17,7 @@ from inventory.base.api.views import EditViewSet, Serializer
 from inventory.base.refusals import Refusal
 from quotes.clients.services import add_client, edit_client, open_commission
 from quotes.desk.services import cancel_commission
-from quotes.models import Client, Commission
+from quotes.models import Client, Commission, Quote
 
 
 class ClientData(Serializer):
@@ -99,7 +99,8 @@ class CommissionViewSet(
     ordering_fields = ["asked_on"]
 
     def get_queryset(self) -> QuerySet[Commission]:
-        return super().get_queryset().select_related("client").prefetch_related("quotes")
+        quotes = Prefetch("quotes", Quote.objects.defer("frozen"))
+        return super().get_queryset().select_related("client").prefetch_related(quotes)
 
     def perform_create(self, serializer: Any) -> None:
         asked = {"asked_on": timezone.localdate()} | serializer.validated_data

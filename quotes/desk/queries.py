@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from django.db.models import OuterRef, Prefetch, Q, Subquery, Sum
+from django.db.models.fields.json import KeyTransform
 
 from inventory.models import Material
 from quotes.changes.queries import ChangeStanding, standings_of
@@ -15,6 +16,7 @@ from quotes.invoicing.queries.invoices import (
     ages_of,
     owed_on,
     parts_of,
+    with_counter_payments,
 )
 from quotes.models import (
     Change,
@@ -26,6 +28,7 @@ from quotes.models import (
     PricingPolicy,
     Quote,
 )
+from quotes.pricing.calc.offer import read_parts
 from quotes.quoting.queries.holds import held_by, lost_of
 from quotes.quoting.queries.quote_list import (
     SOON_DAYS,
@@ -71,20 +74,20 @@ class Books:
 
 def books_on(on: date) -> Books:
     """Gather the books of a day, in a fixed number of queries."""
-    accounts = owed_on(on)
-    open_ones = [account for account in accounts if account.account.balance]
+    open_ones = [account for account in owed_on(on) if account.account.balance]
     currencies = dict.fromkeys(account.currency for account in open_ones)
     return Books(
         accounts=open_ones,
         ages=[_ages(open_ones, currency) for currency in currencies],
         to_invoice=_to_invoice(),
         changes=_changes_to_invoice(),
-        payments=list(
-            Payment.objects.select_related("client", "invoice", "commission", "countered_by")[
-                :LAST_PAYMENTS
-            ]
-        ),
+        payments=_latest_payments(),
     )
+
+
+def _latest_payments() -> list[Payment]:
+    rows = with_counter_payments(Payment.objects.select_related("client", "invoice", "commission"))
+    return list(rows.defer("frozen", "invoice__frozen")[:LAST_PAYMENTS])
 
 
 def _ages(accounts: list[ClientAccount], currency: str) -> CurrencyAges:
@@ -98,26 +101,35 @@ def _changes_to_invoice() -> list[Change]:
     asked = Invoice.objects.filter(change=OuterRef("pk")).values("change")
     net = asked.annotate(sum=Sum("gross")).values("sum")
     rows = agreed.annotate(asked=Subquery(net)).filter(Q(asked=None) | Q(asked=0))
-    return list(rows.select_related("quote__commission__client").order_by("pk"))
+    named = rows.select_related("quote__commission__client").defer("frozen", "quote__frozen")
+    return list(named.order_by("pk"))
 
 
 def _to_invoice() -> list[NextPart]:
-    """The first part of each accepted quote that has no standing invoice."""
-    quotes = Quote.objects.filter(state=Quote.State.ACCEPTED).select_related("commission__client")
+    """The first part of each accepted quote that has no standing invoice.
+
+    How many parts a price has is read from its terms; only prices with one left are opened.
+    """
+    accepted = Quote.objects.filter(state=Quote.State.ACCEPTED)
     invoiced = _invoiced_places()
-    found = []
-    for quote in quotes.order_by("-decided_at"):
-        parts = quote.frozen["offer"]["parts"] if quote.frozen else []
-        taken = invoiced.get(quote.pk, set())
-        place = next((n for n in range(len(parts)) if n not in taken), None)
-        if place is not None:
-            part = parts[place]
-            found.append(
-                NextPart(
-                    quote=quote, place=place, name=part["name"], amount=Decimal(part["amount"])
-                )
-            )
-    return found
+    places = {
+        pk: place
+        for pk, terms in accepted.order_by().values_list("pk", "parts")
+        if (place := _next_place(len(read_parts(terms)), invoiced.get(pk, set()))) is not None
+    }
+    quotes = accepted.select_related("commission__client").defer("frozen")
+    opened = quotes.annotate(sent_parts=KeyTransform("parts", KeyTransform("offer", "frozen")))
+    left = opened.filter(pk__in=places).order_by("-decided_at")
+    return [
+        NextPart(quote=quote, place=place, name=part["name"], amount=Decimal(part["amount"]))
+        for quote in left
+        if (place := places[quote.pk]) < len(parts := quote.sent_parts or [])
+        for part in [parts[place]]
+    ]
+
+
+def _next_place(parts: int, taken: set[int]) -> int | None:
+    return next((place for place in range(parts) if place not in taken), None)
 
 
 def _invoiced_places() -> dict[int, set[int]]:
@@ -176,7 +188,7 @@ def commission_page(pk: int, on: date) -> CommissionPage:
     commissions = Commission.objects.select_related("client").prefetch_related(
         "changes",
         "invoices__credits",
-        Prefetch("payments", Payment.objects.select_related("invoice", "countered_by")),
+        Prefetch("payments", with_counter_payments(Payment.objects.select_related("invoice"))),
     )
     commission = commissions.get(pk=pk)
     quotes = standings(quotes_in("all").filter(commission=commission), on)
@@ -266,7 +278,7 @@ class TodaysBooks:
 
 
 def todays_books(on: date) -> TodaysBooks:
-    """Return what of the books needs a hand on the day, in five queries however long the books.
+    """Return what of the books needs a hand on the day, in seven queries however long the books.
 
     Three more where stock is held for a quote.
     """
@@ -279,6 +291,7 @@ def todays_books(on: date) -> TodaysBooks:
 def _lost(on: date) -> list[tuple[Quote, str]]:
     """Return the quotes that lost what was held for them, each with what has gone."""
     rows = Quote.objects.filter(held_until__gte=on).select_related("commission__client")
+    rows = rows.defer("frozen")
     quotes = list(rows.order_by("pk"))
     held = held_by(quotes)
     lost = [(quote, lost_of(held.get(quote.pk, ()))) for quote in quotes]
@@ -288,7 +301,8 @@ def _lost(on: date) -> list[tuple[Quote, str]]:
 def _lapsing(on: date) -> list[QuoteStanding]:
     last = on + timedelta(days=SOON_DAYS)
     quotes = Quote.objects.filter(state=Quote.State.ISSUED, valid_until__range=(on, last))
-    quotes = quotes.select_related("commission__client", "build").order_by("valid_until", "pk")
+    quotes = quotes.select_related("commission__client", "build").defer("frozen")
+    quotes = quotes.order_by("valid_until", "pk")
     return [standing_of(quote, on, gross=quote.gross) for quote in quotes[:MOST]]
 
 

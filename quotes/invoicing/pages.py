@@ -24,6 +24,7 @@ from quotes.invoicing.queries.invoices import (
     parts_of,
     statement_of,
     still_open,
+    with_counter_payments,
 )
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
@@ -90,7 +91,7 @@ def invoice(request: HttpRequest, pk: int) -> HttpResponse:
     owed = still_open(row)
     context = {
         "invoice": row,
-        "payments": list(row.payments.select_related("invoice", "countered_by")),
+        "payments": list(with_counter_payments(row.payments.select_related("invoice"))),
         "credited": list(row.credit_notes.all()),
         "owed": owed,
         "too_much": max(-owed, Decimal(0)),

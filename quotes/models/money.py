@@ -14,6 +14,8 @@ from quotes.models.quote import Quote
 class Invoice(models.Model):
     """An invoice or a credit note as it was sent; it never changes.
 
+    `unsettled` copies what its payments and credit notes say and is written by
+    `quotes.invoicing.bookkeeping` only, so that what is open is found without adding all up.
     Amounts are in `currency`; a credit note's are below 0. `exchange_rate` is how much of it one
     of home money bought on the day, so that the tax can be told in home money.
     """
@@ -57,12 +59,21 @@ class Invoice(models.Model):
     home_net = MoneyField()
     home_tax = MoneyField()
     why = models.CharField(max_length=300, blank=True)
+    unsettled = MoneyField(
+        default=Decimal(0),
+        editable=False,
+        help_text="What neither payments nor credit notes settle; below 0 what was paid too much.",
+    )
     frozen = models.JSONField(editable=False)
     document = models.FileField(upload_to="invoices/", editable=False)
     document_sha256 = models.CharField(max_length=64, editable=False)
 
     class Meta:
         ordering = ["-issued_on", "-pk"]
+        indexes = [
+            models.Index(fields=["-issued_on", "-id"], name="invoices_by_day"),
+            models.Index(fields=["unsettled"], name="invoices_unsettled"),
+        ]
 
     def __str__(self) -> str:
         return self.number
@@ -111,6 +122,7 @@ class Payment(models.Model):
 
     class Meta:
         ordering = ["-received_on", "-pk"]
+        indexes = [models.Index(fields=["-received_on", "-id"], name="payments_by_day")]
         constraints = [
             models.CheckConstraint(condition=~models.Q(amount=0), name="payment_is_not_nothing"),
         ]

@@ -123,6 +123,10 @@ class Quote(models.Model):
 
     class Meta:
         ordering = ["-drafted_on", "-pk"]
+        indexes = [
+            models.Index(fields=["-drafted_on", "-id"], name="quotes_by_day"),
+            models.Index(fields=["number"], name="quotes_by_number"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["number", "version"],

@@ -45,7 +45,7 @@ PAYMENT_EXAMPLE = OpenApiExample(
 class InvoiceViewSet(ReadViewSet):
     """Invoices and credit notes, as they were sent."""
 
-    queryset = Invoice.objects.select_related("commission")
+    queryset = Invoice.objects.select_related("commission").defer("frozen")
     serializer_class = InvoiceData
     write_roles = BOOK_ROLES
     filterset_fields = ["commission", "quote", "kind", "currency"]
@@ -81,7 +81,7 @@ class InvoiceViewSet(ReadViewSet):
 class PaymentViewSet(ReadViewSet):
     """What came in and went back; a mistake gets a counter-payment."""
 
-    queryset = Payment.objects.all()
+    queryset = Payment.objects.defer("frozen")
     serializer_class = PaymentData
     write_roles = BOOK_ROLES
     filterset_fields = ["client", "commission", "invoice", "currency", "way"]
@@ -115,7 +115,7 @@ class OwedView(ActionView):
         responses=AccountData(many=True),
     )
     def get(self, request: Request) -> Response:
-        """Return every client's account on a day, the latest first."""
+        """Return every account that is not even on a day, the latest first."""
         asked = OwedAsked(data=request.query_params)
         asked.is_valid(raise_exception=True)
         on = asked.validated_data.get("on", timezone.localdate())

@@ -100,12 +100,18 @@ def accounts_on(
     What is dated after the day doesn't count yet. Money for an invoice stays with it; money on
     account settles the invoices that are due first, and what is left of it stays on account.
     """
-    bills = [bill for bill in bills if bill.issued_on <= on]
-    payments = [payment for payment in payments if payment.paid_on <= on]
-    clients = dict.fromkeys(
-        [bill.client for bill in bills] + [payment.client for payment in payments]
-    )
-    accounts = [_account(client, bills, payments, on) for client in clients]
+    sent: dict[str, list[Bill]] = {}
+    paid: dict[str, list[AccountPayment]] = {}
+    for bill in bills:
+        if bill.issued_on <= on:
+            sent.setdefault(bill.client, []).append(bill)
+    for payment in payments:
+        if payment.paid_on <= on:
+            paid.setdefault(payment.client, []).append(payment)
+    accounts = [
+        _account(client, sent.get(client, []), paid.get(client, []), on)
+        for client in dict.fromkeys([*sent, *paid])
+    ]
     return tuple(sorted(accounts, key=lambda account: (-account.days_late, -account.owed)))
 
 
@@ -137,10 +143,10 @@ def statement(
 def _account(
     client: str, bills: Sequence[Bill], payments: Sequence[AccountPayment], on: date
 ) -> Account:
-    invoices = {bill.number: bill for bill in bills if bill.client == client and bill.gross >= 0}
+    invoices = {bill.number: bill for bill in bills if bill.gross >= 0}
     settled = dict.fromkeys(invoices, NOTHING)
     loose = NOTHING
-    for number, amount in _settling(client, bills, payments):
+    for number, amount in _settling(bills, payments):
         if number in settled:
             settled[number] += amount
         else:
@@ -154,13 +160,10 @@ def _account(
 
 
 def _settling(
-    client: str, bills: Sequence[Bill], payments: Sequence[AccountPayment]
+    bills: Sequence[Bill], payments: Sequence[AccountPayment]
 ) -> list[tuple[str, Decimal]]:
-    paid = [(payment.bill, payment.amount) for payment in payments if payment.client == client]
-    credited = [
-        (bill.credits, -bill.gross) for bill in bills if bill.client == client and bill.gross < 0
-    ]
-    return paid + credited
+    paid = [(payment.bill, payment.amount) for payment in payments]
+    return paid + [(bill.credits, -bill.gross) for bill in bills if bill.gross < 0]
 
 
 def _debt(bill: Bill, settled: Decimal, on: date) -> Debt:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Prefetch, QuerySet, Sum
 
 from quotes.invoicing.calc import owed
 from quotes.models import Change, Client, Invoice, Payment, Quote
@@ -56,7 +56,7 @@ class PartToInvoice:
 
 def standing_invoices(quote: Quote) -> QuerySet[Invoice]:
     """Invoices of a quote that no credit note took back as a whole."""
-    sent = Invoice.objects.filter(quote=quote).exclude(kind=Invoice.Kind.CREDIT)
+    sent = Invoice.objects.filter(quote=quote).exclude(kind=Invoice.Kind.CREDIT).defer("frozen")
     return sent.exclude(pk__in=_credited_in_full(quote))
 
 
@@ -105,21 +105,49 @@ def still_open(invoice: Invoice) -> Decimal:
 
 
 def owed_on(on: date, *clients: Client) -> list[ClientAccount]:
-    """Every client's account on the day, the latest first; of some clients if they are given.
+    """Accounts on the day, the latest first: of some clients, or else all that are not even.
 
-    Two queries. A client who pays in two currencies has two accounts.
+    Four queries for all, two for some; none of them reads a paper. A client who pays in two
+    currencies has two accounts.
     """
+    keys = [client.pk for client in clients] if clients else _clients_not_even(on)
     sent = Invoice.objects.select_related("commission__client", "credits")
+    sent = sent.defer("frozen", "credits__frozen").filter(commission__client__in=keys)
     payments = Payment.objects.select_related("client", "invoice")
-    if clients:
-        sent = sent.filter(commission__client__in=clients)
-        payments = payments.filter(client__in=clients)
+    payments = payments.defer("frozen", "invoice__frozen").filter(client__in=keys)
     invoices = list(sent)
     accounts = owed.accounts_on(map(_bill, invoices), map(_payment, payments), on)
     named = {row.commission.client_id: row.commission.client for row in invoices}
     named |= {row.client_id: row.client for row in payments}
     by_number = {invoice.number: invoice for invoice in invoices}
-    return [_client_account(account, named, by_number) for account in accounts]
+    found = [_client_account(account, named, by_number) for account in accounts]
+    return [one for one in found if clients or one.invoices or one.credit]
+
+
+def _clients_not_even(on: date) -> set[int]:
+    """Clients with an invoice that is not settled, money that settles none, or either dated later.
+
+    What is dated after the day settles nothing yet, so that such clients are looked at too.
+    """
+    invoices, payments = Invoice.objects.order_by(), Payment.objects.order_by()
+    invoices = invoices.values_list("commission__client", flat=True)
+    payments = payments.values_list("client", flat=True)
+    # Each by an index of its own: asked for together they would be looked for in all rows.
+    return {
+        *invoices.filter(unsettled__gt=NOTHING).union(
+            invoices.filter(unsettled__lt=NOTHING), invoices.filter(issued_on__gt=on)
+        ),
+        *payments.filter(invoice=None).union(payments.filter(received_on__gt=on)),
+    }
+
+
+def with_counter_payments(payments: QuerySet[Payment]) -> QuerySet[Payment]:
+    """Bring along each payment's counter-payment, and no receipt.
+
+    Not by a join: SQLite would look through all payments for each of them.
+    """
+    counters = Prefetch("countered_by", Payment.objects.defer("frozen"))
+    return payments.defer("frozen").prefetch_related(counters)
 
 
 def statement_of(
@@ -129,7 +157,9 @@ def statement_of(
     invoices = Invoice.objects.select_related("commission__client", "credits").filter(
         commission__client=client
     )
+    invoices = invoices.defer("frozen", "credits__frozen")
     payments = Payment.objects.filter(client=client, currency=currency)
+    payments = payments.defer("frozen", "invoice__frozen")
     return owed.statement(
         map(_bill, invoices.filter(currency=currency)),
         map(_payment, payments.select_related("invoice")),

@@ -15,6 +15,7 @@ from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.calc.snapshot import as_data, from_data
 from quotes.base.keeping import atomic_with_files, store_paper
 from quotes.base.locking import lock_quote
+from quotes.invoicing.bookkeeping import settle_invoice
 from quotes.invoicing.documents import invoice_paper
 from quotes.invoicing.queries.delivery import country_of_delivery, invoice_xml
 from quotes.invoicing.queries.invoices import credit_left, invoiced_parts, is_invoiced
@@ -74,6 +75,7 @@ def book_invoice(
         home_net=home_value(document.net, rate, minor_unit),
         home_tax=home_value(document.tax, rate, minor_unit),
         why=why,
+        unsettled=Decimal(0) if credits else document.due,
     )
     paper = invoice_paper(invoice, document, title=title, concerns=concerns)
     xml = invoice_xml(invoice, document, title)
@@ -85,6 +87,7 @@ def book_invoice(
     printed = print_paper("quotes/papers/invoice.html", paper, made_on=f"{on}", xml=xml)
     store_paper(invoice, invoice.number, printed)
     invoice.save()
+    settle_invoice(credits, -invoice.gross)
     return invoice
 
 

@@ -13,7 +13,7 @@ from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from quotes.base.calc.checks import check_currency
 from quotes.base.calc.numbering import DocumentNumber
-from quotes.invoicing.bookkeeping import freeze_receipt
+from quotes.invoicing.bookkeeping import freeze_receipt, settle_invoice
 from quotes.models import Client, Commission, Invoice, Payment
 from quotes.pricing.calc.currency import home_value
 
@@ -66,6 +66,7 @@ def record_payment(
         recorded_at=now,
         recorded_by=user,
     )
+    settle_invoice(made.invoice, made.amount)
     freeze_receipt(made)
     return made
 
@@ -118,5 +119,6 @@ def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = No
         recorded_by=user,
         counter_to=locked,
     )
+    settle_invoice(made.invoice, made.amount)
     freeze_receipt(made)
     return made

@@ -65,7 +65,9 @@ class QuoteViewSet(EditViewSet):
 
     def get_queryset(self) -> QuerySet[Quote]:
         quotes = super().get_queryset().select_related("commission__client")
-        return quotes if self.action == "list" else quotes.prefetch_related(*QUOTE_ROWS)
+        if self.action == "list":
+            return quotes.defer("frozen")
+        return quotes.prefetch_related(*QUOTE_ROWS)
 
     def get_serializer_class(self) -> type[serializers.BaseSerializer[Any]]:
         return data.ListedQuoteData if self.action == "list" else data.QuoteData

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
@@ -47,7 +47,7 @@ class QuoteStanding:
 
 def quotes_in(group: str, search: str = "") -> QuerySet[Quote]:
     """Quotes of a group (open, accepted, past; all others mean every state), the latest first."""
-    quotes = Quote.objects.select_related("commission__client", "template", "build")
+    quotes = Quote.objects.select_related("commission__client", "template", "build").defer("frozen")
     if group in GROUPS:
         quotes = quotes.filter(state__in=GROUPS[group])
     if search:
@@ -56,19 +56,21 @@ def quotes_in(group: str, search: str = "") -> QuerySet[Quote]:
             | Q(number__icontains=search)
             | Q(commission__client__name__icontains=search)
         )
-    return quotes.prefetch_related(*QUOTE_ROWS)
+    return quotes
 
 
 def standings(quotes: Iterable[Quote], on: date) -> list[QuoteStanding]:
     """Say of each quote where it stands on the day; drafts are priced as they are now."""
     home = home_currency()
     quotes = list(quotes)
+    drafts = [quote for quote in quotes if quote.gross is None]
+    prefetch_related_objects(drafts, *QUOTE_ROWS)
     held = held_by(quotes)
     return [
         standing_of(
             quote,
             on,
-            gross=quote.gross if quote.frozen else _live_gross(quote, on, home),
+            gross=_live_gross(quote, on, home) if quote.gross is None else quote.gross,
             held=held.get(quote.pk, ()),
         )
         for quote in quotes

@@ -4,7 +4,6 @@ Copies lie further and further back in time, each row a little different: hours,
 much was drawn of what, names and numbers. Balances that services keep are added up afterwards.
 """
 
-import os
 from dataclasses import dataclass
 
 from django.apps import apps
@@ -219,7 +218,7 @@ def _stock(times: Times, kinds: Kinds) -> list[Copies]:
             model=stock.Need,
             times=times.open,
             where=_is_held_by("old.holder", kinds.open),
-            links={"material": f"(CASE WHEN turn % 2 = 0 THEN 0 ELSE turn END)"},
+            links={"material": "(CASE WHEN turn % 2 = 0 THEN 0 ELSE turn END)"},
             also={"holder": held, "line": _line()},
             days=60,
         ),
@@ -267,7 +266,7 @@ def _builds(times: Times, kinds: Kinds) -> list[Copies]:
         own = {"build": each}
         of_build = f"old.build_id IN ({keys})"
         serial = f"{_year_back('old.made_on', each, days)} || '-' || (turn * {STRIDE} + old.id)"
-        titled = f"old.title || CASE WHEN turn % 3 = 0 THEN '' ELSE ', the ' || turn END"
+        titled = "old.title || CASE WHEN turn % 3 = 0 THEN '' ELSE ', the ' || turn END"
         rows += [
             Copies(
                 model=Build,
@@ -363,7 +362,7 @@ def _orders_of(keys: str, each: int, days: int, times: Times) -> list[Copies]:
             times=each,
             where=of_quote,
             links={**quote, "change": each},
-            also={"secret_sha256": f"substr(old.secret_sha256, 1, 50) || turn"},
+            also={"secret_sha256": "substr(old.secret_sha256, 1, 50) || turn"},
             days=days,
         ),
         Copies(
@@ -519,7 +518,7 @@ def _holder(times: Times, kinds: Kinds) -> str:
     """
     delivered = f"(1 + (turn - 1) * {times.orders} / {times.stock}) * {STRIDE}"
     first = kinds.delivered.split(",")[0].strip()
-    key = f"CAST(substr(old.holder, 7) AS integer)"
+    key = "CAST(substr(old.holder, 7) AS integer)"
     return (
         f"CASE WHEN {_is_held_by('old.holder', kinds.delivered)}"
         f" THEN 'build:' || ({key} + {delivered})"

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.base.refusals import Refusal
-from quotes.invoicing.queries.invoices import owed_on, parts_of, statement_of
+from quotes.invoicing.queries.invoices import owed_on, parts_of, statement_of, still_open
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
 from quotes.models import Change, Invoice, Payment, PricingPolicy, Quote
@@ -108,7 +108,8 @@ def test_what_is_owed_falls_with_payments_and_grows_late(accepted, osric):
     (owed,) = account.invoices
     assert (owed.owed, owed.days_late) == (Decimal("130.40"), 9)
     pay(osric, "130.40", invoice=invoice, received_on=late)
-    assert owed_on(late)[0].invoices == ()
+    assert owed_on(late) == []
+    assert owed_on(late, osric)[0].invoices == ()
 
 
 def test_too_much_stays_on_the_account_and_a_refund_clears_it(accepted, osric):
@@ -117,7 +118,7 @@ def test_too_much_stays_on_the_account_and_a_refund_clears_it(accepted, osric):
     (account,) = owed_on(TODAY)
     assert account.account.balance == Decimal("-69.60")
     pay(osric, "-69.60", invoice=invoice)
-    assert owed_on(TODAY)[0].account.balance == 0
+    assert owed_on(TODAY, osric)[0].account.balance == 0
 
 
 def test_a_wrong_payment_gets_a_counter_payment_once(accepted, osric):
@@ -234,3 +235,29 @@ def test_a_credit_is_whole_minor_units(accepted):
     first = issue_invoice(quote=accepted, part=0, on=TODAY)
     with pytest.raises(Refusal, match=r"EUR goes in steps of 0\.01: 10\.005"):
         credit_invoice(invoice=first, on=TODAY, why="a favour", amount=Decimal("10.005"))
+
+
+def test_every_act_keeps_what_is_unsettled_as_payments_and_credit_notes_leave_it(osric, accepted):
+    first, second = [issue_invoice(quote=accepted, part=part, on=TODAY) for part in (0, 1)]
+    acts = [
+        lambda: pay(osric, 100, invoice=first),
+        lambda: correct_payment(payment=first.payments.get(), why="twice", now=NOW),
+        lambda: pay(osric, first.gross + 5, invoice=first),
+        lambda: credit_invoice(invoice=second, on=TODAY, why="not built", amount=Decimal(50)),
+        lambda: credit_invoice(invoice=second, on=TODAY, why="not built"),
+    ]
+    for act in acts:
+        act()
+        for row in Invoice.objects.filter(credits=None):
+            assert row.unsettled == still_open(row)
+    left = Invoice.objects.order_by("pk").values_list("unsettled", flat=True)
+    assert list(left) == [-5, 0, 0, 0]
+
+
+def test_accounts_that_are_even_are_left_out_of_what_is_owed(osric, accepted):
+    later = TODAY + timedelta(days=5)
+    invoice = issue_invoice(quote=accepted, part=0, on=TODAY)
+    pay(osric, invoice.gross, invoice=invoice, received_on=later)
+    assert [len(account.invoices) for account in owed_on(TODAY)] == [1]
+    assert owed_on(later) == []
+    assert len(owed_on(later, osric)) == 1

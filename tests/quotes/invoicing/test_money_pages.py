@@ -213,7 +213,7 @@ def test_the_books_ask_a_fixed_number_of_questions(
     monkeypatch.setattr("quotes.invoicing.services.invoices.print_paper", lambda *_, **__: b"%PDF-")
     for number in range(count):
         issue_invoice(quote=accept(template, f"client {number}"), part=0, on=TODAY)
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(12):
         desk.get("/books/")
 
 
