@@ -6,12 +6,14 @@ import os
 import sys
 import tempfile
 
-SUBJECTS = ("stock", "quotes", "hours")
+SUBJECTS = ("stock", "quotes", "hours", "years")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
-    parser.add_argument("subjects", nargs="*", default=SUBJECTS, help="stock, quotes or hours")
+    parser.add_argument(
+        "subjects", nargs="*", default=SUBJECTS, help="stock, quotes, hours or years"
+    )
     options = parser.parse_args()
     unknown = set(options.subjects) - set(SUBJECTS)
     if unknown:
@@ -39,8 +41,8 @@ def run(subjects: list[str]) -> None:
     try:
         for subject in subjects:
             print(f"\n{subject}, on {connection.vendor}", flush=True)
-            rows = importlib.import_module(f"tests.bench.{subject}").bench()
-            print(table(rows), flush=True)
+            measured = importlib.import_module(f"tests.bench.{subject}")
+            print(getattr(measured, "table", table)(measured.bench()), flush=True)
     finally:
         teardown_databases(made, verbosity=0)
 
