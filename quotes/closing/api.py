@@ -41,6 +41,7 @@ class MaterialOutcomeData(serializers.Serializer):
     quantity = serializers.DecimalField(**MONEY)
     scrap = serializers.DecimalField(**MONEY)
     substitute = serializers.DecimalField(**MONEY)
+    is_known = serializers.BooleanField()
 
 
 class LostTimeData(serializers.Serializer):
@@ -66,6 +67,22 @@ class EarningsData(serializers.Serializer):
     earned_hourly_with_unbilled = serializers.DecimalField(**MONEY)
 
 
+class SoFarData(serializers.Serializer):
+    """An open build's money as it stands: what came in, tax in it, costs and hours."""
+
+    money_in = serializers.DecimalField(**MONEY)
+    costs = serializers.DecimalField(**MONEY)
+    hours = serializers.DecimalField(**HOURS)
+
+
+class ChargePartData(serializers.Serializer):
+    """A step of the price to ask next time."""
+
+    name = serializers.CharField()
+    amount = serializers.DecimalField(**MONEY)
+    how = serializers.CharField()
+
+
 class ChargeNextData(serializers.Serializer):
     """What to ask next time, net, and under which price to decline."""
 
@@ -73,15 +90,24 @@ class ChargeNextData(serializers.Serializer):
     least = serializers.DecimalField(**MONEY)
     hours = serializers.DecimalField(**HOURS)
     because = serializers.CharField()
+    jobs = serializers.IntegerField()
+    parts = ChargePartData(many=True)
 
 
 class CloseOutData(serializers.Serializer):
-    """A build looked back on: as it was closed, or as the books stand today."""
+    """A build looked back on: as it was closed, or as the books stand today.
+
+    `earnings` is null while the build is open (`so_far` and `forecast` stand in for it) and while
+    `lines_without_cost` names lines for which nothing was drawn or priced.
+    """
 
     stages = StageOutcomeData(many=True)
     materials = MaterialOutcomeData(many=True)
     price = serializers.DecimalField(allow_null=True, **MONEY)
-    earnings = EarningsData(allow_null=True)
+    earnings = EarningsData(allow_null=True, source="whole_earnings")
+    so_far = SoFarData(allow_null=True, source="money.so_far", default=None)
+    forecast = EarningsData(allow_null=True, source="money.forecast", default=None)
+    lines_without_cost = serializers.ListField(child=serializers.CharField())
     contingency = serializers.DecimalField(**MONEY)
     contingency_left = serializers.DecimalField(**MONEY)
     charge_next = ChargeNextData(allow_null=True)
@@ -126,7 +152,7 @@ class ExpenseData(Serializer):
 
     class Meta:
         model = Expense
-        fields = ["id", "build", "kind", "about", "amount", "paid_on"]
+        fields = ["id", "build", "kind", "about", "amount", "paid_on", "line"]
 
 
 @example(

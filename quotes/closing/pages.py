@@ -1,6 +1,10 @@
 """The close-out of a build."""
 
+from datetime import date
+from typing import Any
+
 from django import forms
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,6 +17,7 @@ from quotes.base.fields import day_field
 from quotes.closing.calc.sheet import CloseOutSheet
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import close_out_sheet
+from quotes.closing.queries.materials import lines_without_cost
 from quotes.closing.services import close_out as close_out_build
 from quotes.closing.services import record_expense, remove_expense
 from quotes.models import CloseOut, Expense, Quote
@@ -20,7 +25,9 @@ from quotes.papers.documents.printing import print_paper
 from shop.base.forms import add_refusal
 from shop.base.pictures.shapes import Picture
 from shop.estimates.pictures.planned_actual import StagePair, planned_actual
-from shop.models import Build
+from shop.models import Build, BuildLine
+
+PAID_BESIDE = (Expense.Kind.OUTSIDE, Expense.Kind.SHIPPING)
 
 
 class CloseOutForm(forms.Form):
@@ -48,6 +55,19 @@ class ExpenseForm(forms.Form):
     paid_on = day_field(label="Paid on")
 
 
+class LineCostForm(forms.Form):
+    """What a line cost that was not drawn from stock."""
+
+    line = forms.ModelChoiceField(BuildLine.objects.none(), empty_label=None)
+    line_cost = AmountField(
+        label="Cost", help_text="In home money; 0 where nothing was used. Not from stock."
+    )
+
+    def __init__(self, *args: Any, lines: QuerySet[BuildLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["line"].queryset = lines  # type: ignore[attr-defined]
+
+
 def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     """Show quoted against actual; once closed, as it was then."""
     build = get_object_or_404(Build.objects.select_related("template"), pk=pk)
@@ -56,7 +76,9 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
     form = CloseOutForm(_sent(request, "charge_next_time"), initial=_initial(sheet, kept))
     expense = ExpenseForm(_sent(request, "kind"), initial={"paid_on": on})
-    if _noted(expense, build):
+    lines = lines_without_cost(build)
+    line_cost = LineCostForm(_sent(request, "line_cost"), lines=lines)
+    if _noted(expense, build) or _priced(line_cost, build, on):
         return redirect("close_out", pk)
     if form.is_valid():
         try:
@@ -71,6 +93,8 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         "quote": Quote.objects.filter(build=build).first(),
         "form": form,
         "expense": expense,
+        "line_cost": line_cost,
+        "lines": lines,
         "expenses": build.expenses.all(),
         "picture": _picture(sheet),
     }
@@ -78,7 +102,7 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         "quotes/closing/close_out.html",
         context,
-        status=422 if form.errors or expense.errors else 200,
+        status=422 if form.errors or expense.errors or line_cost.errors else 200,
     )
 
 
@@ -96,6 +120,20 @@ def _noted(form: ExpenseForm, build: Build) -> bool:
     except Refusal as refusal:
         add_refusal(form, refusal)
         return False
+    return True
+
+
+def _priced(form: LineCostForm, build: Build, on: date) -> bool:
+    """Say whether the cost of a line was sent and is recorded now."""
+    if not form.is_valid():
+        return False
+    record_expense(
+        build=build,
+        kind=Expense.Kind.MATERIAL,
+        line=form.cleaned_data["line"],
+        amount=form.cleaned_data["line_cost"],
+        paid_on=on,
+    )
     return True
 
 

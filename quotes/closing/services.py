@@ -1,4 +1,4 @@
-"""Close a build out, and record what outside work really cost."""
+"""Close a build out, and record what it cost beside what was drawn from stock."""
 
 from datetime import date, datetime
 from decimal import Decimal
@@ -13,7 +13,7 @@ from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
-from shop.models import Build, BuildState
+from shop.models import Build, BuildLine, BuildState
 
 
 @transaction.atomic
@@ -54,19 +54,39 @@ def close_out(
 
 @transaction.atomic
 def record_expense(
-    *, build: Build, kind: str, amount: Decimal, paid_on: date, about: str = ""
+    *,
+    build: Build,
+    kind: str,
+    amount: Decimal,
+    paid_on: date,
+    about: str = "",
+    line: BuildLine | None = None,
 ) -> Expense:
     """Return the expense; from the first of its kind on, what was quoted for it counts no more.
 
-    Raises Refusal on an amount below 0 and on another kind than outside work or shipping.
+    A material's is what a line of the build cost that was not drawn from stock, 0 where nothing
+    was used. Raises Refusal on an amount below 0, an unknown kind, and a line that is missing or
+    another build's.
     """
     if amount < 0:
         raise Refusal("The cost must be 0 or more.", field="amount")
     check_whole_units(amount, home_currency())
     if kind not in Expense.Kind.values:
-        raise Refusal("A cost is for outside work or shipping.", field="kind")
+        raise Refusal(
+            "A cost is for outside work or shipping, or for a material not from stock.",
+            field="kind",
+        )
+    if (kind == Expense.Kind.MATERIAL) != (line is not None):
+        raise Refusal("Name the line for a material not from stock, and only then.", field="line")
+    if line is not None and line.build_id != build.pk:
+        raise Refusal(f"{line} is a line of another build.", field="line")
     return Expense.objects.create(
-        build=build, kind=kind, amount=amount, paid_on=paid_on, about=about.strip()
+        build=build,
+        kind=kind,
+        amount=amount,
+        paid_on=paid_on,
+        about=about.strip() or (line.name if line else ""),
+        line=line,
     )
 
 

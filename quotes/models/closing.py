@@ -3,7 +3,7 @@
 from django.db import models
 
 from inventory.fields import MoneyField
-from shop.models import Build
+from shop.models import Build, BuildLine
 
 
 class CloseOut(models.Model):
@@ -24,17 +24,21 @@ class CloseOut(models.Model):
 
 
 class Expense(models.Model):
-    """What outside work or shipping of a build really cost, in home money."""
+    """What outside work, shipping or a line that was not drawn from stock cost, in home money."""
 
     class Kind(models.TextChoices):
         OUTSIDE = "outside", "outside work"
         SHIPPING = "shipping", "shipping"
+        MATERIAL = "material", "material not from stock"
 
     build = models.ForeignKey(Build, on_delete=models.PROTECT, related_name="expenses")
     kind = models.CharField(max_length=8, choices=Kind.choices)
     about = models.CharField("what for", max_length=120, blank=True)
     amount = MoneyField(help_text="In the workshop's currency, without tax you reclaim.")
     paid_on = models.DateField()
+    line = models.ForeignKey(
+        BuildLine, null=True, blank=True, on_delete=models.PROTECT, related_name="expenses"
+    )
 
     class Meta:
         ordering = ["paid_on", "pk"]

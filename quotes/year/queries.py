@@ -70,7 +70,8 @@ def _closed(year: int) -> Iterable[ClosedBuild]:
     fields = ("figures", "build__template__name", "build__quote__commission__client__kind")
     for figures, template, kind in kept.values_list(*fields):
         sheet = from_data(CloseOutSheet, figures)
-        earnings = sheet.money.earnings if sheet.money else None
+        # A sum over hours that lacks costs would look too good.
+        earnings = sheet.whole_earnings
         yield ClosedBuild(
             template=template or NO_TEMPLATE,
             client_kind=kind or NO_QUOTE,

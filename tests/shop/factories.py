@@ -5,7 +5,7 @@ from decimal import Decimal
 from itertools import count
 
 from shop.builds.services.enter import PlannedLine, PlannedStage, enter_build
-from shop.models import BuildTemplate, TemplateLine, TemplateStage
+from shop.models import BuildLine, BuildTemplate, TemplateLine, TemplateStage
 from tests.factories import make_family
 
 NOW = datetime(2027, 3, 9, 9, 0, tzinfo=UTC)
@@ -70,3 +70,11 @@ def make_build(title="Carved mandolin", stages=None, lines=(), **fields):
         lines=lines,
         **fields,
     )
+
+
+def make_build_line(build, name="bridge", **fields):
+    """A line of a build that names no material unless told otherwise."""
+    fields.setdefault("position", next(_serial))
+    fields.setdefault("quantity", Decimal(1))
+    fields.setdefault("to_draw", fields["quantity"])
+    return BuildLine.objects.create(build=build, name=name, **fields)

@@ -8,7 +8,7 @@ from statistics import median
 from inventory.base.calc.money import round_money, round_up_to_step
 from quotes.base.calc.checks import above_zero
 from quotes.base.calc.figures import NOTHING, Figure, added_up, plain
-from quotes.pricing.calc.basis import PriceBasis
+from quotes.pricing.calc.basis import PriceBasis, StageHours
 
 LEAST_BUILDS = 3
 """Fewer past builds than this suggest nothing (common practice, no source)."""
@@ -28,6 +28,12 @@ class StageOutcome:
     actual: Decimal
     earlier: tuple[Decimal, ...] = ()
     redone: Decimal = NOTHING
+    is_done: bool = True
+
+    @property
+    def at_the_end(self) -> Decimal:
+        """Hours it comes to: as worked once done, until then at least those quoted."""
+        return self.actual if self.is_done else max(self.actual, self.quoted)
 
     @property
     def first(self) -> Decimal:
@@ -102,8 +108,9 @@ class Earnings:
 class Profits:
     """One commission's profit seen three ways, before the maker's own pay.
 
-    `wood_gain` is what the materials' price rose by while they lay on the shelf: it belongs to
-    the wood and not to the work. `cash` is money in less money paid out for this commission.
+    `wood_gain` is what the price of the materials that were used rose by while they lay on the
+    shelf: it belongs to the wood and not to the work. `cash` is money in less money paid out for
+    this commission.
     """
 
     at_replacement: Decimal
@@ -149,15 +156,25 @@ def next_hours(stage: StageOutcome) -> NextHours:
     return NextHours(name=stage.name, hours=median(builds) if enough else None, builds=len(builds))
 
 
-def with_hours(basis: PriceBasis, hours: Mapping[str, Decimal]) -> PriceBasis:
-    """Return the basis with the hours of stages, by name, put in place of its own.
+def with_hours(basis: PriceBasis, hours: Mapping[str, tuple[Decimal, str]]) -> PriceBasis:
+    """Return the basis with hours of stages, by name and with their source, in place of its own.
 
-    Priced by `build_price`, it says what to charge next time; stages not named keep theirs.
+    Priced by `build_price`, it says what to charge next time. Stages not named keep theirs; those
+    that were not quoted are added.
     """
-    stages = tuple(
-        replace(stage, hours=hours.get(stage.name, stage.hours)) for stage in basis.stages
+    own = {stage.name for stage in basis.stages}
+    stages = [
+        replace(stage, hours=hours[stage.name][0], how=hours[stage.name][1])
+        if stage.name in hours
+        else stage
+        for stage in basis.stages
+    ]
+    added = (
+        StageHours(name=name, hours=worked, how=how)
+        for name, (worked, how) in hours.items()
+        if name not in own
     )
-    return replace(basis, stages=stages)
+    return replace(basis, stages=(*stages, *added))
 
 
 def least_price(
@@ -178,18 +195,17 @@ def use_contingency(kept: Decimal, mishaps: Iterable[Mishap], rate: Decimal) -> 
 
 
 def three_profits(
-    earnings: Earnings, *, materials_at_replacement: Decimal, cash_in: Decimal, cash_out: Decimal
+    earnings: Earnings, *, wood_gain: Decimal, cash_in: Decimal, cash_out: Decimal
 ) -> Profits:
     """Compare the profit at replacement cost, at what the materials cost, and in cash.
 
     `earnings.materials` is what they cost; overhead is charged by the hours on the build.
     """
     at_cost = earnings.left - earnings.hours * earnings.overhead_per_hour
-    gain = materials_at_replacement - earnings.materials
     return Profits(
-        at_replacement=at_cost - gain,
+        at_replacement=at_cost - wood_gain,
         at_cost=at_cost,
-        wood_gain=gain,
+        wood_gain=wood_gain,
         cash=cash_in - cash_out,
     )
 

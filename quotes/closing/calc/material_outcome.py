@@ -37,6 +37,9 @@ class ActualMaterial:
 class MaterialOutcome:
     """How far a material's cost was off, and why. Below 0 is money saved.
 
+    A line that was quoted, and for which nothing was drawn or priced, is not `is_known`: its
+    actual of 0 says nothing.
+
     Raises ValueError when the four parts don't add up to the difference.
     """
 
@@ -47,6 +50,7 @@ class MaterialOutcome:
     quantity: Decimal
     scrap: Decimal
     substitute: Decimal
+    is_known: bool = True
 
     def __post_init__(self) -> None:
         parts = self.price + self.quantity + self.scrap + self.substitute
@@ -60,13 +64,18 @@ class MaterialOutcome:
 
 
 def compare_material(
-    name: str, quoted: QuotedMaterial, actual: ActualMaterial, minor_unit: Decimal = CENT
+    name: str,
+    quoted: QuotedMaterial,
+    actual: ActualMaterial,
+    minor_unit: Decimal = CENT,
+    *,
+    is_known: bool = True,
 ) -> MaterialOutcome:
     """Split one material's difference.
 
     Scrap is what was lost beyond the waste allowed; quantity is the extra quantity at the quoted
     price; price is what remains. All of a substitute's difference but its scrap is `substitute`.
-    What was not quoted at all is quantity.
+    What was not quoted at all is quantity, and scrap what was lost of it.
     """
     planned = quoted.cost - quoted.waste
     moved = actual.cost - planned
@@ -79,6 +88,7 @@ def compare_material(
         quantity=quantity,
         scrap=actual.scrap - quoted.waste,
         substitute=moved if actual.substitute else NOTHING,
+        is_known=is_known,
     )
 
 

@@ -12,15 +12,18 @@ from shop.builds.calc import LostTime
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChargeNext:
-    """What to ask for the next one, net: at the hours it really took, and where to decline.
+    """What to ask for the next one, net: at what it really took, and where to decline.
 
-    `because` tells whose hours were taken.
+    `because` tells whose hours were taken and `jobs` from how many at least; `parts` are the steps
+    that come to the price.
     """
 
     price: Decimal
     least: Decimal
     hours: Decimal
     because: str
+    jobs: int = 1
+    parts: tuple[Figure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +34,15 @@ class MoneyOut:
     words: str
     amount: Decimal
     paid_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoFar:
+    """An open build's money as it stands: what came in, tax in it, and what it cost."""
+
+    money_in: Decimal
+    costs: Decimal
+    hours: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +76,8 @@ class MoneyOutcome:
     """What a commission brought in home money.
 
     `received` is net of tax; until `is_paid`, it is what invoices and the quote still ask for.
-    `too_much` came in beyond that: it is the client's, and not in `received`.
+    `too_much` came in beyond that: it is the client's, and not in `received`. `so_far` and
+    `forecast` belong to a build that is not finished.
     """
 
     receipts: tuple[MoneyIn, ...]
@@ -76,6 +89,8 @@ class MoneyOutcome:
     profits: Profits | None
     expenses: tuple[MoneyOut, ...] = ()
     too_much: Decimal = NOTHING
+    so_far: SoFar | None = None
+    forecast: Earnings | None = None
 
     @property
     def outside_how(self) -> str:
@@ -164,9 +179,20 @@ class CloseOutSheet:
         return self.contingency - self.mishaps.amount
 
     @property
+    def lines_without_cost(self) -> tuple[str, ...]:
+        """The lines for which nothing was drawn or priced, so that costs are missing."""
+        return tuple(line.name for line in self.materials if not line.is_known)
+
+    @property
     def earnings(self) -> Earnings | None:
-        """What an hour earned, where hours and money are known."""
+        """What an hour earned as far as hours and money are known; costs may be missing."""
         return self.money.earnings if self.money else None
+
+    @property
+    def whole_earnings(self) -> Earnings | None:
+        """What an hour earned, once the build is finished and no cost is missing."""
+        is_open = self.money and self.money.so_far
+        return None if is_open or self.lines_without_cost else self.earnings
 
     @property
     def days_late(self) -> int | None:

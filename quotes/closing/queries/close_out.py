@@ -1,40 +1,39 @@
 """A build looked back on: quoted against actual, by stage, by material and in money."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from django.db.models import Sum
 
 from inventory.base.calc.money import minor_unit_of, round_money
-from inventory.base.queries import home_currency, home_minor_unit
+from inventory.base.queries import home_currency
 from quotes.base.calc.snapshot import from_data
 from quotes.closing.calc.close_out import (
-    NextHours,
+    LEAST_BUILDS,
     StageOutcome,
     least_price,
     next_hours,
     with_hours,
     worst_first,
 )
-from quotes.closing.calc.material_outcome import (
-    ActualMaterial,
-    MaterialOutcome,
-    QuotedMaterial,
-    compare_material,
-)
 from quotes.closing.calc.sheet import ChargeNext, CloseOutSheet
 from quotes.closing.queries.contingency import contingency_use
+from quotes.closing.queries.materials import (
+    BuildMaterials,
+    lines_to_charge,
+    material_outcomes,
+    materials_of,
+)
 from quotes.closing.queries.money import money_outcome
 from quotes.models import CloseOut, Quote
-from quotes.pricing.calc.offer import Offer
 from quotes.pricing.calc.pricing import build_price
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS, basis_of, costed_lines, policy_of, stages_on
 from shop.builds.queries.lost_days import lost_days_of
-from shop.builds.queries.needs import BuildNeed, needs_of
 from shop.hours.queries.hours import first_hours_before, hours_by_stage
-from shop.models import Build, BuildDraw
+from shop.models import Build, TimeShare
 
 NO_STAGE = "Without a stage"
 
@@ -45,20 +44,18 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
     quote = quotes.select_related("commission__client").first()
     offer = offer_of(quote, on=on) if quote else None
     stages = stage_outcomes(build)
-    needs = sorted(needs_of([build]), key=lambda need: need.line.position)
-    materials = _materials(build, offer, needs)
-    hours = sum((stage.actual for stage in stages), Decimal(0))
+    materials = materials_of(build)
     contingency = contingency_use(build, quote, offer)
     suggested = tuple(next_hours(stage) for stage in stages if stage.actual)
     return CloseOutSheet(
         stages=worst_first(stages),
-        materials=materials,
+        materials=material_outcomes(materials, offer),
         price=offer.sheet.price if offer else None,
-        money=money_outcome(quote, build, offer, hours, needs) if quote and offer else None,
+        money=money_outcome(quote, build, offer, stages, materials) if quote and offer else None,
         contingency=contingency.kept,
         mishaps=contingency.used,
         next_hours=suggested,
-        charge_next=_charge_next(quote, stages, suggested) if quote else None,
+        charge_next=_charge_next(quote, build, stages, materials) if quote else None,
         first_promise=offer.ready_on if offer else build.promised_on,
         promised_on=build.promised_on,
         finished_on=build.finished_on,
@@ -82,75 +79,57 @@ def stage_outcomes(build: Build) -> list[StageOutcome]:
             actual=round_money(row.minutes / 60),
             earlier=tuple(round_money(minutes / 60) for minutes in earlier.get(name, ())),
             redone=round_money(row.redone_minutes / 60),
+            is_done=not build.is_open or bool(row.stage and row.stage.finished_at),
         )
         for row in hours_by_stage(build)
         for name in [row.stage.name if row.stage else NO_STAGE]
     ]
 
 
-def _materials(
-    build: Build, offer: Offer | None, needs: Iterable[BuildNeed]
-) -> tuple[MaterialOutcome, ...]:
-    waste = [line.waste for line in offer.materials] if offer else []
-    substitutes = _lines_with_substitutes(build)
-    outcomes = [
-        _material(need, waste[place] if place < len(waste) else Decimal(0), substitutes)
-        for place, need in enumerate(needs)
-    ]
-    return (*outcomes, *_beside_the_list(build))
-
-
-def _material(need: BuildNeed, waste: Decimal, substitutes: set[int]) -> MaterialOutcome:
-    line = need.line
-    quoted = QuotedMaterial(quantity=line.to_draw, cost=line.planned_cost, waste=waste)
-    actual = ActualMaterial(
-        quantity=need.used,
-        cost=need.used_cost,
-        scrap=need.scrapped_cost,
-        substitute=line.pk in substitutes,
-    )
-    return compare_material(line.name, quoted, actual, home_minor_unit())
-
-
-def _lines_with_substitutes(build: Build) -> set[int]:
-    """Lines for which another material was drawn than was quoted."""
-    draws = BuildDraw.objects.filter(build=build, line__material__isnull=False)
-    rows = draws.values_list("line", "line__material", "entry__material")
-    return {line for line, quoted, drawn in rows if quoted != drawn}
-
-
-def _beside_the_list(build: Build) -> Iterable[MaterialOutcome]:
-    """What was drawn for the build and stands on no line of it, less what came back."""
-    draws = BuildDraw.objects.filter(build=build, line=None).order_by()
-    own = draws.values_list("entry__material__name").annotate(
-        Sum("entry__quantity"), Sum("entry__cost")
-    )
-    followed = draws.filter(entry__followed_by__isnull=False).values_list("entry__material__name")
-    back = followed.annotate(Sum("entry__followed_by__quantity"), Sum("entry__followed_by__cost"))
-    sums: dict[str, tuple[Decimal, Decimal]] = {}
-    for name, quantity, cost in [*own, *back]:
-        before = sums.get(name, (Decimal(0), Decimal(0)))
-        sums[name] = (before[0] - quantity, before[1] - cost)
-    for name, (quantity, cost) in sorted(sums.items()):
-        actual = ActualMaterial(quantity=quantity, cost=cost)
-        yield compare_material(name, QuotedMaterial(), actual, home_minor_unit())
-
-
 def _charge_next(
-    quote: Quote, stages: Iterable[StageOutcome], suggested: Collection[NextHours]
+    quote: Quote, build: Build, stages: Iterable[StageOutcome], materials: BuildMaterials
 ) -> ChargeNext:
-    """Price the quote's rows again, today, with the hours that it really takes."""
+    """Price the job again as it really went: first makings, and what was used at today's prices."""
     minor_unit = minor_unit_of(home_currency())
-    basis = basis_of(quote, stages_on(quote), costed_lines(quote), quote.extras.all(), minor_unit)
-    hours = {stage.name: stage.first for stage in stages if stage.first}
-    hours |= {each.name: each.hours for each in suggested if each.hours is not None}
-    sheet = build_price(with_hours(basis, hours), policy_of(quote), minor_unit)
-    fewest = min((each.builds for each in suggested), default=0)
+    costed = costed_lines(quote)
+    basis = basis_of(quote, stages_on(quote), costed, quote.extras.all(), minor_unit)
+    hours, jobs = _hours_to_charge(build, stages)
+    basis = replace(with_hours(basis, hours), materials=lines_to_charge(materials, quote, costed))
+    sheet = build_price(basis, policy_of(quote), minor_unit)
     return ChargeNext(
         price=sheet.price,
         least=least_price(sheet.hours, sheet.bought, quote.shop_rate, quote.price_step),
         hours=sheet.hours,
-        because=f"median of {fewest} builds or more"
-        if all(each.hours is not None for each in suggested) and fewest
-        else "hours of this build, where there are fewer than three builds",
+        because=f"the median of {jobs} jobs or more"
+        if jobs >= LEAST_BUILDS
+        else "the hours of this job where fewer than three say more",
+        jobs=jobs,
+        parts=tuple(step for step in (*sheet.build_up, sheet.rounding) if step.amount),
     )
+
+
+def _hours_to_charge(
+    build: Build, stages: Iterable[StageOutcome]
+) -> tuple[dict[str, tuple[Decimal, str]], int]:
+    """Return the hours of each stage with their source, and the fewest jobs that one rests on.
+
+    What is not billable is paid by the shop rate, and not charged as hours here.
+    """
+    hours, jobs = {}, []
+    unbilled = _unbilled_hours(build)
+    for stage in stages:
+        suggested = next_hours(stage)
+        own = max(stage.first - unbilled.get(stage.name, Decimal(0)), Decimal(0))
+        if suggested.hours is not None and stage.actual:
+            hours[stage.name] = (suggested.hours, f"median of {suggested.builds} jobs")
+        elif own:
+            hours[stage.name] = (own, "as worked on this job")
+        if stage.name in hours:
+            jobs.append(suggested.builds if suggested.hours is not None else 1)
+    return hours, min(jobs, default=0)
+
+
+def _unbilled_hours(build: Build) -> dict[str, Decimal]:
+    shares = TimeShare.objects.filter(build=build, entry__is_billable=False).order_by()
+    sums = shares.values_list("stage__name").annotate(Sum("seconds"))
+    return {name or NO_STAGE: round_money(Decimal(seconds) / 3600) for name, seconds in sums}

@@ -6,33 +6,33 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from inventory.base.calc.money import round_money
-from inventory.base.calc.units import from_base
 from inventory.base.queries import home_minor_unit
 from quotes.base.calc.checks import HUNDRED
-from quotes.closing.calc.close_out import Earnings, Profits, three_profits
-from quotes.closing.calc.sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOutcome
+from quotes.closing.calc.close_out import Earnings, Profits, StageOutcome, three_profits
+from quotes.closing.calc.sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOutcome, SoFar
+from quotes.closing.queries.materials import BuildMaterials
 from quotes.invoicing.queries.invoices import standing_invoices
 from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
 from quotes.pricing.calc.currency import Receipt, currency_result, home_value
 from quotes.pricing.calc.offer import Offer
-from quotes.pricing.calc.tax import cost_to_maker
 from quotes.pricing.queries.taxing import taxed_change
 from quotes.shop_rate.queries import overhead_per_hour
-from shop.builds.queries.needs import BuildNeed
 from shop.models import Build, TimeShare
 
 NOTHING = Decimal(0)
 
 
 def money_outcome(
-    quote: Quote, build: Build, offer: Offer, hours: Decimal, needs: Iterable[BuildNeed]
+    quote: Quote,
+    build: Build,
+    offer: Offer,
+    stages: Sequence[StageOutcome],
+    materials: BuildMaterials,
 ) -> MoneyOutcome:
     """Gather the money side of a commission, as the books stand now.
 
-    `hours` are all hours on the build. While invoices are open or parts are not invoiced, what is
-    quoted and agreed counts as received.
+    While invoices are open or parts are not invoiced, what is quoted and agreed counts as received.
     """
-    needs = list(needs)
     payments = list(Payment.objects.filter(commission=quote.commission_id))
     invoices = list(Invoice.objects.filter(commission=quote.commission_id))
     changes = list(quote.changes.all())
@@ -48,7 +48,10 @@ def money_outcome(
     expected = _expected_home(quote, offer, changes) + _taken_off(invoices)
     received = home - tax if is_paid else expected
     costs = _costs(quote, offer, expenses, receipts if is_paid else ())
-    earnings = _earnings(build, received, hours, needs, costs)
+    idle = _unbilled_hours(build)
+    hours = sum((stage.actual for stage in stages), NOTHING)
+    earnings = _earnings(received, hours, idle, materials.cost, costs)
+    at_the_end = sum((stage.at_the_end for stage in stages), NOTHING)
     return MoneyOutcome(
         receipts=tuple(sorted(receipts, key=lambda row: row.received_on)),
         changes=tuple(_change(change) for change in changes),
@@ -56,9 +59,13 @@ def money_outcome(
         received=received,
         tax=tax,
         earnings=earnings,
-        profits=_profits(earnings, needs, quote, received),
+        profits=_profits(earnings, materials, quote, received),
         expenses=expenses,
         too_much=too_much,
+        so_far=_so_far(receipts, expenses, materials, hours) if build.is_open else None,
+        forecast=_earnings(received, at_the_end, idle, materials.cost_at_the_end, costs)
+        if build.is_open
+        else None,
     )
 
 
@@ -151,22 +158,36 @@ def _change(change: Change) -> ChangeOutcome:
     )
 
 
+def _so_far(
+    receipts: Iterable[MoneyIn],
+    expenses: Iterable[MoneyOut],
+    materials: BuildMaterials,
+    hours: Decimal,
+) -> SoFar:
+    fees = sum((row.fee for row in receipts), NOTHING)
+    # A material not from stock is among the materials already.
+    paid = (row.amount for row in expenses if row.kind != Expense.Kind.MATERIAL)
+    return SoFar(
+        money_in=sum((row.home for row in receipts), NOTHING),
+        costs=sum(paid, materials.cost + fees),
+        hours=hours,
+    )
+
+
 def _earnings(
-    build: Build,
     received: Decimal,
     hours: Decimal,
-    needs: Iterable[BuildNeed],
+    idle: Decimal,
+    materials: Decimal,
     costs: Mapping[str, Decimal],
 ) -> Earnings | None:
-    idle = _unbilled_hours(build)
     if hours <= idle:
         return None
     return Earnings(
         received=received,
         fees=costs["fees"],
         shipping=costs["shipping"],
-        materials=sum((need.used_cost + need.scrapped_cost for need in needs), NOTHING)
-        + _drawn_beside(build),
+        materials=materials,
         outside_work=costs["outside"],
         hours=hours - idle,
         unbilled_hours=idle,
@@ -179,40 +200,19 @@ def _unbilled_hours(build: Build) -> Decimal:
     return round_money(Decimal(shares.aggregate(s=Sum("seconds"))["s"] or 0) / 3600)
 
 
-def _drawn_beside(build: Build) -> Decimal:
-    """What was drawn for the build beside its lines, less what came back."""
-    draws = build.draws.filter(line=None).order_by()
-    own = draws.aggregate(cost=Sum("entry__cost"))["cost"] or NOTHING
-    back = draws.aggregate(cost=Sum("entry__followed_by__cost"))["cost"] or NOTHING
-    return -own - back
-
-
 def _profits(
-    earnings: Earnings | None, needs: Iterable[BuildNeed], quote: Quote, cash_in: Decimal
+    earnings: Earnings | None, materials: BuildMaterials, quote: Quote, cash_in: Decimal
 ) -> Profits | None:
-    """Cash out is fees, shipping and outside work: materials were paid when they were bought."""
+    """Cash out is fees, shipping, outside work and lines paid for by hand.
+
+    What came from the shelf was paid when it was bought.
+    """
     if earnings is None:
         return None
-    tax = quote.bought_tax_rate * HUNDRED
-    replaced = sum((_at_replacement(need, tax) for need in needs), NOTHING)
-    beside = earnings.materials - sum((n.used_cost + n.scrapped_cost for n in needs), NOTHING)
+    by_hand = sum(materials.paid.values(), NOTHING)
     return three_profits(
         earnings,
-        materials_at_replacement=replaced + beside,
+        wood_gain=materials.wood_gain(quote.bought_tax_rate * HUNDRED),
         cash_in=cash_in,
-        cash_out=earnings.fees + earnings.shipping + earnings.outside_work,
-    )
-
-
-def _at_replacement(need: BuildNeed, tax_percent: Decimal) -> Decimal:
-    """What was used and lost at today's replacement price, or at cost where there is none.
-
-    Tax that can't be reclaimed comes on top of a price, and is in a cost already.
-    """
-    material = need.line.material
-    if material is None or material.replacement_price is None:
-        return need.used_cost + need.scrapped_cost
-    quantity = from_base(need.used + need.scrapped, material.unit)
-    return round_money(
-        cost_to_maker(quantity * material.replacement_price, tax_percent), home_minor_unit()
+        cash_out=earnings.fees + earnings.shipping + earnings.outside_work + by_hand,
     )

@@ -22,7 +22,7 @@ from shop.builds.forms import (
     still_out,
 )
 from shop.builds.pages.builds import find_build, tabs_of
-from shop.builds.queries.needs import BuildNeed, named_shortages, needs_of
+from shop.builds.queries.needs import BuildNeed, drawn_costs, named_shortages, needs_of
 from shop.builds.services.stock import (
     assign_material,
     draw_for_build,
@@ -46,8 +46,7 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
         "short": named_shortages(needs, timezone.localdate()) if row.is_open else [],
         "draws": draws.prefetch_related("entry__followed_by").order_by("-pk"),
         "planned_cost": sum(need.line.planned_cost for need in needs),
-        "used_cost": sum(need.used_cost for need in needs),
-        "scrapped_cost": sum(need.scrapped_cost for need in needs),
+        **drawn_costs(row),
         "tabs": tabs_of(row, "build_material"),
     }
     return render(request, "shop/builds/build_material.html", context)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
 
 from inventory.base.calc.units import base_unit
 from inventory.models import Lot, Promise, Reason
@@ -81,6 +81,19 @@ def shortages_of(needs: Iterable[BuildNeed], on: date) -> list[Shortage]:
 def named_shortages(needs: Iterable[BuildNeed], on: date) -> list[Shortage]:
     """Return what is short of materials that the shop keeps; glue by the drop is no shortage."""
     return shortages_of([need for need in needs if need.line.material], on)
+
+
+def drawn_costs(build: Build) -> dict[str, Decimal]:
+    """Return what stayed in a build and what was lost on it, on its lines or beside them."""
+    draws = BuildDraw.objects.filter(build=build).order_by()
+    is_scrap = Q(entry__reason=Reason.SCRAPPED)
+    own = {"used_cost": _ZERO, "scrapped_cost": _ZERO}
+    for cost in ("entry__cost", "entry__followed_by__cost"):
+        sums = draws.aggregate(
+            used_cost=Sum(cost, filter=~is_scrap), scrapped_cost=Sum(cost, filter=is_scrap)
+        )
+        own = {name: before - (sums[name] or _ZERO) for name, before in own.items()}
+    return own
 
 
 def _add_draws(needs: dict[int, BuildNeed]) -> None:

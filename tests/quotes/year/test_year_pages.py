@@ -10,7 +10,7 @@ import pytest
 from django.utils import timezone
 from openpyxl import load_workbook
 
-from quotes.closing.services import close_out
+from quotes.closing.services import close_out, record_expense
 from quotes.desk.services import cancel_commission
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import record_payment
@@ -81,14 +81,27 @@ def test_a_closed_build_shows_what_its_hours_earned(posy, template):
     work = [Work(build=build, stage=build.stages.get())]
     for day in range(5):
         log_hours(person=posy, day=date(2027, 3, 1 + day), minutes=600, now=NOW, work=work)
+    line = build.lines.get()
+    record_expense(build=build, kind="material", line=line, amount=Decimal("560.80"), paid_on=TODAY)
     finish_build(build=build, now=NOW)
     kept = close_out(build=build, on=date(2027, 6, 1), now=NOW)
     (row,) = year_books(2027).templates
     left = Decimal(kept.figures["money"]["earnings"]["received"])
     assert (row.closed, row.hours) == (1, 50)
-    assert Decimal(0) < row.hourly <= left / 50
+    # Less 560.80 of material and 60.00 of shipping, over 50 h.
+    assert row.hourly == round((left - Decimal("620.80")) / 50, 2)
     assert year_books(2027).months[2].minutes == 3000
     assert year_books(2028).is_empty
+
+
+def test_a_closed_build_that_lacks_a_cost_has_no_hourly_rate(posy, template):
+    build = order(template).build
+    work = [Work(build=build, stage=build.stages.get())]
+    log_hours(person=posy, day=date(2027, 3, 1), minutes=600, now=NOW, work=work)
+    finish_build(build=build, now=NOW)
+    close_out(build=build, on=date(2027, 6, 1), now=NOW)
+    (row,) = year_books(2027).templates
+    assert (row.closed, row.hours, row.hourly) == (1, 10, None)
 
 
 def test_a_cancelled_commission_counts_no_order(template):
