@@ -7,6 +7,7 @@ import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.management.utils import get_random_secret_key
 
+from shop.launch.datafolder import copies_named
 from shop.launch.folders import write_whole
 
 FULL_SECRET = re.compile(r"[!-~]{50,}")
@@ -57,6 +58,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "shop.desk.middleware.HealthMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -72,6 +74,7 @@ MIDDLEWARE = [
     "shop.desk.middleware.workshop_middleware",
     "quotes.quoting.pages.turn_of_day.TurnOfDayMiddleware",
     "shop.desk.middleware.RolesMiddleware",
+    "shop.desk.middleware.DailyCopyMiddleware",
     "shop.desk.middleware.TooFarMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -138,6 +141,11 @@ LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]  # what the frameworks say, in the
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
+
+# Copies of the books: best on another disk. A day without one makes its own if asked to.
+COPIES_DIR = Path(env.str("GRAMIL_COPIES", default=str(copies_named(DATA_DIR))))
+COPIES_DAILY = env.bool("GRAMIL_COPY_DAILY", default=False)
+COPIES_PASSPHRASE_FILE = env.str("GRAMIL_COPY_PASSPHRASE_FILE", default="")
 
 STATIC_URL = "static/"
 STATIC_ROOT = Path(env.str("GRAMIL_STATIC", default=str(DATA_DIR / "static")))

@@ -1,9 +1,11 @@
 """Rows as they are in the database, to be read back into this one or another kind of it."""
 
 import json
+import re
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -34,6 +36,7 @@ LETS_SOMEBODY_IN = (
 Of passwords and tokens it holds fingerprints, from which neither can be found.
 """
 
+NAME = re.compile(r"gramil-(\d{4}-\d\d-\d\d)-\d{6}\.(?:zip|locked)")
 SNAPSHOT = "still"
 """The database alias under which the books of one moment are read."""
 
@@ -73,6 +76,15 @@ def row_lines(model: type[Model], using: str) -> Iterator[bytes]:
     rows = model._base_manager.using(using).order_by("pk").values_list(*names)
     for row in rows.iterator(chunk_size=5000):
         yield _line(row)
+
+
+def rows_read(model: type[Model], lines: Iterator[bytes]) -> Iterator[Model]:
+    """Yield the rows of a table from the lines that a copy has of it."""
+    fields = {field.attname: field for field in model._meta.concrete_fields}
+    heads = json.loads(next(lines))
+    for line in lines:
+        values = zip(heads, json.loads(line), strict=True)
+        yield model(**{name: fields[name].to_python(value) for name, value in values})
 
 
 def tally(model: type[Model], using: str) -> dict[str, int]:
@@ -153,3 +165,38 @@ def _copy_database(books: BaseDatabaseWrapper, to: Path) -> None:
         for table in LETS_SOMEBODY_IN:
             copied.execute(f"DELETE FROM {table}")
         copied.commit()
+
+
+def copies_in(folder: Path) -> dict[date, list[Path]]:
+    """Return the copies in a folder by their day, each day's oldest first."""
+    copies: dict[date, list[Path]] = {}
+    if folder.is_dir():
+        for path in sorted(folder.iterdir()):
+            if named := NAME.fullmatch(path.name):
+                copies.setdefault(date.fromisoformat(named[1]), []).append(path)
+    return copies
+
+
+def database_fault() -> str:
+    """Return what is wrong with the database file by its own whole check, or nothing.
+
+    PostgreSQL checks what it reads by itself where it was set up with checksums.
+    """
+    if connection.vendor != "sqlite":
+        return ""
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA integrity_check(1)")
+        [found] = cursor.fetchone()
+    return "" if found == "ok" else f"The database is damaged ({found})."
+
+
+def has_books() -> bool:
+    """Say whether the database holds a workshop, a person or stock, whatever its version."""
+    tables = set(connection.introspection.table_names())
+    held = ("auth_user", "inventory_workshop", "inventory_stockentry")
+    with connection.cursor() as cursor:
+        for table in tables.intersection(held):
+            cursor.execute(f"SELECT 1 FROM {table} LIMIT 1")
+            if cursor.fetchone():
+                return True
+    return False

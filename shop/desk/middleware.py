@@ -1,12 +1,13 @@
 """What every page needs first: the workshop, its time zone, and the right to change things."""
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db import DataError
+from django.db import DatabaseError, DataError, connection
+from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Exists, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,6 +16,7 @@ from django.utils import timezone
 from inventory.base.roles import BENCH_ROLES, role_of
 from inventory.base.wood_units import measured_in
 from inventory.models import Workshop
+from shop.copies.services import copy_in_the_background
 from shop.hours.queries.clock import run_past_midnight, running_entries
 from shop.hours.services.clock import pause_past_midnight
 from shop.workshop.queries import units_of
@@ -112,3 +114,55 @@ class TooFarMiddleware:
         if isinstance(error, OverflowError | DataError):
             return render(request, "400.html", status=400)
         return None
+
+
+class DailyCopyMiddleware:
+    """Begins the day's copy of the books at the first request of a day, beside the answer."""
+
+    day: date | None = None
+    """The day for which this process has seen to it."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        on = timezone.localdate()
+        if settings.COPIES_DAILY and DailyCopyMiddleware.day != on:
+            DailyCopyMiddleware.day = on
+            copy_in_the_background(on=on)
+        return self.get_response(request)
+
+
+class HealthMiddleware:
+    """Answers `/health/` and `/ready/` before anything else, to whoever watches over the process.
+
+    Healthy is a process that answers; ready is one whose database answers too, and has its tables
+    as this version needs them. Nothing of the workshop is told.
+    """
+
+    is_up_to_date = False
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path_info == "/health/":
+            return HttpResponse("healthy\n", content_type="text/plain")
+        if request.path_info == "/ready/":
+            is_ready = self._is_ready()
+            words = "ready\n" if is_ready else "not ready\n"
+            return HttpResponse(words, status=200 if is_ready else 503, content_type="text/plain")
+        return self.get_response(request)
+
+    def _is_ready(self) -> bool:
+        try:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT 1")
+            if not HealthMiddleware.is_up_to_date:
+                loader = MigrationExecutor(connection).loader
+                HealthMiddleware.is_up_to_date = set(loader.graph.nodes) <= set(
+                    loader.applied_migrations
+                )
+        except DatabaseError:
+            return False
+        return HealthMiddleware.is_up_to_date

@@ -66,6 +66,7 @@ def start(argv: list[str]) -> int:
     address = serving.Address(options.host, options.port)
     serving.refuse_taken(address)
     datafolder.open_data_folder(folder, version=program_version())
+    alone = datafolder.refuse_second_server(folder)
     system.ensure_pdf_parts()
     enter_environment(["start", *argv])
     from shop.launch.preparing import prepare
@@ -73,9 +74,12 @@ def start(argv: list[str]) -> int:
     os.environ["GRAMIL_DATA"] = str(folder)
     hosts = serving.allowed_hosts(lan.EVERYWHERE if options.lan else options.host)
     os.environ.setdefault("GRAMIL_HOSTS", ",".join(hosts))
-    prepare(demo=options.demo)
+    os.environ.setdefault("GRAMIL_COPY_DAILY", "true")
+    if options.copies:
+        datafolder.name_copies(folder, options.copies.expanduser().resolve())
+    prepare(demo=options.demo, copy=options.copy)
     datafolder.mark(folder, version=program_version())
-    with let_phones_in(folder, options):
+    with alone, let_phones_in(folder, options):
         serving.serve(address, browser=options.browser)
     return 0
 
@@ -106,6 +110,12 @@ def start_options(argv: list[str]) -> argparse.Namespace:
     )
     parser.add_argument(
         "--lan", action="store_true", help="let phones on the shop's network in, by HTTPS"
+    )
+    parser.add_argument(
+        "--from", dest="copy", type=Path, metavar="FILE", help="read a copy of the books in first"
+    )
+    parser.add_argument(
+        "--copies", type=Path, metavar="FOLDER", help="where copies are kept from now on"
     )
     parser.add_argument("--host", default="127.0.0.1", help="default: this machine only")
     parser.add_argument(

@@ -4,6 +4,7 @@ import os
 import shutil
 import tempfile
 from pathlib import Path
+from typing import IO
 
 from shop.launch.telling import Problem
 
@@ -58,3 +59,27 @@ def make_lasting(folder: Path) -> None:
         os.fsync(opened)
     finally:
         os.close(opened)
+
+
+def sync(file: IO[bytes]) -> None:
+    """See to it that what was written to an open file is on the disk."""
+    file.flush()
+    os.fsync(file.fileno())
+
+
+def hold_alone(path: Path) -> IO[str] | None:
+    """Return a file that this process alone holds while it is open, or None if another does."""
+    file = path.open("a")
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        file.close()
+        return None
+    return file

@@ -2,8 +2,11 @@
 
 import hashlib
 import os
+import sqlite3
 import time
 from collections.abc import Iterable
+from contextlib import closing
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,17 +15,21 @@ from shop.launch.telling import Problem, say
 if TYPE_CHECKING:
     from django.db.migrations.loader import MigrationLoader
 
+    from shop.base.migrating import WholeSteps
+
 APPS = ("inventory", "shop", "quotes")
 DATABASE_KINDS = ("postgres://", "postgresql://", "sqlite://")
 STATIC_STAMP = ".collected"
 GRACE_S = 60 * 60
+CHECK_S = 10
 MANIFEST_STORAGE = "shop.desk.pages.files.PageFiles"
 
 
-def prepare(*, demo: bool) -> None:
-    """Bring the database and the page files up to date and load the demo workshop if asked.
+def prepare(*, demo: bool, copy: Path | None = None) -> None:
+    """Bring the database and the page files up to date; read a copy or the demo in if asked.
 
-    Raises Problem when the database does not answer, is full, or belongs to a newer version.
+    Raises Problem when the database does not answer, is full or damaged, or belongs to a newer
+    version, and when the copy can't be read in.
     """
     refuse_unknown_database(os.environ.get("DATABASE_URL", ""))
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
@@ -32,6 +39,9 @@ def prepare(*, demo: bool) -> None:
 
     django.setup()
     try:
+        refuse_damaged()
+        if copy:
+            read_in(copy)
         update_database()
         sweep()
         collect_static()
@@ -54,20 +64,104 @@ def refuse_unknown_database(url: str) -> None:
 
 def update_database() -> None:
     """Make or alter the tables as this version needs them. Raises Problem on a newer database."""
-    from django.core.management import call_command
+    from django.core.management.sql import emit_post_migrate_signal
     from django.db import connection
-    from django.db.migrations.executor import MigrationExecutor
 
-    executor = MigrationExecutor(connection)
-    loader = executor.loader
+    from shop.base.migrating import WholeSteps, one_at_a_time
+
+    with one_at_a_time():
+        executor = WholeSteps(connection)
+        refuse_newer(executor.loader)
+        ends = executor.loader.graph.leaf_nodes()
+        if executor.migration_plan(ends):
+            copy_before_update(executor)
+            say("Bringing the database up to date.")
+            executor.migrate(ends)
+            emit_post_migrate_signal(verbosity=0, interactive=False, db=connection.alias)
+
+
+def refuse_newer(loader: "MigrationLoader") -> None:
+    """Raise Problem when a newer version has altered the tables in a way not known here."""
     if newer := unknown_migrations(loader.applied_migrations, _known(loader)):
         raise Problem(
             f"The database was last used by a newer Gramil (it has {newer[0]}, which this version "
             "does not know): start the newer program, or name another folder with --data."
         )
-    if executor.migration_plan(loader.graph.leaf_nodes()):
-        say("Bringing the database up to date.")
-        call_command("migrate", interactive=False, verbosity=0)
+
+
+def copy_before_update(executor: "WholeSteps") -> None:
+    """Keep a copy of the books as they are before their tables are altered, and say where."""
+    from django.conf import settings
+
+    from inventory.base.refusals import Refusal
+    from shop.base.migrating import tables_after
+    from shop.copies.queries import has_books
+    from shop.copies.services import keep_copy
+
+    if not has_books():
+        return
+    tables = tables_after(executor, executor.loader.applied_migrations)
+    made_at = datetime.now().astimezone()  # noqa: TID251 - the launcher knows no caller
+    try:
+        kept = keep_copy(
+            folder=settings.COPIES_DIR, made_at=made_at, registry=tables, name="before-update"
+        )
+    except (Refusal, OSError) as error:
+        raise Problem(
+            f"The update was not begun, because no copy could be kept before it: {error} "
+            "Name another folder with --copies, or make room."
+        ) from error
+    say(f"Kept a copy of the books as they were before the update: {kept}.")
+
+
+def read_in(copy: Path) -> None:
+    """Read a copy of the books into the database, which has to be empty."""
+    from django.core.management import CommandError, call_command
+
+    say(f"Reading {copy} in.")
+    try:
+        call_command("restore", copy)
+    except CommandError as error:
+        raise Problem(f"The copy was not read in: {error}") from error
+
+
+def refuse_damaged() -> None:
+    """Raise Problem when SQLite finds its file damaged, as far as it gets in ten seconds.
+
+    The whole of it is checked whenever a copy is made.
+    """
+    from django.conf import settings
+    from django.db import connection
+
+    file = Path(str(connection.settings_dict["NAME"]))
+    if connection.vendor != "sqlite" or not file.exists():
+        return
+    if fault := quick_fault(file):
+        raise Problem(explain_damage(fault, file, settings.COPIES_DIR))
+
+
+def quick_fault(file: Path) -> str:
+    """Return what SQLite says is wrong with a database file, or nothing."""
+    deadline = time.monotonic() + CHECK_S
+    with closing(sqlite3.connect(file)) as database:
+        database.set_progress_handler(lambda: time.monotonic() > deadline, 10_000)
+        try:
+            [found] = database.execute("PRAGMA quick_check(1)").fetchone()
+        except sqlite3.OperationalError as error:
+            return "" if "interrupted" in str(error) else str(error)
+        except sqlite3.DatabaseError as error:
+            return str(error)
+    return "" if found == "ok" else str(found)
+
+
+def explain_damage(fault: str, file: Path, copies: Path) -> str:
+    """Return a sentence on a damaged database, with the way back to the last copy."""
+    kept = sorted(path for path in copies.glob("*") if path.suffix in {".zip", ".locked"})
+    back = f"--from {kept[-1]}" if kept else "--from and your last copy"
+    return (
+        f"The database {file} is damaged ({' '.join(fault.split())}): nothing was changed. Move it "
+        f"and its -wal and -shm aside and start with {back}."
+    )
 
 
 def unknown_migrations(
@@ -141,8 +235,13 @@ def explain_database(message: str) -> str:
         return "The disk that holds the database is full: make room there and start again."
     if "not a database" in reason or "malformed" in reason:
         return (
-            "The database file is damaged: put back your last copy of the data folder, "
-            "or name another folder with --data."
+            "The database file is damaged: move it aside and start with --from and your last copy."
+        )
+    if "already exists" in reason:
+        return (
+            f"An update of the database was cut off half-way by an older version ({reason}): make "
+            "an empty database, name it in DATABASE_URL, and start with --from and the copy that "
+            "was taken before the update."
         )
     if "locked" in reason:
         return "Another program is writing to the database: end it and start again."

@@ -14,6 +14,7 @@ from django.core.files.storage import default_storage
 from django.db import connections
 from django.db.migrations.recorder import MigrationRecorder
 
+from inventory.base.refusals import Refusal
 from shop.copies.queries import (
     SNAPSHOT,
     copied_models,
@@ -30,8 +31,8 @@ PACKED_ALREADY = (".jpg", ".jpeg", ".png", ".pdf")
 Content = tuple[str, Iterable[bytes]]
 
 
-class BadCopy(Exception):
-    """A copy that is damaged or no copy at all; its text is a sentence that says so."""
+class BadCopy(Refusal):
+    """A copy that is damaged, or no copy at all."""
 
 
 def write_copy(path: Path, made_at: datetime, registry: Apps = apps) -> None:

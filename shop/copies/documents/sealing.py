@@ -4,14 +4,20 @@ The passphrase opens a key that was made for this one file, and the key the rest
 copy needs no more memory than a small one.
 """
 
-import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import BinaryIO
+
+from django.conf import settings
+
+from inventory.base.refusals import Refusal
 
 MARK = b"gramil locked copy 1\n"
 
 
-class WrongPassphrase(Exception):
+class WrongPassphrase(Refusal):
     """The passphrase does not open the copy, or the copy is damaged."""
 
 
@@ -43,8 +49,27 @@ def unseal(sealed: Path, plain: BinaryIO, passphrase: str) -> None:
         locked_key = file.read(int.from_bytes(file.read(4), "big"))
         try:
             key = by_passphrase.decrypt(locked_key, passphrase)
-            decrypt_io(io.BufferedReader(file), plain, [x25519.Identity.from_str(key.decode())])
+            decrypt_io(file, plain, [x25519.Identity.from_str(key.decode())])
         except (DecryptError, OSError, ValueError) as error:
             raise WrongPassphrase(
                 f"This passphrase does not open {sealed}, or the file is damaged ({error})."
             ) from None
+
+
+@contextmanager
+def unsealed(file: Path, passphrase: str) -> Iterator[Path]:
+    """Yield a copy that can be read: itself, or what its passphrase opens, which goes afterwards.
+
+    Raises Refusal where it is locked and no passphrase is given, and WrongPassphrase.
+    """
+    if not is_sealed(file):
+        yield file
+        return
+    if not passphrase:
+        raise Refusal(f"{file} is locked. Give its passphrase with --passphrase-file.")
+    with TemporaryDirectory(prefix="copy-", dir=settings.DATA_DIR) as scratch:
+        plain = Path(scratch) / "copy.zip"
+        plain.touch(mode=0o600)
+        with plain.open("wb") as opened:
+            unseal(file, opened, passphrase)
+        yield plain

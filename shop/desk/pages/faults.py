@@ -1,11 +1,18 @@
 """What is answered when nothing else does: a page for people, problem details for the API."""
 
+import errno
+import sqlite3
+import sys
+from dataclasses import dataclass
 from typing import Any
 
+from django.db import DatabaseError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.template.loader import render_to_string
 from django.views import defaults
 
 from inventory.base.api.problems import PROBLEM_JSON, problem_body
+from inventory.base.attempts import gave_way
 
 SENTENCES = {
     400: "The request can't be read.",
@@ -13,6 +20,61 @@ SENTENCES = {
     404: "There is nothing at this address.",
     500: "Something broke in the program. What was asked for was left undone as a whole.",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Something that no program can mend: what it is, and what to do."""
+
+    status: int
+    title: str
+    sentence: str
+    way_out: str
+
+
+FULL = Trouble(
+    507,
+    "The disk is full",
+    "The disk is full: nothing was written, and what was saved before is still saved.",
+    "Make room on the disk that holds the data folder, go back and send it again.",
+)
+BUSY = Trouble(
+    503,
+    "The books are busy",
+    "Somebody else was writing for so long that nothing was written here.",
+    "Go back and send it again.",
+)
+CROSSED = Trouble(
+    409,
+    "At the same moment",
+    "Somebody changed the same things at the same moment: nothing was written here.",
+    "Go back, look at how it stands now, and send it again.",
+)
+DAMAGED = Trouble(
+    500,
+    "The database is damaged",
+    "The database can't be read where this is kept: nothing was written.",
+    "End the program and start it again: it says how to go back to the last good copy.",
+)
+AWAY = Trouble(
+    503,
+    "The database does not answer",
+    "The database does not answer: nothing was written.",
+    "See that its server runs, go back and send it again.",
+)
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT}
+SAID = [
+    ("disk is full", FULL),
+    ("No space left on device", FULL),
+    ("database is locked", BUSY),
+    ("malformed", DAMAGED),
+    ("not a database", DAMAGED),
+    ("disk I/O error", DAMAGED),
+    ("invalid page in block", DAMAGED),
+    ("connection failed", AWAY),
+    ("server closed the connection", AWAY),
+]
+"""What SQLite and PostgreSQL say in English, and what it means to whoever wanted something."""
 
 
 def unreadable(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -31,13 +93,41 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """Answer after a fault of the program."""
-    return _problem(request, 500) or defaults.server_error(request)
+    """Answer after a fault of the program, or trouble with the disk or the database."""
+    trouble = trouble_of(sys.exception())
+    if trouble is None:
+        return _problem(request, 500) or defaults.server_error(request)
+    if _is_api(request):
+        body = problem_body(trouble.status, trouble.sentence)
+        return JsonResponse(body, status=trouble.status, content_type=PROBLEM_JSON)
+    page = render_to_string("trouble.html", {"trouble": trouble})
+    return HttpResponse(page, status=trouble.status)
+
+
+def trouble_of(error: BaseException | None) -> Trouble | None:
+    """Return what a person can do about an error of disk or database; None for any other."""
+    seen: list[BaseException] = []
+    while error is not None and error not in seen:
+        if isinstance(error, OSError) and error.errno in NO_ROOM:
+            return FULL
+        if isinstance(error, DatabaseError | sqlite3.DatabaseError | OperationalError):
+            for words, trouble in SAID:
+                if words in str(error):
+                    return trouble
+            if gave_way(error):
+                return CROSSED
+        seen.append(error)
+        error = error.__cause__ or error.__context__
+    return None
+
+
+def _is_api(request: HttpRequest) -> bool:
+    return request.path.startswith("/api/")
 
 
 def _problem(request: HttpRequest, status: int) -> HttpResponse | None:
     """Return problem details for the API, and None for a page."""
-    if not request.path.startswith("/api/"):
+    if not _is_api(request):
         return None
     body: dict[str, Any] = problem_body(status, SENTENCES[status])
     return JsonResponse(body, status=status, content_type=PROBLEM_JSON)

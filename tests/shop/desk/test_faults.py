@@ -1,27 +1,65 @@
+"""Trouble with disk or database is told in a sentence, on a page and over the API."""
+
+import errno
+
 import pytest
-from django.test import RequestFactory
+from django.db import OperationalError, connection
+from django.db.utils import DatabaseError
 
-from shop.desk.pages.faults import broken
-
-
-@pytest.mark.parametrize("path", ["/api/v1/no-such-thing/", "/api/v1/builds/x/y/z/"])
-def test_an_address_of_the_api_without_anything_is_told_as_a_problem(phone, path):
-    answer = phone.get(path)
-    assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
-    assert answer.json()["detail"] == "There is nothing at this address."
+from shop.desk.pages.faults import BUSY, CROSSED, DAMAGED, FULL, trouble_of
 
 
-def test_a_missing_page_is_told_on_a_page(desk):
-    answer = desk.get("/no-such-page/")
-    assert answer.status_code == 404
-    assert answer.templates[0].name == "404.html"
+def caused_by(cause, error):
+    error.__cause__ = cause
+    return error
 
 
 @pytest.mark.parametrize(
-    ("path", "kind"),
-    [("/api/v1/builds/", "application/problem+json"), ("/builds/", "text/html; charset=utf-8")],
-    ids=["api", "page"],
+    ("error", "trouble"),
+    [
+        (OSError(errno.ENOSPC, "No space left on device"), FULL),
+        (OperationalError("database or disk is full"), FULL),
+        (caused_by(OSError(errno.ENOSPC, ""), ValueError("not saved")), FULL),
+        (OperationalError("could not extend file: No space left on device"), FULL),
+        (OperationalError("database is locked"), BUSY),
+        (DatabaseError("database disk image is malformed"), DAMAGED),
+        (DatabaseError("file is not a database"), DAMAGED),
+        (ValueError("disk is full of jokes"), None),
+        (OSError(errno.EACCES, "Permission denied"), None),
+        (None, None),
+    ],
+    ids=str,
 )
-def test_a_fault_of_the_program_is_told_where_it_was_asked(path, kind):
-    answer = broken(RequestFactory().get(path))
-    assert (answer.status_code, answer["Content-Type"]) == (500, kind)
+def test_what_a_person_can_do_about_it(error, trouble):
+    assert trouble_of(error) is trouble
+
+
+def test_whoever_gave_way_is_told_to_look_again():
+    cause = type("Deadlock", (Exception,), {"sqlstate": "40P01"})()
+    assert trouble_of(caused_by(cause, OperationalError("deadlock detected"))) is CROSSED
+
+
+@pytest.fixture
+def full_disk(workshop, transactional_db):
+    """A database that may not grow any more."""
+    with connection.cursor() as cursor:
+        cursor.execute("VACUUM")
+        cursor.execute("PRAGMA max_page_count")
+        before = cursor.fetchone()[0]
+        cursor.execute("PRAGMA page_count")
+        cursor.execute(f"PRAGMA max_page_count = {cursor.fetchone()[0]}")
+        yield
+        cursor.execute(f"PRAGMA max_page_count = {before}")
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="a full server says the same words")
+def test_a_full_disk_is_told_and_nothing_is_written(desk, posy, full_disk):
+    desk.raise_request_exception = False
+    for number in range(2000):
+        name = {"name": f"{number} {'x' * 50}"}
+        answer = desk.post("/api/v1/places/", name, content_type="application/json")
+        if answer.status_code != 201:
+            break
+    assert answer.status_code == 507, answer.content
+    assert answer["Content-Type"] == "application/problem+json"
+    assert "The disk is full: nothing was written" in answer.json()["detail"]
