@@ -1,10 +1,13 @@
 """From a template to PDF, in faces embedded from packages: each machine prints the same bytes."""
 
+from base64 import b64encode
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from django.db.models.fields.files import FieldFile
 from django.template.loader import render_to_string
 
 SANS, SERIF = "Source Sans Pro", "Source Serif Pro"
@@ -33,30 +36,92 @@ def is_letter_size(country: str) -> bool:
     return country in LETTER_SIZE_COUNTRIES
 
 
-def write_pdf(template: str, context: dict[str, Any]) -> bytes:
-    """Return the PDF (tagged, PDF/UA-1) of `template`, which carries its own style."""
+def write_pdf(template: str, context: dict[str, Any], *, goal: int = 0) -> bytes:
+    """Return the PDF (tagged, PDF/UA-1) of `template`, which carries its own style.
+
+    Set a little smaller if that saves the one page above `goal`; 0 sets it as it is.
+    """
     from weasyprint import HTML
 
-    html = render_to_string(template, context)
-    document = HTML(string=html, url_fetcher=nothing_fetched())
-    cuts, faces = paper_faces()
+    read = HTML(string=render_to_string(template, context), url_fetcher=nothing_fetched())
+    document, scale = fitted(read, [], goal=goal)
     written: bytes = document.write_pdf(
-        stylesheets=[cuts], font_config=faces, pdf_variant="pdf/ua-1", custom_metadata=False
+        zoom=float(scale), pdf_variant="pdf/ua-1", custom_metadata=False
     )
     return written
+
+
+SCALES = (Decimal(1), Decimal("0.95"), Decimal("0.9"), Decimal("0.85"))
+"""How small a paper may be set: at the last, letters of 10 points have 8.5."""
+
+
+def fitted(read: Any, sheets: Sequence[Any], *, goal: int) -> tuple[Any, Decimal]:
+    """Lay out `read` (HTML of WeasyPrint) and return it with the scale it is to be written at.
+
+    It is laid out on pages that are larger by the scale, the first that saves the one page above
+    `goal`; a longer paper, and one that never fits, stays at full size.
+    """
+    whole = _laid_out(read, sheets)
+    if goal and len(whole.pages) == goal + 1:
+        width, height = (
+            _millimetres(side) for side in (whole.pages[0].width, whole.pages[0].height)
+        )
+        for scale in SCALES[1:]:
+            smaller = _laid_out(read, sheets, _page(width / scale, height / scale, scale))
+            if len(smaller.pages) <= goal:
+                return smaller, scale
+    return whole, SCALES[0]
+
+
+def _laid_out(read: Any, sheets: Sequence[Any], page: str = "") -> Any:
+    from weasyprint import CSS
+
+    cuts, faces = paper_faces()
+    more = [CSS(string=page)] if page else []
+    return read.render(stylesheets=[cuts, *sheets, *more], font_config=faces)
+
+
+def _page(width: Decimal, height: Decimal, scale: Decimal) -> str:
+    """Set the size of the page; a rule that is drawn on it keeps its true millimetres."""
+    one = 1 / scale
+    return (
+        f"@page {{ size: {width:f}mm {height:f}mm !important }}"
+        f"html {{ --mm-1: {one:f}mm; --mm-5: {5 * one:f}mm; --mm-10: {10 * one:f}mm }}"
+    )
+
+
+def _millimetres(pixels: float) -> Decimal:
+    return (Decimal(str(pixels)) * Decimal("25.4") / 96).quantize(Decimal("0.001"))
+
+
+PICTURE_INSIDE = "data:image/jpeg;base64,"
+
+
+def picture_inside(picture: FieldFile) -> str:
+    """Return a kept photo as an address that holds the picture itself; empty without one."""
+    if not picture:
+        return ""
+    with picture.open() as kept:
+        return f"{PICTURE_INSIDE}{b64encode(kept.read()).decode()}"
 
 
 PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
 
 
 def nothing_fetched() -> Any:
-    """Return what WeasyPrint asks for addresses: it opens none.
+    """Return what WeasyPrint asks for addresses: it opens none but a picture written inside one.
 
     A paper is whole as it is handed over, and an address that got into one may be a trap.
     """
     from weasyprint.urls import URLFetcher
 
-    return URLFetcher(allowed_protocols=())
+    class PicturesInside(URLFetcher):
+        def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
+            if not url.startswith(PICTURE_INSIDE):
+                raise ValueError("A paper opens no address.")
+            return super().fetch(url, headers)
+
+    return PicturesInside(allowed_protocols=("data",))
 
 
 @lru_cache

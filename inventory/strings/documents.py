@@ -8,6 +8,7 @@ from math import ceil
 
 from inventory.base.calc.units import INCH_MM
 from inventory.base.documents import PAPERS_MM, page_size, write_pdf
+from inventory.base.wood_units import IMPERIAL, wood_units
 from inventory.models import StringSet, Workshop
 from inventory.strings.calc.string_sets import SetPull
 from inventory.strings.queries import StringRow, pull_of_set, rows_of
@@ -114,6 +115,7 @@ def print_sleeve(sleeve: Sleeve, workshop: Workshop | None) -> bytes:
         "front_end": FLAP + PANEL,
         "right_fold": TAB + PANEL,
         "outline": _outline(),
+        "in_pounds": wood_units() == IMPERIAL,
     }
     return write_pdf("inventory/papers/sleeve.html", context)
 

@@ -1,29 +1,39 @@
 """What an instrument is made of, gathered for its certificate."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
-from inventory.base.documents import is_letter_size
+from inventory.base.documents import is_letter_size, picture_inside
 from inventory.models import Lot, Piece, Reason, Workshop
 from quotes.base.calc.figures import plain
 from quotes.models import Change, Quote
 from quotes.papers.documents.papers import CertificatePaper, CertificateRow
-from quotes.papers.documents.quote import addressee_of, letterhead_of
+from quotes.papers.documents.quote import letterhead_of
 from shop.models import Build, BuildDraw, SetUpReading
 
 CENTS = ("intonation_treble", "intonation_bass")
 
 
+NOT_OF_THE_INSTRUMENT = {"Case and packing", "Glue and abrasives"}
+"""Families, as the starters name them, that a certificate leaves out."""
+
+
 def certificate_paper(build: Build) -> CertificatePaper:
-    """Gather the certificate of a build, as the books stand now. No cost and no hours in it."""
+    """Gather the certificate of a build, as the books stand now.
+
+    No cost, hours, supplier, stock number or tax number is in it.
+    """
     workshop = Workshop.objects.get()
     quote = Quote.objects.filter(build=build).select_related("commission__client").first()
     draws = list(_draws(build))
+    photo = build.notes.exclude(photo="").order_by("-made_at", "-pk").first()
     return CertificatePaper(
         letterhead=letterhead_of(workshop),
-        addressee=addressee_of(quote.commission.client, workshop) if quote else None,
+        made_for=quote.commission.client.name if quote else "",
         currency=workshop.currency,
         serial=build.serial,
         title=build.title,
+        photo=picture_inside(photo.photo) if photo else "",
         finished_on=build.finished_on,
         specification=build.specification,
         options=tuple(build.options),
@@ -41,7 +51,7 @@ def _draws(build: Build) -> Iterable[BuildDraw]:
         build=build, entry__reason=Reason.DRAWN, entry__followed_by=None
     )
     return draws.select_related(
-        "line", "entry__material__family", "entry__lot__piece", "entry__lot__supplier"
+        "line", "entry__material__family", "entry__lot__piece", "entry__lot__material__species"
     ).order_by("line__position", "pk")
 
 
@@ -50,34 +60,30 @@ def _pieces(draws: Iterable[BuildDraw]) -> Iterable[CertificateRow]:
         lot = draw.entry.lot
         if lot is not None and draw.entry.material.is_piece:
             name = draw.line.name if draw.line else draw.entry.material.name
-            yield CertificateRow(name=name, about=_about(lot))
+            yield replace(_about(lot), name=name)
 
 
-def _about(lot: Lot) -> str:
-    """Say which piece it is: its material, number, log, grade, felling and supplier."""
+def _about(lot: Lot) -> CertificateRow:
+    """Say what a piece is: its species, or else its material, with grade and felling."""
     piece: Piece | None = getattr(lot, "piece", None)
-    said = [f"{lot.material.name}, {lot.number}"]
-    if piece and piece.log:
-        said.append(f"log {piece.log}")
+    species = lot.material.species
+    said = [species.name if species else lot.material.name]
     if piece and piece.grade:
         said.append(piece.grade)
     if piece and piece.felled_on:
         said.append(f"felled {piece.felled_on.year}")
-    if lot.supplier:
-        said.append(f"from {lot.supplier}")
-    return ", ".join(said)
+    return CertificateRow(
+        name="", about=", ".join(said), botanical=species.botanical_name if species else ""
+    )
 
 
 def _materials(draws: Iterable[BuildDraw]) -> Iterable[CertificateRow]:
-    """Everything else by family, each lot once."""
-    families: dict[str, list[str]] = {}
+    """Everything else that is in the instrument by family, each material once."""
+    families: dict[str, dict[str, None]] = {}
     for draw in draws:
-        material, lot = draw.entry.material, draw.entry.lot
-        if not material.is_piece:
-            words = f"{material.name} ({lot.number})" if lot else material.name
-            names = families.setdefault(material.family.name, [])
-            if words not in names:
-                names.append(words)
+        material = draw.entry.material
+        if not material.is_piece and material.family.name not in NOT_OF_THE_INSTRUMENT:
+            families.setdefault(material.family.name, {})[material.name] = None
     return (CertificateRow(name=name, about=", ".join(of)) for name, of in families.items())
 
 
@@ -90,8 +96,6 @@ def _readings(build: Build) -> Iterable[CertificateRow]:
     """The last reading of each measure."""
     last = {reading.measure: reading for reading in SetUpReading.objects.filter(build=build)}
     for measure, reading in last.items():
-        unit = "" if measure in CENTS else " mm"
-        day = reading.taken_at
-        about = f"{plain(reading.value)}{unit}, {day.day} {day:%B %Y}"
+        about = plain(reading.value) + (" cents" if measure in CENTS else " mm")
         strings = f", {reading.strings}" if reading.strings else ""
         yield CertificateRow(name=reading.get_measure_display(), about=about + strings)

@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -164,10 +165,12 @@ def _initial(sheet: CloseOutSheet, kept: CloseOut | None) -> dict[str, object]:
 
 
 def certificate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Print the certificate of an instrument."""
+    """Print the certificate of an instrument; one that is not finished has none yet."""
     build = get_object_or_404(Build, pk=pk)
-    made_on = build.finished_on or timezone.localdate()
+    if build.finished_on is None:
+        messages.error(request, f"{build.serial} is not finished, so it has no certificate yet.")
+        return redirect("close_out", pk)
     printed = print_paper(
-        "quotes/papers/certificate.html", certificate_paper(build), made_on=f"{made_on}"
+        "quotes/papers/certificate.html", certificate_paper(build), made_on=f"{build.finished_on}"
     )
     return HttpResponse(printed, content_type="application/pdf")

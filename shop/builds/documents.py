@@ -16,4 +16,4 @@ def print_job_card(card: JobCard, workshop: Workshop, on: date) -> bytes:
         "made_on": on,
         "size": page_size(workshop.country),
     }
-    return write_pdf("shop/papers/job_card.html", context)
+    return write_pdf("shop/papers/job_card.html", context, goal=2)

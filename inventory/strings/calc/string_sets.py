@@ -58,6 +58,10 @@ class StringPull:
         """Newtons of all strings of the course."""
         return self.newtons * self.string.count
 
+    @property
+    def pounds_together(self) -> float:
+        return self.together / POUND_FORCE
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetPull:

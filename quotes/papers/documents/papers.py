@@ -219,24 +219,27 @@ class StatementPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CertificateRow:
-    """A name and what is known of it."""
+    """A name and what is known of it; `botanical` is the name of a species among botanists."""
 
     name: str
     about: str
+    botanical: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CertificatePaper:
     """What an instrument is and what it is made of, for the decades after.
 
-    `pieces` are named by what they became, `readings` are the last of each measure.
+    `pieces` are named by what they became, `readings` are the last of each measure, and `photo` is
+    an address that holds the picture itself, or empty.
     """
 
     letterhead: Letterhead
-    addressee: Addressee | None
+    made_for: str
     currency: str
     serial: str
     title: str
+    photo: str
     finished_on: date | None
     specification: str
     options: tuple[str, ...]
@@ -245,3 +248,14 @@ class CertificatePaper:
     materials: tuple[CertificateRow, ...]
     readings: tuple[CertificateRow, ...]
     is_letter_size: bool
+
+    @property
+    def specification_rows(self) -> tuple[SpecificationRow, ...]:
+        """The specification in rows, then the options, then the changes agreed since."""
+        options = [SpecificationRow(name="Options", words=", ".join(self.options))]
+        changes = [SpecificationRow(name="", words=words) for words in self.changes]
+        return (
+            *specification_rows(self.specification),
+            *(options if self.options else []),
+            *changes,
+        )

@@ -10,7 +10,7 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from inventory.base.attempts import done_unlocked
-from inventory.base.documents import nothing_fetched, paper_faces
+from inventory.base.documents import fitted, nothing_fetched
 from quotes.papers.documents.hybrid import attach_invoice
 
 STYLE = Path(__file__).with_name("paper.css")
@@ -32,11 +32,10 @@ def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
     from weasyprint import CSS, HTML
 
     read = HTML(string=html, url_fetcher=nothing_fetched())
-    cuts, faces = paper_faces()
-    sheets = [cuts, CSS(string=STYLE.read_text())]
-    document = read.render(stylesheets=sheets, font_config=faces)
+    document, scale = fitted(read, [CSS(string=STYLE.read_text())], goal=1)
     made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
     written: bytes = document.write_pdf(
+        zoom=float(scale),
         pdf_variant="pdf/a-3a" if xml else "pdf/ua-1",
         pdf_identifier=sha256(html.encode() + xml).digest()[:16],
         attachments=[attach_invoice(document, xml, made_at)] if xml else None,

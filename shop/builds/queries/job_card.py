@@ -105,6 +105,23 @@ class JobCard:
     targets: tuple[tuple[str, Target], ...]
 
     @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What to beware of in the stages still to come, each once, in the order of the work."""
+        ahead = (one for one in self.stages if not (one.stage and one.stage.finished_at))
+        return tuple(dict.fromkeys(caution for one in ahead for caution in one.cautions))
+
+    def numbers_of(self, one: CardStage) -> str:
+        """Return the numbers of a stage's cautions among all; nothing where it is done."""
+        if one.stage and one.stage.finished_at:
+            return ""
+        return ", ".join(str(self.cautions.index(caution) + 1) for caution in one.cautions)
+
+    @property
+    def numbered(self) -> tuple[tuple[CardStage, str], ...]:
+        """The stages, each with the numbers of its cautions."""
+        return tuple((one, self.numbers_of(one)) for one in self.stages)
+
+    @property
     def loose(self) -> CardStage | None:
         """What belongs to no stage."""
         return next((one for one in self.stages if one.stage is None), None)

@@ -52,7 +52,7 @@ def test_it_says_what_the_strings_are_for_whom_and_when(desk, kept):
         "Electric mandolin, 350 mm scale, tuned G3 E5",
         "G3 2 0.036 0.91 wound, ball end 80.6 161.1",
         "E5 1 0.010 0.25 plain 84.7 84.7",
-        "The set 3 245.8",
+        "Total 3 245.8",
         "For Osric Pondweed",
         "Made up on 9 Mar 2027",
         "A little lighter on top.",
@@ -118,3 +118,11 @@ def test_the_api_gives_the_same_paper(phone, kept):
     assert phone.get(f"/api/v1/string-sets/{kept.pk}/").json()["ends"] == ["ball", ""]
     as_json = phone.get(url, HTTP_ACCEPT="application/json")
     assert (as_json.status_code, read(as_json).pages[0] is not None) == (200, True)
+
+
+def test_an_inch_workshop_reads_the_pull_in_pounds(desk, kept):
+    Workshop.objects.update(units=Workshop.IMPERIAL)
+    said = words(printed(desk, kept))
+    assert "One, lb All, lb" in said
+    assert "18.1 36.2" in said
+    assert "Total 3 55.3" in said

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.ledger.services.incoming import NewLine, PieceFacts
-from inventory.models import Lot
+from inventory.models import Lot, Species
 from inventory.purchasing.services.deliveries import receive_delivery
 from quotes.closing.documents import certificate_paper
 from quotes.papers.documents.printing import paper_html
@@ -47,14 +47,31 @@ def build(workshop):
 def test_only_what_stayed_is_named(build):
     paper = certificate_paper(build)
     (piece,) = paper.pieces
-    good = Lot.objects.get(piece__log="L7")
-    assert piece.about == (f"spruce set, {good.number}, log L7, master, from Bramble & Sons Timber")
+    assert piece.about == "spruce set, master"
     (wire,) = paper.materials
     assert wire.name == "Fretwire"
-    assert wire.about.startswith("fretwire (")
+    assert wire.about == "fretwire"
 
 
 def test_it_shows_no_money_and_no_hours(build):
     html = paper_html("quotes/papers/certificate.html", certificate_paper(build), made_on="2027")
     for word in ("35.00", "EUR", "hour", "price"):
         assert word not in html
+
+
+def test_it_names_the_species_and_nothing_of_the_workshop_s_own_books(build):
+    spruce = Lot.objects.filter(piece__log="L7").get().material
+    spruce.species = Species.objects.create(name="Sitka spruce", botanical_name="Picea sitchensis")
+    spruce.save()
+    html = paper_html("quotes/papers/certificate.html", certificate_paper(build), made_on="2027")
+    assert "Sitka spruce, master, <i>Picea sitchensis</i>" in html
+    for word in ("Bramble", "L7", "T-0", "Tax number"):
+        assert word not in html
+
+
+def test_an_unfinished_instrument_has_no_certificate_yet(desk, build):
+    page = desk.get(f"/builds/{build.pk}/certificate/", follow=True)
+    assert "is not finished, so it has no certificate yet" in page.text
+    build.finished_on = TODAY
+    build.save()
+    assert desk.get(f"/builds/{build.pk}/certificate/")["Content-Type"] == "application/pdf"
