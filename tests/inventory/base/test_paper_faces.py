@@ -20,7 +20,7 @@ def rows(count):
 
 @pytest.mark.parametrize(
     ("count", "pages", "scale"),
-    [(10, 1, "1"), (30, 1, "0.9"), (40, 2, "1"), (200, 7, "1")],
+    [(10, 1, "1"), (30, 1, "0.9"), (40, 2, "1"), (200, 8, "1")],
     ids=["fits", "fits smaller", "never fits", "long"],
 )
 def test_one_page_is_saved_by_setting_a_paper_smaller(count, pages, scale):
