@@ -9,11 +9,13 @@ from shop.estimates import urls as estimates
 from shop.hours import urls as hours
 from shop.past_sheets import urls as past_sheets
 from shop.patterns import urls as patterns
+from shop.queue import urls as queue
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *archive.api_urlpatterns,
     *devices.api_urlpatterns,
     *past_sheets.api_urlpatterns,
+    *queue.api_urlpatterns,
     *builds.api_urlpatterns,
     *estimates.api_urlpatterns,
     *hours.api_urlpatterns,

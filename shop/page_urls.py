@@ -10,6 +10,7 @@ from shop.estimates import urls as estimates
 from shop.hours import urls as hours
 from shop.past_sheets import urls as past_sheets
 from shop.patterns import urls as patterns
+from shop.queue import urls as queue
 from shop.workshop import urls as workshop
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -17,6 +18,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *archive.urlpatterns,
     *devices.urlpatterns,
     *past_sheets.urlpatterns,
+    *queue.urlpatterns,
     *builds.urlpatterns,
     *estimates.urlpatterns,
     *hours.urlpatterns,

@@ -1,7 +1,6 @@
 """The queue worked out anew, moved, blocked, promised from, and given to a calendar."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from secrets import token_urlsafe
@@ -12,47 +11,30 @@ from django.utils import timezone
 from inventory.base.refusals import Refusal
 from shop.models import Build, CalendarLink, PromisedDay, QueueForecast, QueuePlace
 from shop.queue.calc.secret import hash_secret
-from shop.queue.queries.books import QueueBooks, queue_books, queued_builds
-from shop.queue.queries.forecast import (
-    BuildForecast,
-    as_rows,
-    from_rows,
-    stamp_of,
-    work_out,
-)
+from shop.queue.queries.books import queued_builds
+from shop.queue.queries.forecast import QueueAnswer, as_rows, queue_on
+from shop.queue.queries.promises import chance_of
 
 SECRET_BYTES = 32
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QueueAnswer:
-    """The queue as it stands: what it was worked out from, and what it says of each build."""
-
-    books: QueueBooks
-    forecasts: dict[str, BuildForecast]
-    stamp: str
-
-    def of(self, build: Build) -> BuildForecast | None:
-        """Return the forecast of one build; None where nothing is left of it."""
-        return self.forecasts.get(f"{build.pk}")
-
-
 def refresh_queue(*, now: datetime) -> QueueAnswer:
-    """Return what the queue says today; worked out anew only when something changed.
+    """Return what the queue says today, and keep it for those who ask tomorrow what changed.
 
     Raises Refusal for what can't be laid out.
     """
     on = timezone.localtime(now).date()
-    books = queue_books(on)
-    stamp = stamp_of(books)
-    kept = QueueForecast.objects.filter(on=on, stamp=stamp).first()
-    if kept:
-        return QueueAnswer(books=books, forecasts=from_rows(kept.builds), stamp=stamp)
-    forecasts = work_out(books)
-    QueueForecast.objects.update_or_create(
-        on=on, defaults={"stamp": stamp, "made_at": now, "builds": as_rows(forecasts)}
-    )
-    return QueueAnswer(books=books, forecasts=forecasts, stamp=stamp)
+    answer = queue_on(on)
+    if not QueueForecast.objects.filter(on=on, stamp=answer.stamp).exists():
+        QueueForecast.objects.update_or_create(
+            on=on,
+            defaults={
+                "stamp": answer.stamp,
+                "made_at": now,
+                "builds": as_rows(answer.forecasts),
+            },
+        )
+    return answer
 
 
 @transaction.atomic
@@ -138,8 +120,6 @@ def record_promise(
     *, build: Build, answer: QueueAnswer, now: datetime, reason: str = "", told_how: str = ""
 ) -> PromisedDay:
     """Keep the promised day of a build with its chance. The build has one."""
-    from shop.queue.queries.promises import chance_of
-
     forecast = answer.of(build)
     assert build.promised_on is not None
     chance = chance_of(answer.books, build, build.promised_on)

@@ -9,6 +9,7 @@ NAVIGATION = (
     ("Today", "today"),
     ("Quotes", "quotes"),
     ("Builds", "builds"),
+    ("Queue", "queue"),
     ("Hours", "hours"),
     ("Stock", "stock"),
     ("Templates", "templates"),

@@ -1,15 +1,17 @@
 """What the queue says, as calendar days."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from django.core.cache import cache
+
 from inventory.base.refusals import Refusal
 from shop.models import Build, QueueForecast
 from shop.queue.calc.records import QueueError
-from shop.queue.queries.books import QueueBooks
+from shop.queue.queries.books import QueueBooks, queue_books
 
 if TYPE_CHECKING:
     from shop.queue.calc.outlook import Outlook, Queue
@@ -17,8 +19,8 @@ if TYPE_CHECKING:
 ENGINE = "1"
 """Raised when the arithmetic changes, so that what was worked out before is not shown again."""
 
-A_WEEK = 7
 FEW_DAYS = 1
+A_DAY = 24 * 3600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +85,38 @@ def said_day(day: date, by_week: bool) -> str:
     return f"{day.day} {day:%B %Y}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QueueAnswer:
+    """The queue as it stands: what it was worked out from, and what it says of each build."""
+
+    books: QueueBooks
+    forecasts: Mapping[str, BuildForecast]
+    stamp: str
+
+    def of(self, build: Build) -> BuildForecast | None:
+        """Return the forecast of one build; None where nothing is left of it."""
+        return self.forecasts.get(f"{build.pk}")
+
+    @property
+    def rows(self) -> list[tuple[Build, BuildForecast]]:
+        """Every build in the order of the queue, with its forecast."""
+        return [(build, self.forecasts[f"{build.pk}"]) for build in self.books.builds]
+
+
+def queue_on(on: date) -> QueueAnswer:
+    """Return what the queue says on a day; worked out anew only where the books changed.
+
+    Raises Refusal for what can't be laid out.
+    """
+    books = queue_books(on)
+    stamp = stamp_of(books)
+    forecasts = cache.get(f"queue:{stamp}")
+    if forecasts is None:
+        forecasts = work_out(books)
+        cache.set(f"queue:{stamp}", forecasts, A_DAY)
+    return QueueAnswer(books=books, forecasts=forecasts, stamp=stamp)
+
+
 def stamp_of(books: QueueBooks) -> str:
     """Return the fingerprint of everything that a forecast is worked out from."""
     told = (ENGINE, books.on, books.jobs, books.guesses, books.shop.things, books.shared)
@@ -107,73 +141,48 @@ def dated(books: QueueBooks, found: "Queue") -> dict[str, BuildForecast]:
     return {one.key: _build(books, one, names) for one in found.builds}
 
 
-def kept_forecast(on: date) -> QueueForecast | None:
-    """Return what was worked out last, on the day or before it."""
-    return QueueForecast.objects.filter(on__lte=on).first()
-
-
 def as_rows(forecasts: Mapping[str, BuildForecast]) -> dict[str, Any]:
-    """Return forecasts as they are kept: plain words and figures."""
+    """Return forecasts as they are kept, to be compared with later ones."""
     return {
         key: {
-            "likely": one.likely.isoformat(),
             "days": [one.day_50.isoformat(), one.day_80.isoformat(), one.day_90.isoformat()],
-            "by_week": one.by_week,
             "chance": one.chance,
             "why": dict(one.why),
-            "note": one.note,
-            "stages": [
-                [stage.stage, stage.name, stage.begins, stage.ends, stage.because]
-                + [day.isoformat() for day in (stage.starts, stage.finishes, stage.free)]
-                + [stage.early.isoformat()]
-                for stage in one.stages
-            ],
+            "stages": [stage.name for stage in one.stages],
         }
         for key, one in forecasts.items()
     }
 
 
-def from_rows(rows: Mapping[str, Any]) -> dict[str, BuildForecast]:
-    """Read forecasts as they were kept."""
-    return {
-        key: BuildForecast(
-            build=int(key) if key.isdecimal() else 0,
-            likely=date.fromisoformat(row["likely"]),
-            day_50=date.fromisoformat(row["days"][0]),
-            day_80=date.fromisoformat(row["days"][1]),
-            day_90=date.fromisoformat(row["days"][2]),
-            by_week=row["by_week"],
-            chance=row["chance"],
-            why=row["why"],
-            note=row["note"],
-            stages=tuple(
-                StageForecast(
-                    stage=stage,
-                    name=name,
-                    begins=begins,
-                    ends=ends,
-                    because=because,
-                    starts=date.fromisoformat(starts),
-                    finishes=date.fromisoformat(finishes),
-                    free=date.fromisoformat(free),
-                    early=date.fromisoformat(early),
-                )
-                for stage, name, begins, ends, because, starts, finishes, free, early in row[
-                    "stages"
-                ]
-            ),
-        )
-        for key, row in rows.items()
-    }
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """How a forecast moved since the one before it. days: below 0 when it is earlier now."""
+
+    since: date
+    days: int
+    why: str
 
 
-def changed_since(build: Build, on: date, now: BuildForecast) -> tuple[date, int] | None:
-    """Return the day of the forecast before today's and by how many days it moved since."""
+def moved_since(build: Build, on: date, now: BuildForecast) -> Moved | None:
+    """Return how the day of 80 in 100 moved since the last forecast before the day, and why."""
     before = QueueForecast.objects.filter(on__lt=on).first()
     row = before and before.builds.get(f"{build.pk}")
     if not before or not row:
         return None
-    return before.on, (now.day_80 - date.fromisoformat(row["days"][1])).days
+    days = (now.day_80 - date.fromisoformat(row["days"][1])).days
+    done = [name for name in row["stages"] if name not in {one.name for one in now.stages}]
+    more = [one.name for one in now.stages if one.name not in row["stages"]]
+    waits = {
+        what: round(now.why.get(what, 0) - row["why"].get(what, 0))
+        for what in {*now.why, *row["why"]}
+    }
+    most = max(waits, key=lambda what: abs(waits[what]), default="")
+    words = [f"{name} is done" for name in done] + [f"{name} is to be done" for name in more]
+    if most and abs(waits[most]) >= FEW_DAYS:
+        words.append(f"{abs(waits[most])} days {'more' if waits[most] > 0 else 'less'} for {most}")
+    if not words and days > 0:
+        words.append("nothing was done on it")
+    return Moved(since=before.on, days=days, why="; ".join(words))
 
 
 def _build(
@@ -217,8 +226,3 @@ def _with_serials(sentence: str, books: QueueBooks) -> str:
         if sentence.startswith((f"{build.pk}:", f"{build.pk},")):
             return sentence.replace(f"{build.pk}", build.serial, 1)
     return sentence
-
-
-def order_of(books: QueueBooks) -> Sequence[str]:
-    """Return the keys of the builds in their order."""
-    return [job.key for job in books.jobs]

@@ -1,0 +1,44 @@
+"""The queue as a calendar (RFC 5545): ends of waiting, promised days, order-by days."""
+
+from datetime import date, datetime, timedelta
+
+from shop.queue.queries.days import to_order
+from shop.queue.queries.forecast import QueueAnswer
+
+
+def calendar_of(answer: QueueAnswer, *, now: datetime, host: str) -> bytes:
+    """Return the calendar. Every event is a whole day, with a name that stays the same."""
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Gramil//queue//EN")
+    calendar.add("version", "2.0")
+    calendar.add("name", "Workshop queue")
+    for build, forecast in answer.rows:
+        if build.promised_on:
+            words = f"Promised: {build}"
+            calendar.add_component(
+                _event(f"promised-{build.pk}@{host}", words, build.promised_on, now)
+            )
+        for stage in forecast.stages[:1]:
+            if stage.starts > answer.books.on:
+                words = f"{build.serial}: {stage.name} can begin"
+                calendar.add_component(
+                    _event(f"free-{stage.stage}@{host}", words, stage.starts, now)
+                )
+    for one in to_order(answer):
+        words = f"Order by: {one.material} for {one.line.build.serial}"
+        calendar.add_component(_event(f"order-{one.line.pk}@{host}", words, one.order_by, now))
+    return bytes(calendar.to_ical())
+
+
+def _event(uid: str, words: str, day: date, now: datetime) -> object:
+    from icalendar import Event
+
+    event = Event()
+    event.add("uid", uid)
+    event.add("summary", words)
+    event.add("dtstart", day)
+    event.add("dtend", day + timedelta(days=1))
+    event.add("dtstamp", now)
+    return event

@@ -1,0 +1,169 @@
+"""The queue, moved and promised from; what it says on other pages."""
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.base.refusals import Refusal
+from shop.base.forms import add_refusal
+from shop.models import Build
+from shop.queue.forms import BlockForm, PlaceForm, PromiseForm
+from shop.queue.pictures import Lane, queue_picture
+from shop.queue.queries.days import day_list, to_order
+from shop.queue.queries.forecast import QueueAnswer, moved_since, queue_on
+from shop.queue.queries.promises import track_record
+from shop.queue.services import (
+    block_build,
+    move_build,
+    order_queue,
+    promise_day,
+    refresh_queue,
+)
+
+
+def queue(request: HttpRequest) -> HttpResponse:
+    """Show every open build over the coming weeks, and the order they are worked on in."""
+    on = timezone.localdate()
+    try:
+        answer = queue_on(on)
+    except Refusal as refusal:
+        return render(request, "shop/queue/queue.html", {"refusal": refusal}, status=422)
+    context = {"rows": answer.rows, "answer": answer, "on": on, "last": len(answer.rows)}
+    if answer.rows:
+        context["picture"] = picture_of(answer)
+    return render(request, "shop/queue/queue.html", context)
+
+
+def picture_of(answer: QueueAnswer) -> object:
+    """Draw the queue."""
+    return queue_picture(
+        [
+            Lane(name=f"{build}", forecast=forecast, promised=build.promised_on)
+            for build, forecast in answer.rows
+        ],
+        answer.books.on,
+    )
+
+
+@require_POST
+def queue_keep(request: HttpRequest) -> HttpResponse:
+    """Keep what the queue says today, for those who ask tomorrow what changed."""
+    try:
+        refresh_queue(now=timezone.now())
+    except Refusal:
+        return HttpResponse(status=204)
+    return HttpResponse(status=204)
+
+
+@require_POST
+def queue_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put a build on a place."""
+    build = get_object_or_404(Build, pk=pk)
+    form = PlaceForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "A place is a whole number from 1 on.")
+        return redirect("queue")
+    return _done(request, lambda: move_build(build=build, place=form.cleaned_data["place"]))
+
+
+@require_POST
+def queue_order(request: HttpRequest) -> HttpResponse:
+    """Put the builds in the order in which they are sent."""
+    keys = request.POST.getlist("build")
+    if not all(key.isdecimal() and len(key) < 10 for key in keys) or not keys:
+        messages.error(request, "The order could not be read. Load the page again.")
+        return redirect("queue")
+    return _done(request, lambda: order_queue(builds=[int(key) for key in keys]))
+
+
+def queue_block(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say before which day a build can't go on, and why."""
+    build = get_object_or_404(Build.objects.select_related("queue_place"), pk=pk)
+    place = getattr(build, "queue_place", None)
+    initial = {"not_before": place.not_before, "waits_for": place.waits_for} if place else {}
+    form = BlockForm(request.POST or None, initial=initial)
+    if form.is_valid():
+        try:
+            block_build(build=build, **form.cleaned_data)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            return redirect("queue")
+    return _form(request, build, form, f"What {build.serial} waits for")
+
+
+def queue_promise(request: HttpRequest, pk: int) -> HttpResponse:
+    """Promise a day, with the chance that the queue gives it kept beside it."""
+    build = get_object_or_404(Build, pk=pk)
+    form = PromiseForm(request.POST or None, initial={"day": build.promised_on})
+    if form.is_valid():
+        try:
+            kept = promise_day(build=build, now=timezone.now(), **form.cleaned_data)
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+        else:
+            chance = "" if kept.chance is None else f", kept in {kept.chance:.0%}".rstrip("%")
+            messages.success(request, f"Promised{chance} of 100 cases." if chance else "Promised.")
+            return redirect("build", pk)
+    return _form(request, build, form, f"Promise a date for {build.serial}")
+
+
+def build_forecast(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what the queue says of one build, on its page."""
+    build = get_object_or_404(Build, pk=pk)
+    if not build.is_open:
+        return HttpResponse("")
+    on = timezone.localdate()
+    try:
+        forecast = queue_on(on).of(build)
+    except Refusal as refusal:
+        context = {"build": build, "refusal": refusal}
+        return render(request, "shop/queue/build_forecast.html", context)
+    moved = moved_since(build, on, forecast) if forecast else None
+    context = {"build": build, "forecast": forecast, "moved": moved}
+    return render(request, "shop/queue/build_forecast.html", context)
+
+
+def queue_today(request: HttpRequest) -> HttpResponse:
+    """Show the lists of the day, on the page of the day."""
+    try:
+        answer = queue_on(timezone.localdate())
+    except Refusal as refusal:
+        return render(request, "shop/queue/today.html", {"refusal": refusal})
+    due = [one for one in to_order(answer) if (one.order_by - answer.books.on).days <= 0]
+    context = {"day": day_list(answer), "due": due, "answer": answer}
+    return render(request, "shop/queue/today.html", context)
+
+
+def queue_buying(request: HttpRequest) -> HttpResponse:
+    """Show by when what builds lack is needed, and by when to order it."""
+    try:
+        rows = to_order(queue_on(timezone.localdate()))
+    except Refusal as refusal:
+        return render(request, "shop/queue/buying.html", {"refusal": refusal}, status=422)
+    return render(request, "shop/queue/buying.html", {"rows": rows})
+
+
+def promises(request: HttpRequest) -> HttpResponse:
+    """Show promised days and what came of them."""
+    return render(request, "shop/queue/promises.html", {"record": track_record()})
+
+
+def _done(request: HttpRequest, act: Callable[[], None]) -> HttpResponse:
+    try:
+        act()
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("queue")
+
+
+def _form(request: HttpRequest, build: Build, form: object, title: str) -> HttpResponse:
+    if not build.is_open:
+        raise Http404
+    context = {"build": build, "form": form, "title": title}
+    status = 422 if getattr(form, "errors", None) else 200
+    return render(request, "shop/queue/queue_form.html", context, status=status)

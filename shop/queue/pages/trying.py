@@ -1,0 +1,57 @@
+"""What if, and a suggested order: before and after, side by side."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.base.refusals import Refusal
+from shop.base.forms import add_refusal
+from shop.queue.forms import WhatIfForm
+from shop.queue.queries.books import QueueBooks
+from shop.queue.queries.forecast import queue_on
+from shop.queue.queries.trying import Trial, compare, suggestion, with_new_build
+
+
+def what_if(request: HttpRequest) -> HttpResponse:
+    """Try a change on the queue. Nothing is saved."""
+    form = WhatIfForm(request.GET or None)
+    context: dict[str, Any] = {"form": form}
+    if request.GET and form.is_valid():
+        try:
+            books = queue_on(timezone.localdate()).books
+            context["comparison"] = compare(books, tried(books, form.cleaned_data))
+        except Refusal as refusal:
+            add_refusal(form, refusal)
+    status = 422 if form.errors else 200
+    return render(request, "shop/queue/what_if.html", context, status=status)
+
+
+def suggested(request: HttpRequest) -> HttpResponse:
+    """Search for an order with less lateness, and show what each build gains or loses."""
+    try:
+        found = suggestion(queue_on(timezone.localdate()).books)
+    except Refusal as refusal:
+        return render(request, "shop/queue/suggested.html", {"refusal": refusal}, status=422)
+    return render(request, "shop/queue/suggested.html", {"found": found})
+
+
+def tried(books: QueueBooks, asked: dict[str, Any]) -> QueueBooks:
+    """Return the books as a form asks for them."""
+    days_off = (asked["first"], asked["last"]) if asked.get("first") else None
+    trial = Trial(
+        move=f"{asked['move'].pk}" if asked.get("move") else "",
+        place=asked.get("place") or 1,
+        drop=f"{asked['drop'].pk}" if asked.get("drop") else "",
+        days_off=days_off,
+        thing=asked["thing"].name if asked.get("thing") else "",
+        more=asked.get("more") or 0,
+        hours_a_week=float(asked.get("hours_a_week") or 0),
+    )
+    after = trial.of(books)
+    if asked.get("accept"):
+        template = asked["accept"]
+        place = asked.get("accept_place")
+        after = with_new_build(after, template, title=f"{template}", place=place)
+    return after

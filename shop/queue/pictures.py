@@ -1,0 +1,130 @@
+"""The queue as lanes: work, waiting, the range of the end and the promised day of each build."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from shop.base.pictures.axes import Scale
+from shop.base.pictures.shapes import (
+    NARROW,
+    WIDE,
+    Area,
+    Bar,
+    Drawing,
+    Line,
+    Picture,
+    Shape,
+    Words,
+    fitted,
+    swatches,
+)
+from shop.queue.queries.forecast import BuildForecast, StageForecast
+
+HEAD, FOOT = 52, 8
+THICK = 13
+LANE = {WIDE: 34, NARROW: 50}
+NAMES = 250
+MARK = 6
+FEWEST_DAYS = 56
+MONTHS_APART = {WIDE: 56, NARROW: 84}
+KEY = (("fill-1", "work"), ("band", "waiting"), ("fill-3", "done between 50 and 90 %"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """One build of the picture; `faint` is a quote that waits for a yes."""
+
+    name: str
+    forecast: BuildForecast
+    promised: date | None
+    faint: bool = False
+
+
+def queue_picture(lanes: Sequence[Lane], on: date) -> Picture:
+    """Draw every build from today to the day it is ready in 90 of 100 cases."""
+    return Picture(
+        wide=_drawing(lanes, on, WIDE),
+        narrow=_drawing(lanes, on, NARROW),
+        says="; ".join(_words(lane) for lane in lanes),
+        caption=(
+            "Dark: work at the bench. Light: glue, coats, cure and rest. Grey at the end: from the "
+            "day kept in 50 of 100 cases to that of 90. Upright stroke: 80. Diamond: promised."
+        ),
+    )
+
+
+def _drawing(lanes: Sequence[Lane], on: date, width: float) -> Drawing:
+    last = max((lane.forecast.day_90 for lane in lanes), default=on)
+    promised = [lane.promised for lane in lanes if lane.promised]
+    reach = max((max([last, *promised]) - on).days + 7, FEWEST_DAYS)
+    left = NAMES if width == WIDE else 4
+    scale = Scale(0, reach, left, width - 10)
+    lane_height = LANE[int(width)]
+    height = HEAD + lane_height * len(lanes) + FOOT
+    shapes: list[Shape] = [*swatches(KEY, 0 if width == NARROW else left)]
+    shapes += _months(scale, on, reach, height, int(width))
+    for place, lane in enumerate(lanes):
+        shapes += _lane(lane, scale, on, width, HEAD + lane_height * place)
+    shapes.append(Line(left, HEAD - 8, left, height - FOOT, "axis"))
+    return Drawing(width=width, height=height, shapes=tuple(shapes))
+
+
+def _months(scale: Scale, on: date, reach: int, height: float, width: int) -> Iterator[Shape]:
+    day = date(on.year, on.month, 1)
+    before = -1000.0
+    while (day - on).days <= reach:
+        day = (day.replace(day=28) + timedelta(days=4)).replace(day=1)
+        if (day - on).days > reach:
+            return
+        x = scale.at((day - on).days)
+        yield Line(x, HEAD - 8, x, height - FOOT, "grid")
+        if x - before >= MONTHS_APART[width]:
+            yield Words(
+                x, HEAD - 14, f"{day:%b %Y}", "label", "middle" if x < width - 60 else "end"
+            )
+            before = x
+
+
+def _lane(lane: Lane, scale: Scale, on: date, width: float, top: float) -> Iterator[Shape]:
+    y = top + (14 if width == WIDE else 34)
+    forecast = lane.forecast
+    look = "label" if lane.faint else ""
+    if width == WIDE:
+        yield Words(0, y + 4, fitted(lane.name, NAMES - 16), look)
+    else:
+        yield Words(0, y - 15, fitted(lane.name, width), look)
+    for stage in forecast.stages:
+        yield from _stage(stage, scale, on, y, lane.faint)
+    first, middle, last = (
+        scale.at((day - on).days) for day in (forecast.day_50, forecast.day_80, forecast.day_90)
+    )
+    said = f"{lane.name}: 50 % {forecast.day_50}, 80 % {forecast.day_80}, 90 % {forecast.day_90}"
+    yield Bar(first, y + THICK / 2 + 1, max(last - first, 2), 5, "fill-3", said)
+    yield Line(middle, y - THICK / 2 - 2, middle, y + THICK / 2 + 8, "line-1")
+    if lane.promised:
+        x = scale.at((lane.promised - on).days)
+        corners = ((x, y - MARK), (x + MARK, y), (x, y + MARK), (x - MARK, y))
+        yield Area(corners, "fill-sheet cut")
+
+
+def _stage(stage: StageForecast, scale: Scale, on: date, y: float, faint: bool) -> Iterator[Shape]:
+    begins, ends = scale.at(stage.begins), scale.at(stage.ends)
+    free = scale.at((stage.free - on).days)
+    words = f"{stage.name}: {stage.starts} to {stage.finishes}"
+    if free > ends + 0.5:
+        yield Bar(ends, y - THICK / 2 + 3, free - ends, THICK - 6, "band", f"{words}, waits")
+    yield Bar(
+        begins,
+        y - THICK / 2,
+        max(ends - begins, 1),
+        THICK,
+        "fill-sheet" if faint else "fill-1",
+        words,
+    )
+
+
+def _words(lane: Lane) -> str:
+    words = f"{lane.name} ready {lane.forecast.says} in 80 of 100 cases"
+    if lane.promised:
+        words += f", promised for {lane.promised.day} {lane.promised:%B %Y}"
+    return words
