@@ -7,7 +7,16 @@ from quotes.quoting.api import hours
 from quotes.quoting.api import rows as rows_api
 from quotes.quoting.api.pieces import RowProposalsView
 from quotes.quoting.api.quotes import QuoteViewSet
-from quotes.quoting.pages import decisions, new_quote, pieces, quote, quote_hours, quote_list, rows
+from quotes.quoting.pages import (
+    decisions,
+    new_quote,
+    pieces,
+    queue,
+    quote,
+    quote_hours,
+    quote_list,
+    rows,
+)
 
 
 class RowKind:
@@ -30,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/new/", new_quote.quote_new, name="quote_new"),
     path("quotes/new/hours/", new_quote.quote_new_hours, name="quote_new_hours"),
     path("quotes/<int:pk>/", quote.quote, name="quote"),
+    path("quotes/<int:pk>/queue/", queue.quote_queue, name="quote_queue"),
     path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
     path("quotes/<int:pk>/price/", quote.quote_price, name="quote_price"),
     path("quotes/<int:pk>/options/", quote.quote_options, name="quote_options"),

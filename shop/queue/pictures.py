@@ -18,7 +18,6 @@ from shop.base.pictures.shapes import (
     fitted,
     swatches,
 )
-from shop.queue.queries.forecast import BuildForecast, StageForecast
 
 HEAD, FOOT = 52, 8
 THICK = 13
@@ -31,12 +30,26 @@ KEY = (("fill-1", "work"), ("band", "waiting"), ("fill-3", "done between 50 and 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """Work on one stage, then waiting until `free`; all in days from today."""
+
+    words: str
+    begins: float
+    ends: float
+    free: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lane:
-    """One build of the picture; `faint` is a quote that waits for a yes."""
+    """One build of the picture; `faint` is a quote that waits for a yes. says: the 80 % day."""
 
     name: str
-    forecast: BuildForecast
-    promised: date | None
+    says: str
+    spans: Sequence[Span]
+    day_50: date
+    day_80: date
+    day_90: date
+    promised: date | None = None
     faint: bool = False
 
 
@@ -54,7 +67,7 @@ def queue_picture(lanes: Sequence[Lane], on: date) -> Picture:
 
 
 def _drawing(lanes: Sequence[Lane], on: date, width: float) -> Drawing:
-    last = max((lane.forecast.day_90 for lane in lanes), default=on)
+    last = max((lane.day_90 for lane in lanes), default=on)
     promised = [lane.promised for lane in lanes if lane.promised]
     reach = max((max([last, *promised]) - on).days + 7, FEWEST_DAYS)
     left = NAMES if width == WIDE else 4
@@ -87,18 +100,17 @@ def _months(scale: Scale, on: date, reach: int, height: float, width: int) -> It
 
 def _lane(lane: Lane, scale: Scale, on: date, width: float, top: float) -> Iterator[Shape]:
     y = top + (14 if width == WIDE else 34)
-    forecast = lane.forecast
     look = "label" if lane.faint else ""
     if width == WIDE:
         yield Words(0, y + 4, fitted(lane.name, NAMES - 16), look)
     else:
         yield Words(0, y - 15, fitted(lane.name, width), look)
-    for stage in forecast.stages:
-        yield from _stage(stage, scale, on, y, lane.faint)
+    for span in lane.spans:
+        yield from _span(span, scale, y, lane.faint)
     first, middle, last = (
-        scale.at((day - on).days) for day in (forecast.day_50, forecast.day_80, forecast.day_90)
+        scale.at((day - on).days) for day in (lane.day_50, lane.day_80, lane.day_90)
     )
-    said = f"{lane.name}: 50 % {forecast.day_50}, 80 % {forecast.day_80}, 90 % {forecast.day_90}"
+    said = f"{lane.name}: 50 % {lane.day_50}, 80 % {lane.day_80}, 90 % {lane.day_90}"
     yield Bar(first, y + THICK / 2 + 1, max(last - first, 2), 5, "fill-3", said)
     yield Line(middle, y - THICK / 2 - 2, middle, y + THICK / 2 + 8, "line-1")
     if lane.promised:
@@ -107,10 +119,9 @@ def _lane(lane: Lane, scale: Scale, on: date, width: float, top: float) -> Itera
         yield Area(corners, "fill-sheet cut")
 
 
-def _stage(stage: StageForecast, scale: Scale, on: date, y: float, faint: bool) -> Iterator[Shape]:
-    begins, ends = scale.at(stage.begins), scale.at(stage.ends)
-    free = scale.at((stage.free - on).days)
-    words = f"{stage.name}: {stage.starts} to {stage.finishes}"
+def _span(span: Span, scale: Scale, y: float, faint: bool) -> Iterator[Shape]:
+    begins, ends, free = (scale.at(day) for day in (span.begins, span.ends, span.free))
+    words = span.words
     if free > ends + 0.5:
         yield Bar(ends, y - THICK / 2 + 3, free - ends, THICK - 6, "band", f"{words}, waits")
     yield Bar(
@@ -124,7 +135,7 @@ def _stage(stage: StageForecast, scale: Scale, on: date, y: float, faint: bool) 
 
 
 def _words(lane: Lane) -> str:
-    words = f"{lane.name} ready {lane.forecast.says} in 80 of 100 cases"
+    words = f"{lane.name} ready {lane.says} in 80 of 100 cases"
     if lane.promised:
         words += f", promised for {lane.promised.day} {lane.promised:%B %Y}"
     return words

@@ -12,12 +12,13 @@ API = [one for one in addresses() if one.is_api]
 STRANGERS = {
     *("login", "logout", "first_run"),
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
+    "queue_calendar",
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),
     *("offer_change", "offer_change_paper", "offer_change_signed"),
     *("offer_change_agree", "offer_change_decline"),
     *("offer_nowhere", "offer_without_secret"),
 }
-"""Pages without a name at the door: signing in, the client's by its secret, and the phone's shell,
+"""Pages without a name at the door: signing in, the client's by its secret, the calendar by its own, and the phone's shell,
 which holds no data of its own."""
 MY_OWN = {"logout", "devices", "device_revoke", "my_units"}
 """What everybody does for themselves."""

@@ -18,7 +18,6 @@ from shop.queue.calc.search import Aim, Found, rank_of, search_order
 
 Floats = NDArray[np.floating[Any]]
 
-DRAWS = 400
 CHANCES = (50, 80, 90)
 A_WEEK = 7
 SPARE_DAYS = 400
@@ -74,7 +73,7 @@ def look_ahead(
     guesses: Sequence[BuildGuess],
     shop: Shop,
     shared: ShopGuess,
-    draws: int = DRAWS,
+    draws: int = 400,
 ) -> Queue:
     """Lay out the builds in the order given: once as is likely, and in every draw.
 

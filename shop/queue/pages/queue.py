@@ -1,6 +1,7 @@
 """The queue, moved and promised from; what it says on other pages."""
 
 from collections.abc import Callable
+from datetime import date
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,11 +11,12 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
+from shop.base.pictures.shapes import Picture
 from shop.models import Build
 from shop.queue.forms import BlockForm, PlaceForm, PromiseForm
-from shop.queue.pictures import Lane, queue_picture
+from shop.queue.pictures import Lane, Span, queue_picture
 from shop.queue.queries.days import day_list, to_order
-from shop.queue.queries.forecast import QueueAnswer, moved_since, queue_on
+from shop.queue.queries.forecast import BuildForecast, QueueAnswer, moved_since, queue_on
 from shop.queue.queries.promises import track_record
 from shop.queue.services import (
     block_build,
@@ -38,14 +40,31 @@ def queue(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/queue/queue.html", context)
 
 
-def picture_of(answer: QueueAnswer) -> object:
+def picture_of(answer: QueueAnswer) -> Picture:
     """Draw the queue."""
-    return queue_picture(
-        [
-            Lane(name=f"{build}", forecast=forecast, promised=build.promised_on)
-            for build, forecast in answer.rows
+    on = answer.books.on
+    return queue_picture([lane_of(f"{build}", one, on, build) for build, one in answer.rows], on)
+
+
+def lane_of(name: str, forecast: BuildForecast, on: date, build: Build | None = None) -> Lane:
+    """Return one lane of the picture; without a build it is a quote that waits for a yes."""
+    return Lane(
+        name=name,
+        says=forecast.says,
+        spans=[
+            Span(
+                words=f"{one.name}: {one.starts} to {one.finishes}",
+                begins=one.begins,
+                ends=one.ends,
+                free=float((one.free - on).days),
+            )
+            for one in forecast.stages
         ],
-        answer.books.on,
+        day_50=forecast.day_50,
+        day_80=forecast.day_80,
+        day_90=forecast.day_90,
+        promised=build.promised_on if build else None,
+        faint=build is None,
     )
 
 

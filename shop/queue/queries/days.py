@@ -1,15 +1,16 @@
 """What the queue asks of one day: what is free to start, what waits, what ends, what to order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from django.core.cache import cache
 from django.utils import timezone
 
 from shop.builds.queries.needs import named_shortages, needs_of
 from shop.models import Build, BuildLine, BuildStage
-from shop.queue.queries.forecast import BuildForecast, QueueAnswer, StageForecast, work_out
+from shop.queue.queries.forecast import A_DAY, BuildForecast, QueueAnswer, StageForecast, work_out
 from shop.queue.queries.trying import Trial
 
 if TYPE_CHECKING:
@@ -21,6 +22,10 @@ IN_DANGER = 0.5
 HELP_BY = 0.1
 MORE_HOURS = 2.0
 MOST_HELPED = 3
+AT_THE_BENCH = ("", "hands")
+"""What a stage waits for that could begin if somebody were free."""
+
+FEW_DRAWS = 100
 LATE_LEAD = 1.32
 """A lead time's late tenth, as a multiple of it: 1 + 0.25 × 1.28 (common practice, no source)."""
 
@@ -67,13 +72,17 @@ class ToOrder:
 def day_list(answer: QueueAnswer) -> DayList:
     """Return the list of the day of `answer`, and what would help the promises in danger."""
     on = answer.books.on
+    dangers = cache.get(f"dangers:{answer.stamp}")
+    if dangers is None:
+        dangers = _dangers(answer)
+        cache.set(f"dangers:{answer.stamp}", dangers, A_DAY)
     free, waiting, ending = [], [], []
     for build, forecast in answer.rows:
         if not forecast.stages:
             continue
         first = forecast.stages[0]
         held = _held_until(build)
-        if first.starts <= on:
+        if first.starts <= on or first.because in AT_THE_BENCH:
             free.append(DueStage(build=build, stage=first))
         elif held and held > on:
             waiting.append(DueStage(build=build, stage=first, until=held))
@@ -85,7 +94,7 @@ def day_list(answer: QueueAnswer) -> DayList:
         free=free,
         waiting=sorted(waiting, key=lambda one: one.until or on),
         ending=ending,
-        in_danger=_dangers(answer),
+        in_danger=dangers,
     )
 
 
@@ -161,7 +170,7 @@ def _what_helps(answer: QueueAnswer, build: Build, now: BuildForecast) -> str:
     best, most = "", (now.chance or 0) + HELP_BY
     for words, trial in trials:
         books = trial.of(answer.books)
-        after = work_out(replace(books))[key].chance or 0
+        after = work_out(books, FEW_DRAWS)[key].chance or 0
         if after > most:
             best, most = f"{words} ({after:.0%})".replace("%)", " %)"), after
         if after >= IN_DANGER:

@@ -20,6 +20,7 @@ ENGINE = "1"
 """Raised when the arithmetic changes, so that what was worked out before is not shown again."""
 
 FEW_DAYS = 1
+DRAWS = 400
 A_DAY = 24 * 3600
 
 
@@ -124,12 +125,15 @@ def stamp_of(books: QueueBooks) -> str:
     return sha256(repr((told, hands)).encode()).hexdigest()
 
 
-def work_out(books: QueueBooks) -> dict[str, BuildForecast]:
-    """Return build's key → its forecast. Raises Refusal for what can't be laid out."""
+def work_out(books: QueueBooks, draws: int = DRAWS) -> dict[str, BuildForecast]:
+    """Return build's key → its forecast, from so many cases.
+
+    Raises Refusal for what can't be laid out.
+    """
     from shop.queue.calc.outlook import look_ahead
 
     try:
-        found = look_ahead(books.jobs, books.guesses, books.shop, books.shared)
+        found = look_ahead(books.jobs, books.guesses, books.shop, books.shared, draws)
     except QueueError as error:
         raise Refusal(_with_serials(f"{error}", books)) from error
     return dated(books, found)

@@ -111,17 +111,18 @@ def compare(before: QueueBooks, after: QueueBooks) -> Comparison:
 
 def with_new_build(
     books: QueueBooks,
-    template: BuildTemplate,
+    template: BuildTemplate | None,
     *,
     title: str,
     place: int | None = None,
     stages: Sequence[BuildStage] | None = None,
+    options: Sequence[str] = (),
 ) -> QueueBooks:
     """Return the books with one more build, at the end or on a place; nothing is saved.
 
     stages: its own hours, else those of the template. Its key is `NEW`.
     """
-    build = Build(title=title, template=template, made_on=books.on, options=[])
+    build = Build(title=title, template=template, made_on=books.on, options=list(options))
     if stages is None:
         stages = [
             BuildStage(
@@ -133,7 +134,7 @@ def with_new_build(
                 hours_high=one.hours_high,
                 waiting_days=one.waiting_days,
             )
-            for one in template.stages.all()
+            for one in (template.stages.all() if template else ())
         ]
     job, guess = read_build(build, stages, books.on)
     job, guess = replace(job, key=NEW), replace(guess, key=NEW)
