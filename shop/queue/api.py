@@ -122,7 +122,7 @@ class WhatIfAsked(serializers.Serializer):
         return attrs
 
 
-class ChangeData(serializers.Serializer):
+class TriedBuildData(serializers.Serializer):
     """A build before and after; the key of one that is not in the books is `new`."""
 
     key = serializers.CharField()
@@ -225,12 +225,12 @@ class PromiseView(ActionView):
 class WhatIfView(ActionView):
     """A change tried on the queue."""
 
-    @extend_schema(request=WhatIfAsked, responses=ChangeData(many=True))
+    @extend_schema(request=WhatIfAsked, responses=TriedBuildData(many=True))
     def post(self, request: Request) -> Response:
         """Return every build before and after. Nothing is saved."""
         books = queue_on(timezone.localdate()).books
         compared = compare(books, tried(books, validated_body(WhatIfAsked, request)))
-        return Response(ChangeData(compared.rows, many=True).data)
+        return Response(TriedBuildData(compared.rows, many=True).data)
 
 
 @extend_schema(tags=["queue"])

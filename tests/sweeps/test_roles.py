@@ -18,8 +18,8 @@ STRANGERS = {
     *("offer_change_agree", "offer_change_decline"),
     *("offer_nowhere", "offer_without_secret"),
 }
-"""Pages without a name at the door: signing in, the client's by its secret, the calendar by its own, and the phone's shell,
-which holds no data of its own."""
+"""Pages without a name at the door: signing in, the client's and the calendar by their secrets,
+and the phone's shell, which holds no data of its own."""
 MY_OWN = {"logout", "devices", "device_revoke", "my_units"}
 """What everybody does for themselves."""
 BOOKS = {
