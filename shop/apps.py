@@ -5,3 +5,10 @@ from django.apps import AppConfig
 
 class ShopConfig(AppConfig):
     name = "shop"
+
+    def ready(self) -> None:
+        """Tell the stock, which knows no builds, what theirs are called."""
+        from inventory.shelf.queries.traces import name_holders_by
+        from shop.builds.queries.builds import build_names
+
+        name_holders_by(build_names)

@@ -94,7 +94,7 @@ class TypedQuantityField(forms.CharField):
         except Refusal as refusal:
             raise ValidationError(refusal.sentence) from None
         if self.least is not None and amount < self.least:
-            raise ValidationError("A quantity is above 0.")
+            raise ValidationError("The quantity must be above 0.")
         return amount
 
 
@@ -179,7 +179,7 @@ class LotChoice(forms.ModelChoiceField):
     def __init__(self, material: Material, chosen: Lot | None = None, **kwargs: Any) -> None:
         shown = list(material.lots.filter(remaining__gt=0).values_list("pk", flat=True)[:200])
         keys = [*shown, *([chosen.pk] if chosen else [])]
-        kwargs.setdefault("empty_label", "the oldest first")
+        kwargs.setdefault("empty_label", "oldest first")
         promises = Promise.objects.filter(lot=OuterRef("pk"), outstanding__gt=0)
         lots = Lot.objects.filter(pk__in=keys).select_related("piece")
         lots = lots.annotate(promised_to=Subquery(promises.values("holder_name")[:1]))
@@ -188,8 +188,8 @@ class LotChoice(forms.ModelChoiceField):
     def label_from_instance(self, lot: Any) -> str:
         piece = getattr(lot, "piece", None)
         facts = f", {piece.get_state_display()}" if piece else ""
-        facts += f", promised to {lot.promised_to}" if lot.promised_to else ""
-        return f"{lot.number}{facts}, in since {lot.received_on.day} {lot.received_on:%b %Y}"
+        facts += f", reserved for {lot.promised_to}" if lot.promised_to else ""
+        return f"{lot.number}{facts}, received {lot.received_on.day} {lot.received_on:%b %Y}"
 
 
 class SectionedForm(forms.BaseForm):
@@ -213,5 +213,5 @@ MOST_BYTES = 25 * 1024 * 1024
 def checked_file(upload: Any) -> Any:
     """Return an uploaded file that is not too large to keep."""
     if isinstance(upload, UploadedFile) and (upload.size or 0) > MOST_BYTES:
-        raise forms.ValidationError("This file is larger than 25 MB. Send a smaller one.")
+        raise forms.ValidationError("This file is larger than 25 MB. Upload a smaller one.")
     return upload

@@ -26,7 +26,7 @@ READ = ("JPEG", "PNG", "WEBP", "GIF", "BMP", "TIFF", "AVIF")
 """What cameras, phones and scanners write; some of what else could be read would run programs."""
 
 TOO_MANY_PIXELS = (
-    f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels. Send a smaller one."
+    f"This photo has more than {MOST_PIXELS // 1_000_000} million pixels. Upload a smaller one."
 )
 
 
@@ -52,7 +52,7 @@ def shrunk_photo(upload: UploadedFile) -> Shrunk:
     to open safely.
     """
     if (upload.size or 0) > MOST_BYTES:
-        raise Refusal("This picture is larger than 25 MB. Send a smaller one.", field="photo")
+        raise Refusal("This photo is larger than 25 MB. Upload a smaller one.", field="photo")
     return done_unlocked(("photo", id(upload)), lambda: _shrink(upload))
 
 
@@ -69,7 +69,7 @@ def _shrink(upload: UploadedFile) -> Shrunk:
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise Refusal(TOO_MANY_PIXELS, field="photo") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
-        raise Refusal("This file is no picture that can be read.", field="photo") from None
+        raise Refusal("This file is not a photo that can be read.", field="photo") from None
     return Shrunk(_bare_copy(upright, LONGEST_SIDE), _bare_copy(upright, SMALL_SIDE))
 
 

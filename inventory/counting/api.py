@@ -30,7 +30,7 @@ class StartCount(serializers.Serializer):
         required=False,
         allow_null=True,
         default=None,
-        help_text="Count against the books as they stood at the end of this day; left out: now.",
+        help_text="Count against the stock recorded at the end of this day; default: now.",
     )
     is_blind = serializers.BooleanField(default=False)
 
@@ -49,7 +49,7 @@ class NoteCount(serializers.Serializer):
 class CountLineSerializer(Serializer):
     lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
     expected = serializers.SerializerMethodField(
-        help_text="What the books said at the freeze; null in a blind count under way."
+        help_text="Recorded quantity at the freeze; null while a blind count is in progress."
     )
     reason = serializers.ChoiceField(
         choices=DifferenceReason.choices, allow_blank=True, read_only=True

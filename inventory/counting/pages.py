@@ -39,9 +39,9 @@ def new_count(request: HttpRequest) -> HttpResponse:
 
     asking = FormPage(
         heading="New count",
-        lede="What the books say is kept. What moves afterwards is marked, so that it can be "
-        "left out of the count.",
-        do="Freeze and count",
+        lede="The recorded quantities are frozen. Later movements are marked so that you can "
+        "ignore them.",
+        do="Save",
         back=reverse("counts"),
         trail=_trail(),
     )
@@ -92,7 +92,7 @@ def _then(request: HttpRequest, row: Count) -> HttpResponse:
 def _close(request: HttpRequest, row: Count) -> None:
     entries = close_count(count=row, now=timezone.now(), user=request.user)
     words = f"{len(entries)} difference{'' if len(entries) == 1 else 's'}"
-    notify(request, f"{row} is closed: {words} booked.")
+    notify(request, f"{row} is closed: {words} posted.")
 
 
 def _sums(lines: list[CountLine], differing: list[CountLine]) -> dict[str, int]:

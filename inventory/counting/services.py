@@ -51,7 +51,7 @@ def count_stock(
     cost; more comes in at the cost of the last lot, or at replacement price.
     """
     if counted < 0:
-        raise Refusal("A count is 0 or more.", field="counted")
+        raise Refusal("The count must be 0 or more.", field="counted")
     locked = lock_materials([material])[material.pk]
     _check_pieces(locked, lot, round_quantity(counted))
     posting = posting_context(now, booked_at or happened_at, user)
@@ -110,7 +110,7 @@ def _settle_shortfalls(
                     quantity=-below,
                     cost=-cost,
                     posting=posting,
-                    note="drawn beyond the books",
+                    note="drawn beyond recorded stock",
                 )
             )
     waiting.update(reconciled_at=posting.recorded_at)
@@ -134,9 +134,9 @@ def _in_the_books(material: Material, lot: Lot | None) -> Decimal:
 
 def _check_pieces(material: Material, lot: Lot | None, counted: Decimal) -> None:
     if material.is_piece and counted % 1:
-        raise Refusal(f"{material} is kept by the piece: whole numbers only.", field="counted")
+        raise Refusal(f"{material} is kept as pieces: enter a whole number.", field="counted")
     if material.is_piece and lot is not None and counted > 1:
-        raise Refusal(f"{lot.number} is one piece: count 0 or 1 of it.", field="counted")
+        raise Refusal(f"{lot.number} is one piece: enter 0 or 1.", field="counted")
 
 
 def _find(
@@ -196,7 +196,7 @@ def start_count(
     Raises Refusal when there is nothing to count, or that moment is still to come.
     """
     if frozen_at is not None and frozen_at > now:
-        raise Refusal("That day is not over yet.", field="on")
+        raise Refusal("Choose a day that is over.", field="on")
     moved = _moved_since_of_start_count(frozen_at) if frozen_at else {}
     lots = Lot.objects.filter(~Q(remaining=0) | Q(pk__in=moved)).select_related("material")
     lots = lots.filter(place=place) if place else lots
@@ -209,7 +209,7 @@ def start_count(
         if (expected := lot.remaining - moved.get(lot.pk, Decimal(0)))
     ]
     if not lines:
-        raise Refusal(f"Nothing lies {'at ' + place.name if place else 'on the shelf'} to count.")
+        raise Refusal(f"There is nothing {('at ' + place.name if place else 'in stock')} to count.")
     CountLine.objects.bulk_create(lines, batch_size=1000)
     return count
 
@@ -232,11 +232,11 @@ def record_count(
     if count.closed_at:
         raise Refusal("This count is closed. Count the material on its own page instead.")
     if counted is not None and counted < 0:
-        raise Refusal("A count is 0 or more.", field="counted")
+        raise Refusal("The count must be 0 or more.", field="counted")
     if counted is not None and line.material.is_piece and counted not in {0, 1}:
-        raise Refusal(f"{line.lot.number} is one piece: count 0 or 1 of it.", field="counted")
+        raise Refusal(f"{line.lot.number} is one piece: enter 0 or 1.", field="counted")
     if reason and reason not in DifferenceReason.values:
-        raise Refusal("Choose one of the reasons for a difference.", field="reason")
+        raise Refusal("Choose a reason for the difference.", field="reason")
     line.counted, line.reason, line.note = counted, reason, note
     line.save(update_fields=["counted", "reason", "note"])
     return line
@@ -247,7 +247,7 @@ def reveal_count(*, count: Count) -> Count:
     """Let the books be seen; what was counted blind stays. Raises Refusal once it is closed."""
     fresh = Count.objects.select_for_update().get(pk=count.pk)
     if fresh.closed_at:
-        raise Refusal("This count is closed already.")
+        raise Refusal("This count is already closed.")
     fresh.is_blind = False
     fresh.save(update_fields=["is_blind"])
     return fresh
@@ -263,7 +263,7 @@ def close_count(*, count: Count, now: datetime, user: Any = None) -> list[StockE
     """
     fresh = Count.objects.select_for_update().get(pk=count.pk)
     if fresh.closed_at:
-        raise Refusal("This count is closed already.")
+        raise Refusal("This count is already closed.")
     lines = list(fresh.lines.exclude(counted=None).select_related("material"))
     lock_materials([line.material for line in lines])
     lots = Lot.objects.in_bulk([line.lot_id for line in lines])

@@ -30,7 +30,7 @@ class WantedAsked(serializers.Serializer):
     """Parts of one size in mm; without a width they are cut from a length alone."""
 
     material = serializers.PrimaryKeyRelatedField(
-        queryset=Material.objects.all(), help_text="What they become."
+        queryset=Material.objects.all(), help_text="The material they become."
     )
     length = _size()
     width = _size(required=False, allow_null=True, default=None)
@@ -78,7 +78,7 @@ class PlanAsked(serializers.Serializer):
         return attrs
 
 
-@extend_schema_serializer(examples=[OpenApiExample("as it was given", value={"plan": "eJx…"})])
+@extend_schema_serializer(examples=[OpenApiExample("as given", value={"plan": "eJx…"})])
 class SealedAsked(serializers.Serializer):
     """A plan as it was given: sealed, and good for a day."""
 
@@ -116,11 +116,11 @@ class MissingData(serializers.Serializer):
 class PlanData(serializers.Serializer):
     """A cutting plan; `opened` and `least` are in `unit`, `least` the bound it is held against."""
 
-    plan = serializers.CharField(help_text="Sealed: send it back to read or book it.")
+    plan = serializers.CharField(help_text="Sealed plan: send it back to read it or cut by it.")
     unit = serializers.CharField()
     opened = serializers.DecimalField(max_digits=18, decimal_places=6)
     least = serializers.DecimalField(max_digits=18, decimal_places=6, allow_null=True)
-    proven = serializers.BooleanField(help_text="No plan opens less.")
+    proven = serializers.BooleanField(help_text="No plan uses less stock.")
     jobs = CutJobData(many=True)
     missing = MissingData(many=True)
 

@@ -17,10 +17,10 @@ LEAST = Decimal("0.001")
 class SawForm(forms.Form):
     """The saw's terms."""
 
-    kerf = SizeField(label="Saw cut")
-    trim = SizeField(label="Trimmed off each end")
-    least_length = SizeField(label="Least length kept")
-    least_width = SizeField(label="Least width kept")
+    kerf = SizeField(label="Kerf")
+    trim = SizeField(label="Trim at each end")
+    least_length = SizeField(label="Shortest remnant to keep")
+    least_width = SizeField(label="Narrowest remnant to keep")
 
     def saw(self) -> Saw:
         return Saw(**self.cleaned_data)
@@ -42,7 +42,7 @@ class CutPartForm(forms.Form):
     material = MaterialByName(label="Becomes")
     length = SizeField(least=LEAST)
     width = SizeField(least=LEAST, required=False)
-    count = forms.IntegerField(min_value=1, max_value=500, initial=1, label="How many")
+    count = forms.IntegerField(min_value=1, max_value=500, initial=1, label="Quantity")
 
 
 class _CutParts(forms.BaseFormSet):
@@ -60,10 +60,10 @@ class LoseForm(forms.Form):
     """How a spoilt part is booked."""
 
     kind = forms.ChoiceField(
-        label="Its cost",
+        label="Cost of the loss",
         choices=[
-            (Loss.NORMAL.value, "falls on the good parts of the same cut: a normal loss"),
-            (Loss.ABNORMAL.value, "is a loss of its own: an abnormal one"),
+            (Loss.NORMAL.value, "normal loss: added to the good parts of the same cut"),
+            (Loss.ABNORMAL.value, "abnormal loss: an expense of its own"),
         ],
         widget=forms.RadioSelect,
         initial=Loss.NORMAL.value,

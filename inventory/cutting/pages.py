@@ -50,13 +50,15 @@ def lose(request: HttpRequest, number: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         entries = record_lost_part(lot=lot, now=timezone.now(), user=request.user, **data)
         normal = data["kind"] is Loss.NORMAL and lot.cut_from_id
-        words = "Its cost is on the good parts." if normal else "Its cost is a loss."
+        words = (
+            "The cost is added to the good parts." if normal else "The cost is posted as a loss."
+        )
         notify(request, f"{lot.number} is scrapped. {words}", entries)
         return page_of(lot.material)
 
     asking = FormPage(
-        heading=f"Spoilt: {lot}",
-        do="Book it",
+        heading=f"Scrap {lot}",
+        do="Scrap",
         back=reverse("piece", args=[lot.number]),
         trail=trail_of(lot.material),
     )

@@ -94,7 +94,7 @@ def plan_cuts(
     there can be cut, or is not measured yet.
     """
     if not wanted:
-        raise Refusal("Say what to cut: at least one part.")
+        raise Refusal("Enter at least one part to cut.")
     if any(part.width for part in wanted):
         return _plan_boards(material, lots, wanted, saw)
     return _plan_lengths(material, lots, wanted, saw)
@@ -104,9 +104,9 @@ def _plan_boards(
     material: Material, lots: Sequence[Lot], wanted: Sequence[WantedPart], saw: Saw
 ) -> CutPlan:
     if not material.is_piece:
-        raise Refusal(f"{material} is no board: give the parts a length only.")
+        raise Refusal(f"{material} is not a board: enter only a length for each part.")
     if not all(part.width for part in wanted):
-        raise Refusal("Give every part a width, or none of them.")
+        raise Refusal("Enter a width for every part, or for none.")
     by_number = {lot.number: lot for lot in lots if lot.piece.length_mm and lot.piece.width_mm}
     _check(by_number, material)
     stock = [
@@ -157,9 +157,7 @@ def _plan_lengths(
 
 def _check(found: object, material: Material) -> None:
     if not found:
-        raise Refusal(
-            f"Nothing of {material} can be cut: it needs stock that is free, with its sizes noted."
-        )
+        raise Refusal(f"No {material} can be cut: none is available with its sizes recorded.")
 
 
 def _stock_lengths(material: Material, lot: Lot) -> list[StockLength]:
@@ -240,7 +238,7 @@ def _facts(lot: Lot, length: Decimal, width: Decimal | None) -> PieceFacts:
 
 def _size(value: Decimal | None) -> Decimal:
     if value is None:
-        raise ValueError("A size is missing.")
+        raise ValueError("Enter the size.")
     return value
 
 
@@ -258,14 +256,14 @@ def unseal(sealed: str) -> list[CutJob]:
     try:
         rows = signing.loads(sealed, salt=SALT, max_age=KEPT_SECONDS)
     except signing.BadSignature:
-        raise Refusal("This plan can't be read any more. Plan it again.") from None
+        raise Refusal("This plan can no longer be read. Make a new plan.") from None
     keys = {part["material"] for row in rows for part in [*row["parts"], *row["remnants"]]}
     materials = Material.objects.select_related("family").in_bulk(keys)
     lots = Lot.objects.select_related("material").in_bulk({row["lot"] for row in rows})
     try:
         return [_job(row, lots, materials) for row in rows]
     except KeyError:
-        raise Refusal("What this plan was made for is gone. Plan it again.") from None
+        raise Refusal("The stock of this plan is gone. Make a new plan.") from None
 
 
 def _plain_job(job: CutJob) -> dict[str, Any]:

@@ -39,7 +39,7 @@ def cut_stock(
     than there was.
     """
     if not parts and not remnants:
-        raise Refusal("A cut leaves at least one part or remnant.", field="parts")
+        raise Refusal("A cut must leave at least one part or remnant.", field="parts")
     locked = lock_materials([lot.material, *(part.material for part in [*parts, *remnants])])
     material = locked[lot.material_id]
     posting = posting_context(now, None, user)
@@ -63,7 +63,7 @@ def _shares(
 ) -> list[Decimal]:
     left = [part.measure for part in remnants]
     if sum(left, Decimal(0)) > usable:
-        raise Refusal("The remnants are more than there was to cut.", field="remnants")
+        raise Refusal("The remnants are larger than the stock that was cut.", field="remnants")
     shares = share_cut_cost(
         cost,
         usable,
@@ -110,7 +110,7 @@ def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Any = None) -> l
     for job in jobs:
         fresh = Lot.objects.select_related("material").get(pk=job.lot.pk)
         if fresh.remaining < job.quantity:
-            raise Refusal(f"{fresh.number} has changed since this was planned. Plan it again.")
+            raise Refusal(f"{fresh.number} has changed since this plan was made. Make a new plan.")
         made += cut_stock(
             lot=fresh,
             parts=job.parts,
@@ -135,7 +135,7 @@ def record_lost_part(
     material = lock_materials([lot.material])[lot.material_id]
     lot.refresh_from_db()
     if not material.is_piece or lot.remaining < 1:
-        raise Refusal(f"{lot.number} is not on the shelf, so it can't be lost there.")
+        raise Refusal(f"{lot.number} is not in stock, so it can't be scrapped.")
     sisters = _parts_of_the_same_cut(lot) if kind is Loss.NORMAL else []
     posting = posting_context(now, None, user)
     if sisters:

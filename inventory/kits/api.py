@@ -32,7 +32,7 @@ MOST_PARTS = 40
 
 class PartAsked(serializers.Serializer):
     material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
-    quantity = quantity_field(min_value=LEAST, help_text="Base units, in one.")
+    quantity = quantity_field(min_value=LEAST, help_text="In base units, for one kit.")
 
 
 @extend_schema_serializer(
@@ -54,7 +54,7 @@ class RecipeAsked(serializers.Serializer):
 
     def validate_parts(self, parts: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if len(parts) > MOST_PARTS:
-            raise serializers.ValidationError(f"A recipe has at most {MOST_PARTS} parts.")
+            raise serializers.ValidationError(f"A kit has at most {MOST_PARTS} parts.")
         return parts
 
 
@@ -62,7 +62,10 @@ class RecipeAsked(serializers.Serializer):
 class MakeUp(serializers.Serializer):
     quantity = quantity_field(min_value=LEAST)
     holder = HolderField(
-        required=False, allow_blank=True, default="", help_text="Empty: onto the shelf."
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="Leave empty to add the kits to stock.",
     )
 
 
@@ -83,10 +86,12 @@ class RecipeSerializer(Serializer):
     """A recipe; quantities of its parts in base units, for one."""
 
     parts = RecipePartSerializer(many=True, read_only=True)
-    makeable = serializers.SerializerMethodField(help_text="How many the free parts still make.")
-    limited_by = serializers.SerializerMethodField(help_text="Every part that runs out first.")
+    makeable = serializers.SerializerMethodField(
+        help_text="How many kits the available parts make."
+    )
+    limited_by = serializers.SerializerMethodField(help_text="The parts that run out first.")
     allowed = serializers.SerializerMethodField()
-    cost = serializers.SerializerMethodField(help_text="Parts of one at replacement prices.")
+    cost = serializers.SerializerMethodField(help_text="Replacement price of the parts of one kit.")
 
     class Meta:
         model = Recipe
@@ -130,10 +135,10 @@ class RecipeViewSet(VersionedMixin, ReadViewSet):
             row = self.get_object()
             asked = validated_body(RecipeAsked, request)
             if asked["material"] != row.material:
-                sentence = f"This is the recipe of {row.material}."
+                sentence = f"This kit is {row.material}."
                 raise serializers.ValidationError({"material": sentence})
             if hasattr(row, "string_set"):
-                raise Refusal(f"{row.material} is a set of strings: change its strings.")
+                raise Refusal(f"{row.material} is a string set: edit its strings.")
             return self._written(asked, 200)
 
     @extend_schema(request=MakeUp, responses={201: LotSerializer})

@@ -24,7 +24,7 @@ def makeable(recipe: Mapping[str, Decimal], free: Mapping[str, Decimal]) -> Make
     anything else made up from stock. Raises ValueError on an empty recipe or a need of 0.
     """
     if not recipe or min(recipe.values()) <= 0:
-        raise ValueError("A recipe takes some of at least one part.")
+        raise ValueError("A kit needs at least one part with a quantity.")
     allowed = {
         part: int(max(free.get(part, Decimal(0)) / need, Decimal(0)).to_integral_value(ROUND_FLOOR))
         for part, need in recipe.items()

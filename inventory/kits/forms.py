@@ -21,14 +21,16 @@ MOST_PARTS = 40
 class NewRecipeForm(forms.Form):
     """What is made up."""
 
-    material = MaterialByName(label="What is made up")
+    material = MaterialByName(label="Kit")
 
     def clean_material(self) -> Material:
         material: Material = self.cleaned_data["material"]
         if material.is_piece:
-            raise forms.ValidationError("Pieces are cut, not made up.")
+            raise forms.ValidationError(
+                "Choose a material kept as a count. Pieces are cut, not made."
+            )
         if Recipe.objects.filter(material=material).exists():
-            raise forms.ValidationError(f"It is written already how {material} is made up.")
+            raise forms.ValidationError(f"{material} already has a list of parts.")
         return material
 
 
@@ -37,7 +39,9 @@ class RecipePartForm(forms.Form):
 
     material = MaterialByName()
     quantity = forms.CharField(
-        max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal"}), label="In one"
+        max_length=40,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        label="Quantity in one",
     )
 
     def clean(self) -> dict[str, Any]:
@@ -83,10 +87,10 @@ class MakeForm(forms.Form):
     def __init__(self, *args: Any, material: Material, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["quantity"] = TypedQuantityField(
-            unit_code=material.unit, least=LEAST, label="How many", initial=Decimal(1)
+            unit_code=material.unit, least=LEAST, label="Quantity", initial=Decimal(1)
         )
         self.fields["holder"].choices = [  # type: ignore[attr-defined]
-            (THE_SHOP[0], "the shelf"),
+            (THE_SHOP[0], "stock"),
             *holders(),
         ]
         self.order_fields(["quantity", "holder"])

@@ -32,9 +32,9 @@ def new_recipe(request: HttpRequest) -> HttpResponse:
         return reverse("recipe", args=[recipe.pk])
 
     asking = FormPage(
-        heading="Something made up here",
-        lede="Add it as a material first, kept as a count.",
-        do="Go on to its parts",
+        heading="New kit",
+        lede="Add the kit as a material first, kept as a count.",
+        do="Continue",
         back=reverse("made_up"),
         trail=stock_trail(),
     )
@@ -44,7 +44,7 @@ def new_recipe(request: HttpRequest) -> HttpResponse:
 def recipe(request: HttpRequest, pk: int) -> HttpResponse:
     """What one is made up of."""
     row = get_object_or_404(recipes(), pk=pk)
-    shown: dict[str, Any] = {"recipe": row, "trail": stock_trail(("Made up", reverse("made_up")))}
+    shown: dict[str, Any] = {"recipe": row, "trail": stock_trail(("Kits", reverse("made_up")))}
     if hasattr(row, "string_set"):
         return redirect("string_set", row.string_set.pk)
     if request.method != "POST":
@@ -73,17 +73,17 @@ def make(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             del asked["holder"]
             lot = make_kit(**asked)
-            notify(request, f"{lot.number}: {words} made up.", first_entries_of([lot]))
+            notify(request, f"{lot.number}: {words} made.", first_entries_of([lot]))
         return reverse("material", args=[row.material_id])
 
     makeable = still_makeable(row)
     limits = f", limited by {', '.join(makeable.limited_by)}" if makeable.limited_by else ""
     asking = FormPage(
-        heading=f"Make up {row.material}",
-        lede=f"The free parts make {makeable.count}{limits}.",
-        do="Make them up",
+        heading=f"Make {row.material}",
+        lede=f"The available parts make {makeable.count}{limits}.",
+        do="Make",
         back=reverse("recipe", args=[pk]),
-        trail=stock_trail(("Made up", reverse("made_up"))),
+        trail=stock_trail(("Kits", reverse("made_up"))),
     )
     return handle_form(request, form, asking, act)
 

@@ -29,7 +29,7 @@ def save_recipe(*, material: Material, parts: Sequence[tuple[Material, Decimal]]
     """
     names = [part.pk for part, _ in parts]
     if len(names) != len(set(names)):
-        raise Refusal("Each part stands in a recipe once: put its quantities together.")
+        raise Refusal("Each part can be listed only once: add its quantities together.")
     recipe, _ = Recipe.objects.get_or_create(material=material)
     recipe.parts.all().delete()
     RecipePart.objects.bulk_create(
@@ -37,7 +37,7 @@ def save_recipe(*, material: Material, parts: Sequence[tuple[Material, Decimal]]
         for part, quantity in parts
     )
     if material.pk in _all_parts(names):
-        raise Refusal(f"{material} can't be made up of itself.")
+        raise Refusal(f"{material} can't be a part of itself.")
     return recipe
 
 
@@ -65,7 +65,7 @@ def make_kit(
     """
     parts = list(recipe.parts.select_related("material"))
     if not parts:
-        raise Refusal(f"{recipe.material} has no parts yet: say first what it is made up of.")
+        raise Refusal(f"{recipe.material} has no parts yet. Enter its parts first.")
     locked = lock_materials([recipe.material, *(part.material for part in parts)])
     material = locked[recipe.material_id]
     quantity = check_quantity(material, quantity)

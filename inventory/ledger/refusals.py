@@ -19,8 +19,8 @@ class NotEnoughStock(Refusal):
     def __init__(self, material: Material, wanted: Decimal) -> None:
         free = in_words(material.free, material)
         super().__init__(
-            f"{material}: {free} free, {in_words(wanted, material)} asked. "
-            "Order more, or release another promise first.",
+            f"{material}: {free} available, {in_words(wanted, material)} requested. Order "
+            "more, or release another reservation first.",
             field="quantity",
         )
         self.material, self.wanted = material, wanted
@@ -42,7 +42,7 @@ def check_stands_in(lot: Lot, material: Material, line: str) -> None:
     other = next((one for one in (material, lot.material) if not one.is_piece), None)
     if other is not None and lot.material_id != material.pk:
         raise Refusal(
-            f"{lot.number} can't be chosen for {line}: {other} is not kept by the piece.",
+            f"{lot.number} can't be chosen for {line}: {other} is not kept as pieces.",
             field="lot",
         )
 
@@ -51,7 +51,7 @@ def check_quantity(material: Material, quantity: Decimal) -> Decimal:
     """Return `quantity` to the thousandth. Raises Refusal when it can't be one of `material`."""
     tidy = round_quantity(quantity)
     if tidy <= 0:
-        raise Refusal("A quantity is above 0.", field="quantity")
+        raise Refusal("The quantity must be above 0.", field="quantity")
     if material.is_piece and tidy % 1:
-        raise Refusal(f"{material} is kept by the piece: whole numbers only.", field="quantity")
+        raise Refusal(f"{material} is kept as pieces: enter a whole number.", field="quantity")
     return tidy

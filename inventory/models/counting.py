@@ -11,9 +11,9 @@ class DifferenceReason(models.TextChoices):
     """Why a count differs from the books."""
 
     BROKEN = "broken", "broken"
-    UNRECORDED = "unrecorded", "used unrecorded"
+    UNRECORDED = "unrecorded", "used without a record"
     GIVEN = "given", "given away"
-    MISCOUNTED = "miscounted", "miscounted before"
+    MISCOUNTED = "miscounted", "counted wrongly before"
     FOUND = "found", "found again"
     UNKNOWN = "unknown", "not known"
 
@@ -26,7 +26,7 @@ class Count(models.Model):
 
     name = models.CharField(max_length=80)
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL)
-    is_blind = models.BooleanField(default=False, help_text="Do not show what the books say.")
+    is_blind = models.BooleanField(default=False, help_text="Hide the recorded quantities.")
     frozen_at = models.DateTimeField()
     begun_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)

@@ -21,19 +21,23 @@ class Delivery(models.Model):
 
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT)
     received_on = models.DateField()
-    reference = models.CharField(max_length=60, blank=True, help_text="Their invoice number.")
+    reference = models.CharField(
+        max_length=60, blank=True, help_text="The supplier's invoice number."
+    )
     carriage = MoneyField(default=Decimal(0))
     duty = MoneyField("duty and tax that can't be reclaimed", default=Decimal(0))
     tax = MoneyField(
-        "tax that can be reclaimed", default=Decimal(0), help_text="No part of the cost."
+        "tax that can be reclaimed", default=Decimal(0), help_text="Not part of the cost."
     )
-    currency = models.CharField(max_length=3, blank=True, help_text="ISO 4217; empty means home.")
+    currency = models.CharField(
+        max_length=3, blank=True, help_text="ISO 4217 code; empty for the workshop's currency."
+    )
     rate = models.DecimalField(
         max_digits=18,
         decimal_places=8,
         null=True,
         blank=True,
-        help_text="Foreign money for one of home, as typed on the day.",
+        help_text="Foreign currency to one of the workshop's own.",
     )
     share_by = models.CharField(max_length=5, choices=ShareBy.choices, default=ShareBy.VALUE)
     note = models.TextField(blank=True)

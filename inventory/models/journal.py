@@ -13,19 +13,19 @@ class Reason(models.TextChoices):
 
     RECEIVED = "received", "received"
     DRAWN = "drawn", "drawn"
-    RETURNED = "returned", "returned to the shelf"
+    RETURNED = "returned", "returned"
     SCRAPPED = "scrapped", "scrapped"
     CUT = "cut", "cut"
     SPLIT = "split", "split"
     SOLD = "sold", "sold"
     COUNTED = "counted", "count difference"
-    SENT_BACK = "sent_back", "sent back to the supplier"
-    MADE = "made", "made up"
+    SENT_BACK = "sent_back", "sent back"
+    MADE = "made", "made"
     USED = "used", "used"
     DOWNGRADED = "downgraded", "downgraded"
     REJECTED = "rejected", "rejected"
-    COST_MOVED = "cost_moved", "cost moved"
-    CORRECTED = "corrected", "corrected"
+    COST_MOVED = "cost_moved", "cost adjusted"
+    CORRECTED = "corrected", "reversed"
 
 
 class StockEntry(models.Model):
@@ -59,7 +59,7 @@ class StockEntry(models.Model):
         blank=True,
         on_delete=models.PROTECT,
         related_name="followed_by",
-        help_text="The entry that this one corrects, or brings back stock of.",
+        help_text="The entry that this one reverses or returns stock of.",
     )
     act = models.ForeignKey(
         "self",

@@ -59,8 +59,8 @@ class PieceState(models.TextChoices):
     has no number.
     """
 
-    SEASONING = "seasoning", "seasoning"
-    READY = "ready", "ready"
+    SEASONING = "seasoning", "drying"
+    READY = "ready", "available"
     HALF = "half", "half set"
     DOWNGRADED = "downgraded", "downgraded"
     REJECTED = "rejected", "rejected"
@@ -69,7 +69,7 @@ class PieceState(models.TextChoices):
     RETURNED = "returned", "sent back"
     SOLD = "sold", "sold"
     MISSING = "missing", "not found"
-    UNDONE = "undone", "taken back"
+    UNDONE = "undone", "reversed"
 
 
 SHELF_STATES = (PieceState.SEASONING, PieceState.READY)
@@ -115,7 +115,7 @@ class Piece(models.Model):
         db_persist=True,
     )
     is_ready = models.BooleanField(
-        "ready", default=False, help_text="Settled: it no longer loses or takes up water."
+        "ready", default=False, help_text="Near equilibrium with the air in your workshop."
     )
     ready_on = models.DateField(
         null=True, blank=True, editable=False, help_text="The day on which its water said so."
@@ -128,14 +128,12 @@ class Piece(models.Model):
     parts = models.PositiveSmallIntegerField(default=1, help_text="2 for a matched pair.")
     length_mm = QuantityField(null=True, blank=True)
     width_mm = QuantityField(null=True, blank=True)
-    thickness_mm = QuantityField(
-        null=True, blank=True, help_text="The mean, where the piece tapers."
-    )
+    thickness_mm = QuantityField(null=True, blank=True, help_text="The mean, if the piece tapers.")
     mass_g = QuantityField(null=True, blank=True)
     grade = models.CharField(max_length=80, blank=True, help_text="In your own words.")
     felled_on = models.DateField(null=True, blank=True)
     log = models.CharField(
-        max_length=60, blank=True, help_text="Pieces with the same log or billet are sisters."
+        max_length=60, blank=True, help_text="Pieces with the same log or billet belong together."
     )
     part_masses = models.CharField(
         "mass of each part, g", max_length=120, blank=True, help_text="In order, such as 434 434."
@@ -146,3 +144,8 @@ class Piece(models.Model):
 
     def __str__(self) -> str:
         return str(self.lot)
+
+    @property
+    def is_unfit(self) -> bool:
+        """On the shelf, but not to be reserved."""
+        return self.state in (PieceState.HALF, *VERDICTS)

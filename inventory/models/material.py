@@ -30,7 +30,9 @@ class Supplier(models.Model):
     name = models.CharField(max_length=120, unique=True)
     contact = models.TextField(blank=True)
     email = models.EmailField(blank=True)
-    currency = models.CharField(max_length=3, blank=True, help_text="ISO 4217; empty means home.")
+    currency = models.CharField(
+        max_length=3, blank=True, help_text="ISO 4217 code; empty for the workshop's currency."
+    )
     lead_time_days = models.PositiveSmallIntegerField(default=14)
     note = models.TextField(blank=True)
 
@@ -56,7 +58,7 @@ class Place(models.Model):
 class KeptAs(models.TextChoices):
     """How a material is kept; the value is the kind of quantity in `calc.units`."""
 
-    PIECE = "piece", "piece: each one is itself"
+    PIECE = "piece", "piece: each with its own number"
     LENGTH = "length", "length"
     COUNT = "count", "count"
     VOLUME = "volume", "measure: volume"
@@ -67,7 +69,7 @@ class KeptAs(models.TextChoices):
 class CostMethod(models.TextChoices):
     """How the cost of what is drawn is found. A piece always has its own."""
 
-    ACTUAL = "actual", "its own cost (pieces)"
+    ACTUAL = "actual", "own cost (pieces)"
     FIFO = "fifo", "first in, first out"
     AVERAGE = "average", "moving average"
 
@@ -86,7 +88,7 @@ class Material(models.Model):
     cost_method = models.CharField(
         max_length=7, choices=CostMethod.choices, default=CostMethod.FIFO
     )
-    unit = models.CharField(max_length=4, help_text="The unit it is entered and shown in.")
+    unit = models.CharField(max_length=4, help_text="The unit you enter and see.")
     supplier = models.ForeignKey(
         Supplier, null=True, blank=True, on_delete=models.SET_NULL, related_name="materials"
     )
@@ -97,7 +99,7 @@ class Material(models.Model):
         null=True,
         blank=True,
         validators=[MinValueValidator(0)],
-        help_text="What the next one costs, for one unit as shown, landed.",
+        help_text="What it costs to buy today, per unit as shown, landed.",
     )
     replacement_checked_on = models.DateField(null=True, blank=True)
     realisable_price = models.DecimalField(
@@ -106,15 +108,19 @@ class Material(models.Model):
         null=True,
         blank=True,
         validators=[MinValueValidator(0)],
-        help_text="What one unit would fetch today.",
+        help_text="What one unit would sell for today.",
     )
     reorder_level = QuantityField(null=True, blank=True)
     species = models.ForeignKey(
         Species, null=True, blank=True, on_delete=models.SET_NULL, related_name="materials"
     )
-    pack = QuantityField("one pack holds", null=True, blank=True)
-    shelf_days = models.PositiveSmallIntegerField("keeps unopened, days", null=True, blank=True)
-    open_days = models.PositiveSmallIntegerField("keeps opened, days", null=True, blank=True)
+    pack = QuantityField("pack size", null=True, blank=True)
+    shelf_days = models.PositiveSmallIntegerField(
+        "shelf life unopened, days", null=True, blank=True
+    )
+    open_days = models.PositiveSmallIntegerField(
+        "shelf life once opened, days", null=True, blank=True
+    )
     caution = models.TextField(blank=True, help_text="In plain words; read the data sheet.")
     pictograms = models.JSONField(
         default=list, blank=True, help_text="GHS codes on its label, such as GHS02."

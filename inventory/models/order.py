@@ -16,16 +16,16 @@ def _price() -> models.DecimalField:
         max_digits=14,
         decimal_places=4,
         validators=[MinValueValidator(0)],
-        help_text="For one unit as shown, in the supplier's money.",
+        help_text="Per unit as shown, in the supplier's currency.",
     )
 
 
 class PriceKind(models.TextChoices):
     """What a noted price is the price of."""
 
-    REPLACEMENT = "replacement", "asked"
+    REPLACEMENT = "replacement", "replacement price"
     PAID = "paid", "paid, landed"
-    REALISABLE = "realisable", "would fetch"
+    REALISABLE = "realisable", "realisable value"
 
 
 class PriceNote(models.Model):
@@ -42,7 +42,7 @@ class PriceNote(models.Model):
         max_digits=14,
         decimal_places=4,
         null=True,
-        help_text="Home money, for one unit as shown.",
+        help_text="Workshop currency, per unit as shown.",
     )
     delivery_line = models.ForeignKey(
         DeliveryLine,
@@ -50,7 +50,7 @@ class PriceNote(models.Model):
         blank=True,
         on_delete=models.CASCADE,
         related_name="price_notes",
-        help_text="Of a price that was paid: what it was paid for.",
+        help_text="For a price paid: what was bought.",
     )
 
     class Meta:
@@ -90,7 +90,7 @@ class Order(models.Model):
     sent_on = models.DateField(null=True, blank=True)
     closed_on = models.DateField(null=True, blank=True)
     currency = models.CharField(max_length=3, help_text="ISO 4217.")
-    note = models.TextField(blank=True, help_text="Printed on the sheet.")
+    note = models.TextField(blank=True, help_text="Printed on the order.")
     document = models.FileField(upload_to="orders/%Y/", blank=True, editable=False)
 
     class Meta:
@@ -105,7 +105,7 @@ class OrderLine(models.Model):
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="lines")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="order_lines")
-    words = models.CharField(max_length=160, help_text="As the supplier calls it.")
+    words = models.CharField(max_length=160, help_text="The supplier's name for it.")
     quantity = QuantityField()
     price = _price()
     received = QuantityField(default=Decimal(0), editable=False)

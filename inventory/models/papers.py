@@ -27,7 +27,7 @@ class PaperKind(models.TextChoices):
     INVOICE = "invoice", "invoice"
     PERMIT = "permit", "permit"
     ORIGIN = "origin", "statement of origin"
-    OTHER = "other", "other paper"
+    OTHER = "other", "other document"
 
 
 class Paper(models.Model):

@@ -23,7 +23,7 @@ class Promise(models.Model):
     line = models.CharField(max_length=40, blank=True, help_text="The holder's own key of a line.")
     quantity = QuantityField()
     outstanding = QuantityField()
-    until = models.DateField(null=True, blank=True, help_text="The last day of a hold.")
+    until = models.DateField(null=True, blank=True, help_text="Last day of the reservation.")
     made_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
 

@@ -16,7 +16,7 @@ class Recipe(models.Model):
         ordering = ["material__name"]
 
     def __str__(self) -> str:
-        return f"How {self.material} is made up"
+        return f"Parts of {self.material}"
 
 
 class RecipePart(models.Model):

@@ -13,8 +13,8 @@ class Sale(models.Model):
     """
 
     entry = models.OneToOneField(StockEntry, on_delete=models.PROTECT, related_name="sale")
-    to = models.CharField(max_length=120, help_text="As a word: who took it.")
-    price = MoneyField("fetched, net of tax")
+    to = models.CharField(max_length=120, help_text="Name of the buyer.")
+    price = MoneyField("price, net of tax")
 
     class Meta:
         ordering = ["-pk"]

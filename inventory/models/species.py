@@ -26,16 +26,14 @@ class Species(models.Model):
         validators=[MinValueValidator(Decimal(15)), MaxValueValidator(Decimal(40))],
     )
     dust = models.CharField(max_length=300, blank=True, help_text="Caution on its dust.")
-    listing = models.CharField(
-        max_length=200, blank=True, help_text="International listing, as it was read."
-    )
+    listing = models.CharField(max_length=200, blank=True, help_text="CITES listing, as read.")
     listed_since = models.DateField(
         null=True,
         blank=True,
-        help_text="As you read it: lots show whether they came in before that day.",
+        help_text="Lots show whether they were received before this day.",
     )
     listing_read_on = models.DateField(null=True, blank=True)
-    source = models.TextField(blank=True, help_text="Where these figures were read.")
+    source = models.TextField(blank=True, help_text="Source of these figures.")
     is_verified = models.BooleanField(default=False)
 
     class Meta:

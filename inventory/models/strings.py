@@ -33,7 +33,7 @@ class SingleString(models.Model):
         null=True,
         blank=True,
         validators=[MinValueValidator(Decimal("0.00001"))],
-        help_text="Measured, or read from its maker; empty for plain steel.",
+        help_text="Measured or from the maker; empty for plain steel.",
     )
 
     end = models.CharField(max_length=4, choices=StringEnd.choices, blank=True, default="")

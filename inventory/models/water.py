@@ -9,7 +9,7 @@ from inventory.fields import QuantityField
 from inventory.models.lot import Lot
 from inventory.models.species import Species
 
-BY_MISTAKE = "Noted by mistake: kept, and not counted."
+BY_MISTAKE = "Void: stays on record but does not count."
 
 
 class Weighing(models.Model):
@@ -32,11 +32,13 @@ class Meter(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     slope = QuantityField(
-        default=Decimal(1), help_text="Of its sheet, for species that are not told below."
+        default=Decimal(1), help_text="From its data sheet, for species not listed below."
     )
-    offset = QuantityField(default=Decimal(0), help_text="Percent of moisture, on the same sheet.")
+    offset = QuantityField(
+        default=Decimal(0), help_text="Percentage points of moisture, from the same sheet."
+    )
     per_degree = QuantityField(
-        default=Decimal(0), help_text="Percent that it reads high for 1 °C warmer."
+        default=Decimal(0), help_text="Percentage points it reads high per 1 °C."
     )
     calibrated_at = QuantityField("calibrated at, °C", default=Decimal(20))
     tested_on = models.DateField("last tested", null=True, blank=True)
@@ -55,7 +57,7 @@ class MeterSpecies(models.Model):
     meter = models.ForeignKey(Meter, on_delete=models.CASCADE, related_name="of_species")
     species = models.ForeignKey(Species, on_delete=models.CASCADE)
     slope = QuantityField(default=Decimal(1))
-    offset = QuantityField(default=Decimal(0), help_text="Percent of moisture.")
+    offset = QuantityField(default=Decimal(0), help_text="Percentage points of moisture.")
 
     class Meta:
         ordering = ["species__name"]

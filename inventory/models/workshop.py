@@ -20,7 +20,7 @@ class Workshop(models.Model):
     )
     time_zone = models.CharField(max_length=60, default="UTC")
     tax_registered = models.BooleanField(
-        "registered for sales tax or VAT", default=False, help_text="Ask the accountant if unsure."
+        "registered for sales tax or VAT", default=False, help_text="Ask your accountant if unsure."
     )
     tax_number = models.CharField(max_length=30, blank=True)
     is_demo = models.BooleanField(default=False, editable=False)

@@ -64,7 +64,9 @@ class PaperData(Serializer):
 
     def validate_file(self, file: Any) -> Any:
         if file is not None and file.size > MOST_BYTES:
-            raise serializers.ValidationError("This file is larger than 25 MB. Send a smaller one.")
+            raise serializers.ValidationError(
+                "This file is larger than 25 MB. Upload a smaller one."
+            )
         return file or ""
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -124,7 +126,7 @@ class PaperFileView(ActionView):
         """Return the file as it was sent, to be opened outside the browser."""
         paper = get_object_or_404(Paper, pk=pk)
         if not paper.file or not paper.file.storage.exists(paper.file.name or ""):
-            raise NotFound("This paper has no file.")
+            raise NotFound("This document has no file.")
         return FileResponse(
             paper.file.open("rb"), as_attachment=True, content_type="application/octet-stream"
         )
@@ -140,7 +142,7 @@ class CustomsView(ActionView):
         """Return one sheet (PDF) with every piece of an instrument and its papers."""
         rows = contents_of(holder)
         if not rows:
-            raise NotFound("Nothing was drawn under this key and kept.")
+            raise NotFound("No stock is drawn for this key.")
         title = holder_names([holder]).get(holder, holder)
         shop, on = Workshop.objects.first(), timezone.localdate()
         printed = customs_sheet(title=title, rows=rows, workshop=shop, on=on)

@@ -10,7 +10,7 @@ from inventory.models import Paper
 from inventory.shelf.forms.catalogue import DAY
 
 TELLING = ("number", "issued_by", "issued_on", "valid_until", "file", "note")
-SAY_WHICH = "Say which paper it is: its number, who issued it, a day, a note, or the file."
+SAY_WHICH = "Enter at least one detail: the number, who issued it, a date, a note or the file."
 
 
 class PhotoForm(forms.Form):
@@ -25,7 +25,7 @@ class PaperForm(SectionedForm, forms.ModelForm):
 
     sections = (
         ("", True, ("kind", "number", "issued_by", "issued_on", "valid_until")),
-        ("The copy", False, ("file", "note")),
+        ("File", False, ("file", "note")),
     )
 
     class Meta:

@@ -26,7 +26,7 @@ def new_photo(request: HttpRequest, number: str) -> HttpResponse:
         add_photo(lot=lot, upload=data["photo"], note=data["note"], on=timezone.localdate())
         return _page(lot)
 
-    return handle_form(request, form, _form_page(lot, "Photo of", "Keep it"), act)
+    return handle_form(request, form, _form_page(lot, "New photo of", "Save"), act)
 
 
 @allow_roles(OWNER, MAKER, BOOKKEEPER)
@@ -37,10 +37,10 @@ def new_paper(request: HttpRequest, number: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         form.save()
-        notify(request, "The paper is kept. Check with the authority what it has to say.")
+        notify(request, "Document saved. Ask the authority what it has to contain.")
         return _page(lot)
 
-    return handle_form(request, form, _form_page(lot, "Paper for", "Keep it"), act)
+    return handle_form(request, form, _form_page(lot, "New document for", "Save"), act)
 
 
 @allow_roles(OWNER, MAKER, BOOKKEEPER)
@@ -53,7 +53,7 @@ def edit_paper(request: HttpRequest, pk: int) -> HttpResponse:
         form.save()
         return _page(paper.lot)
 
-    return handle_form(request, form, _form_page(paper.lot, f"Change {paper} of", "Save"), act)
+    return handle_form(request, form, _form_page(paper.lot, f"Edit {paper} of", "Save"), act)
 
 
 @require_POST
@@ -64,7 +64,7 @@ def remove_paper(request: HttpRequest, pk: int) -> HttpResponse:
     paper.delete()
     if paper.file:
         paper.file.delete(save=False)
-    notify(request, f"Thrown away: {paper}.")
+    notify(request, f"Deleted: {paper}.")
     return redirect(_page(paper.lot))
 
 
@@ -75,7 +75,7 @@ def remove_photo(request: HttpRequest, pk: int) -> HttpResponse:
     photo.delete()
     for file in filter(None, (photo.image, photo.small)):
         file.delete(save=False)
-    notify(request, "The photo is gone.")
+    notify(request, "Photo deleted.")
     return redirect(_page(photo.lot))
 
 

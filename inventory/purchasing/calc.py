@@ -98,21 +98,21 @@ def reorder_level(
     z from the normal distribution, not from a rounded table.
     """
     if not Decimal("0.5") <= service_level < 1:
-        raise Refusal("A service level is at least 0.5 and below 1; 0.95 is 95 %.", field="service")
+        raise Refusal(
+            "The service level must be at least 0.5 and below 1; 0.95 is 95 %.", field="service"
+        )
     if lead_periods < 0:
-        raise Refusal("A lead time is at least 0.", field="lead_periods")
+        raise Refusal("The lead time must be at least 0.", field="lead_periods")
     z = Decimal(repr(NormalDist().inv_cdf(float(service_level))))
     over_lead = use.mean * lead_periods
     variance = lead_periods * use.deviation**2 + use.mean**2 * lead_deviation**2
     safety = z * variance.sqrt()
     steps = (
-        ExplainedStep("use in a period", use.mean),
-        ExplainedStep("lead time in periods", lead_periods),
+        ExplainedStep("use in a month", use.mean),
+        ExplainedStep("lead time in months", lead_periods),
         ExplainedStep("use over the lead time", over_lead),
-        ExplainedStep("deviation over the lead time", variance.sqrt()),
-        ExplainedStep(
-            f"deviations kept safe for a service level of {as_percent(service_level)}", z
-        ),
+        ExplainedStep("standard deviation over the lead time", variance.sqrt()),
+        ExplainedStep(f"standard deviations for a service level of {as_percent(service_level)}", z),
         ExplainedStep("safety stock", safety),
         ExplainedStep("reorder level", over_lead + safety),
     )
@@ -141,7 +141,7 @@ def order_size(
     nothing or keeping costs nothing: then there is no best size.
     """
     if min(annual_use, order_cost) <= 0 or not breaks:
-        raise Refusal("An order size needs a yearly use, a cost of ordering and a price.")
+        raise Refusal("The order size needs a yearly use, an ordering cost and a price.")
     ranked = sorted(breaks, key=lambda one: one.at_least)
     ends: list[QuantityPrice | None] = [*ranked[1:], None]
     weighed = []
@@ -173,7 +173,7 @@ def price_at(quantity: Decimal, breaks: Sequence[QuantityPrice]) -> Decimal | No
 
 def _root(annual_use: Decimal, order_cost: Decimal, keeping: Decimal) -> Decimal:
     if keeping <= 0:
-        raise Refusal("An order size needs a cost of keeping stock above 0.", field="holding")
+        raise Refusal("The order size needs a storage cost above 0.", field="holding")
     return (2 * annual_use * order_cost / keeping).sqrt()
 
 

@@ -49,7 +49,7 @@ class Promised(serializers.Serializer):
             raise serializers.ValidationError({"lot": f"{lot.number} is no lot of {material}."})
         if not material.is_piece or attrs["quantity"] != 1:
             raise serializers.ValidationError(
-                {"lot": "Only a piece is promised by its number, and as one."}
+                {"lot": "Only a piece can be reserved by number, one at a time."}
             )
         return attrs
 

@@ -23,7 +23,7 @@ def release(request: HttpRequest, pk: int) -> HttpResponse:
     promise = _find(pk)
     held = promise.outstanding
     release_reservation(promise=promise, now=timezone.now())
-    words = f"{in_words(held, promise.material)} of {promise.material} is free again."
+    words = f"Released: {in_words(held, promise.material)} of {promise.material}."
     again = f"{reverse('promise_again', args=[pk])}?quantity={held.normalize():f}"
     messages.success(request, words, extra_tags=again if held else "")
     return redirect(page_of(promise.material))
@@ -50,7 +50,7 @@ def promise_again(request: HttpRequest, pk: int) -> HttpResponse:
             until=promise.until,
             now=timezone.now(),
         )
-        notify(request, f"Promised to {promise.holder_name} again.")
+        notify(request, f"Reserved again for {promise.holder_name}.")
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect(page_of(promise.material))

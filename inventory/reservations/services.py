@@ -49,16 +49,16 @@ def reserve_stock(
     except IntegrityError:
         if lot is None:
             raise
-        raise PieceNotFree(lot, "is promised already") from None
+        raise PieceNotFree(lot, "is already reserved") from None
 
 
 def _check_piece(lot: Lot) -> None:
     fresh = Lot.objects.select_related("piece").get(pk=lot.pk)
     if fresh.remaining < 1 or fresh.piece.state not in SHELF_STATES:
-        raise PieceNotFree(lot, f"is {fresh.piece.get_state_display()}, not on the shelf")
+        raise PieceNotFree(lot, f"is {fresh.piece.get_state_display()}")
     taken = fresh.promises.filter(outstanding__gt=0).first()
     if taken:
-        raise PieceNotFree(lot, f"is promised to {taken.holder_name}")
+        raise PieceNotFree(lot, f"is reserved for {taken.holder_name}")
 
 
 def _reserve(material: Material, quantity: Decimal) -> None:

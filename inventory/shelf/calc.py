@@ -47,7 +47,7 @@ class WholeUnits:
         """Draw `net` whole units at `price` each; rejects are bought again on average."""
         good = 1 - self.reject_rate
         words = f"whole units, {as_percent(self.reject_rate)} rejected"
-        part = ExplainedStep("share that turns out good", good)
+        part = ExplainedStep("good share", good)
         return _draw(words, net, net, net / good, price, part)
 
 
@@ -59,7 +59,7 @@ class ExtraShare:
 
     def __post_init__(self) -> None:
         if self.extra < 0:
-            raise Refusal("An extra share is at least 0; 0.12 is 12 %.", field="extra")
+            raise Refusal("The extra must be at least 0; 0.12 is 12 %.", field="extra")
 
     def draw(self, net: Decimal, price: Decimal) -> DrawWithWaste:
         """Draw `net` base units and the extra share at `price` a base unit."""
@@ -83,7 +83,7 @@ class CutFromLength:
 
     def __post_init__(self) -> None:
         if self.part <= 0 or min(self.kerf, self.trim, self.least_remnant) < 0:
-            raise Refusal("A part has a length above 0; kerf, trim and remnant at least 0.")
+            raise Refusal("The part length must be above 0; kerf, trim and remnant at least 0.")
         if self.part > self.usable:
             raise Refusal(
                 f"A part of {self.part} does not fit a stock length of {self.stock} "
@@ -119,7 +119,7 @@ class CutFromLength:
         expected = count * self.used_up(per_length) / per_length
         parts = (
             ExplainedStep("parts from one stock length", Decimal(per_length)),
-            ExplainedStep("used up of a stock length, kerf included", self.used_up(per_length)),
+            ExplainedStep("used from a stock length, kerf included", self.used_up(per_length)),
         )
         return _draw("cut from a stock length", net, drawn, expected, price, *parts)
 
@@ -136,13 +136,13 @@ class PackShare:
 
     def __post_init__(self) -> None:
         if self.pack is not None and self.pack <= 0:
-            raise Refusal("A pack holds more than 0.", field="pack")
+            raise Refusal("The pack size must be above 0.", field="pack")
         _check_rate(self.spoilt_rate, "A spoilt share", "spoilt_rate")
 
     def draw(self, net: Decimal, price: Decimal) -> DrawWithWaste:
         """Draw `net` base units at `price` a base unit; what spoils is paid for on average."""
         words = f"share of a pack, {as_percent(self.spoilt_rate)} spoilt"
-        parts = [ExplainedStep("share that is used in time", 1 - self.spoilt_rate)]
+        parts = [ExplainedStep("share used in time", 1 - self.spoilt_rate)]
         if self.pack:
             parts.insert(0, ExplainedStep("share of a pack", net / self.pack))
         return _draw(words, net, net, net / (1 - self.spoilt_rate), price, *parts)
@@ -156,7 +156,7 @@ class Spares:
 
     def __post_init__(self) -> None:
         if self.spares < 0:
-            raise Refusal("Spares are at least 0.", field="spares")
+            raise Refusal("Spares must be at least 0.", field="spares")
 
     def draw(self, net: Decimal, price: Decimal) -> DrawWithWaste:
         """Draw `net` and the spares at `price` each; nothing needed draws no spare."""

@@ -24,11 +24,13 @@ PLAIN, WOUND = "plain", "wound"
 class StringSetForm(forms.Form):
     """What the set is called, and what it goes on."""
 
-    material = MaterialByName(label="The set", help_text="A material kept as a count.")
+    material = MaterialByName(label="String set", help_text="A material kept as a count.")
     instrument = forms.CharField(max_length=120, required=False, help_text="Such as mandolin.")
     scale_mm = TypedQuantityField(unit_code="mm", least=Decimal("0.001"), label="Scale length")
     note = forms.CharField(
-        required=False, widget=forms.Textarea(attrs={"rows": 2}), help_text="What the player said."
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="Such as what the player asked for.",
     )
 
     def clean_material(self) -> Material:
@@ -44,7 +46,7 @@ class SleeveForm(forms.Form):
 
     made_for = forms.CharField(label="For", max_length=MOST_WORDS, required=False)
     made_on = forms.DateField(
-        label="Made up on",
+        label="Made on",
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
@@ -60,7 +62,7 @@ class StringForm(forms.Form):
     single = MaterialByName(required=False, label="Single string")
     gauge = forms.CharField(max_length=20, required=False, label="Gauge")
     kind = forms.ChoiceField(
-        choices=[(PLAIN, "plain steel"), (WOUND, "wound, or other")],
+        choices=[(PLAIN, "plain steel"), (WOUND, "wound or other")],
         required=False,
         label="Kind",
     )
@@ -91,7 +93,7 @@ class StringForm(forms.Form):
         hertz_of(data["pitch"])
         known = SingleString.objects.filter(material=data.get("single")).first()
         if not data.get("gauge") and known is None:
-            raise Refusal("Type the gauge, such as 10 or .010.", field="gauge")
+            raise Refusal("Enter the gauge, such as 10 or .010.", field="gauge")
         gauge = read_gauge(data["gauge"]) if data.get("gauge") else known.gauge  # type: ignore[union-attr]
         return PlannedString(
             pitch=data["pitch"].strip(),
@@ -108,8 +110,8 @@ class StringForm(forms.Form):
         if data.get("kind") != WOUND:
             return None
         raise Refusal(
-            "The weight of a wound string is measured, not worked out: type what its maker "
-            "says, or what a metre of it weighs.",
+            "The weight of a wound string can't be calculated. Enter the figure from its "
+            "maker, or weigh a metre of it.",
             field="weight",
         )
 
@@ -124,8 +126,8 @@ class _Strings(forms.BaseFormSet):
         nameless = [row["string"].pitch for row in self._filled() if not row["single"]]
         if nameless:
             raise Refusal(
-                f"{', '.join(nameless)}: name the single string that is drawn for it. Add it as a "
-                "material first if the shop has none."
+                f"{', '.join(nameless)}: choose the single string to draw. Add it as a material "
+                "first if it is not in the list."
             )
         return [
             StringChosen(material=row["single"], string=row["string"], end=row["end"])
@@ -183,7 +185,7 @@ class FingerboardForm(forms.Form):
     last_fret_width = SizeField(least=LEAST, label="Width at the last fret")
     overhang = SizeField(label="Overhang, each side", initial=Decimal(3))
     extra = forms.DecimalField(
-        min_value=0, max_value=100, initial=12, decimal_places=1, label="Waste on top, percent"
+        min_value=0, max_value=100, initial=12, decimal_places=1, label="Extra for waste, percent"
     )
 
     def board(self) -> Fingerboard:

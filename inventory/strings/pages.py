@@ -101,9 +101,9 @@ def _worked_out(head: StringSetForm, strings: Any) -> dict[str, Any]:
     head.is_valid()
     scale = head.cleaned_data.get("scale_mm")
     if not scale:
-        return {"wanting": "Type a scale length, and the strings are worked out."}
+        return {"wanting": "Enter a scale length to see the pull of the strings."}
     if not strings.is_valid():
-        return {"wanting": "Some strings are not right yet."}
+        return {"wanting": "Some strings need correcting."}
     planned = strings.planned()
     return {"pull": pull_of(planned, scale)} if planned else {"wanting": "No strings yet."}
 
@@ -121,7 +121,7 @@ def _page(
 
 
 def _trail(row: StringSet | None = None) -> tuple[tuple[str, str], ...]:
-    steps = [("Made up", reverse("made_up"))]
+    steps = [("Kits", reverse("made_up"))]
     if row:
         steps.append((str(row), reverse("string_set", args=[row.pk])))
     return stock_trail(*steps)

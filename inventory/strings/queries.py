@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db.models import Q, QuerySet
 
 from inventory.models import Reason, SetString, StockEntry, StringSet
-from inventory.shelf.queries.traces import with_holder_names
+from inventory.shelf.queries.traces import fill_holder_names, with_holder_names
 from inventory.strings.calc.string_sets import PlannedString, SetPull, StringPull, pull_of
 
 MOST_FITTINGS = 10
@@ -66,9 +66,10 @@ def fittings_of(row: StringSet) -> list[Fitting]:
         reason=Reason.DRAWN,
     ).exclude(holder="")
     found: dict[str, Fitting] = {}
-    latest = with_holder_names(entries).order_by("-happened_at")
-    for entry in latest[:MOST_ENTRIES]:
-        name: str = entry.holder_name or entry.holder  # type: ignore[attr-defined]
+    latest = list(with_holder_names(entries).order_by("-happened_at")[:MOST_ENTRIES])
+    fill_holder_names(latest)
+    for entry in latest:
+        name: str = entry.holder_name  # type: ignore[attr-defined]
         fitting = Fitting(holder=entry.holder, holder_name=name, happened_at=entry.happened_at)
         found.setdefault(entry.holder, fitting)
     return list(found.values())[:MOST_FITTINGS]

@@ -42,9 +42,9 @@ def save_string_set(
     that is told in two ways.
     """
     if not strings:
-        raise Refusal("A set has at least one string.")
+        raise Refusal("A set needs at least one string.")
     if any(not 0 < one.string.count <= MOST_OF_A_PITCH for one in strings):
-        raise Refusal(f"One pitch has 1 to {MOST_OF_A_PITCH} strings.", field="count")
+        raise Refusal(f"A pitch can have 1 to {MOST_OF_A_PITCH} strings.", field="count")
     pull_of([one.string for one in strings], scale_mm)
     singles = {one.material.pk: _single(one, strings) for one in strings}
     recipe = _write_parts(material, strings)
@@ -72,7 +72,8 @@ def _single(chosen: StringChosen, strings: Sequence[StringChosen]) -> SingleStri
     facts = {(one.string.gauge, one.string.grams_per_metre) for one in same}
     if len(facts) > 1 or len(ends) > 1:
         raise Refusal(
-            f"{chosen.material} stands here with two gauges, weights or ends.", field="gauge"
+            f"{chosen.material} is listed with two different gauges, weights or ends.",
+            field="gauge",
         )
     gauge, grams_per_metre = facts.pop()
     known = {"gauge": gauge, "grams_per_metre": grams_per_metre}

@@ -15,12 +15,12 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, to_locale
 
+from inventory.base.calc.hours import MINUS, h_mm
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.units import from_base, unit_word
 
 register = template.Library()
 
-MINUS = "\N{MINUS SIGN}"
 NOTHING = "–"
 NO_CURRENCY = "XXX"
 """The code of ISO 4217 for "no currency": used until the workshop has chosen its own."""
@@ -60,10 +60,13 @@ def price(value: Number | None, currency: str) -> str:
 def quantity(value: Number | None, unit: str, stored: bool = False, places: int = 3) -> SafeString:
     """Set `value` with its unit, to `places` decimals at most and without idle zeros.
 
-    `value` counts `unit`s; with `stored` it counts base units of that unit's kind.
+    `value` counts `unit`s; with `stored` it counts base units of that unit's kind. Hours are set
+    as everywhere, `7:45 h`.
     """
     if value is None or value == "":
         return _nothing("quantity")
+    if unit == "h":
+        return hours(_decimal(value) * 60)
     exact = from_base(_decimal(value), unit) if stored else _decimal(value)
     whole, decimals = _parted(_plain(_rounded(exact, places)))
     return mark_safe(
@@ -73,23 +76,28 @@ def quantity(value: Number | None, unit: str, stored: bool = False, places: int 
 
 
 @register.simple_tag
-def hours(minutes: Number | None, decimal: bool = False) -> SafeString:
-    """Set minutes as hours and minutes, `7 h 45`, or with `decimal` as hours, `7.75 h`."""
+def hours(minutes: Number | None) -> SafeString:
+    """Set minutes as hours and minutes, `7:45 h`, with the tenths of a minute that there are."""
     if minutes is None or minutes == "":
         return _nothing("hours")
     exact = _rounded(_decimal(minutes), 1)
-    if decimal:
-        return format_html('<span class="hours">{}{}</span>', _two_places(exact / 60), _unit("h"))
     whole, rest = divmod(abs(exact), 60)
     sign = MINUS if exact < 0 else ""
     tenths = f"{rest % 1:.1f}"[1:].replace(".", get_decimal_symbol(_locale())) if rest % 1 else ""
     return format_html(
-        '<span class="hours">{}{} <span class="unit">h</span> {}{}</span>',
+        '<span class="hours">{}{}:{}{}{}</span>',
         sign,
         f"{whole:.0f}",
         f"{int(rest):02d}",
         format_html('<span class="decimals">{}</span>', tenths) if tenths else "",
+        _unit("h"),
     )
+
+
+@register.filter(name="h_mm")
+def hours_in_text(value: Number | float | None, step: int = 1) -> str:
+    """Write hours as `7:45 h`, to `step` minutes; nothing as a dash."""
+    return NOTHING if value is None or value == "" else h_mm(_decimal(value), step)
 
 
 @register.simple_tag

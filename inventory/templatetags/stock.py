@@ -15,11 +15,11 @@ register = template.Library()
 TABS = (
     ("Materials", "stock", ()),
     ("To buy", "to_buy", ()),
-    ("Orders", "orders", ()),
+    ("Purchase orders", "orders", ()),
     ("Deliveries", "deliveries", ()),
-    ("Seasoning", "seasoning", ()),
+    ("Drying", "seasoning", ()),
     ("Shelf life", "shelf_life", ()),
-    ("Made up", "made_up", ()),
+    ("Kits", "made_up", ()),
     ("Counts", "counts", ()),
     ("Value", "stock_value", ()),
     ("To reconcile", "to_reconcile", ()),
@@ -48,5 +48,5 @@ def stock_tabs(context: Context) -> dict[str, Any]:
             (word, reverse(name, args=args), match is not None and match.url_name == name)
             for word, name, args in TABS
         ],
-        "label": "Parts of the stock",
+        "label": "Stock",
     }

@@ -43,7 +43,7 @@ class MeterForm(SectionedForm, forms.ModelForm):
 
     sections = (
         ("", False, ("name",)),
-        ("On its sheet", True, ("slope", "offset", "per_degree", "calibrated_at")),
+        ("From its data sheet", True, ("slope", "offset", "per_degree", "calibrated_at")),
         ("", False, ("tested_on", "note")),
     )
 
@@ -101,16 +101,16 @@ class RulesForm(SectionedForm, forms.ModelForm):
 
     sections = (
         (
-            "Wood is ready",
+            "When wood is ready",
             True,
             ("ready_weighings", "ready_within", "ready_days_apart", "ready_near", "meter_doubt"),
         ),
-        ("The shop's air", True, ("shop_celsius", "shop_humidity", "air_swing")),
+        ("Air in the workshop", True, ("shop_celsius", "shop_humidity", "air_swing")),
         ("Pieces and packs", True, ("take_first", "warn_days")),
         ("Buying", False, ("service_level", "order_cost", "holding_percent")),
-        ("The saw", True, ("kerf_mm", "trim_mm", "least_length_mm", "least_width_mm")),
+        ("Saw", True, ("kerf_mm", "trim_mm", "least_length_mm", "least_width_mm")),
         (
-            "Labels, as you measure them on the sheet",
+            "Labels, measured on your sheet",
             True,
             (
                 "label_columns",
@@ -125,14 +125,14 @@ class RulesForm(SectionedForm, forms.ModelForm):
         ),
     )
 
-    kerf_mm, trim_mm = _size("Saw cut"), _size("Trimmed off each end")
-    least_length_mm = _size("Least length worth keeping")
-    least_width_mm = _size("Least width worth keeping")
-    label_width_mm, label_height_mm = _size("Width of a label"), _size("Height of a label")
-    label_left_mm = _size("Paper left of the first label")
-    label_top_mm = _size("Paper above the first label")
-    label_gap_across_mm = _size("Gap between labels across")
-    label_gap_down_mm = _size("Gap between labels down")
+    kerf_mm, trim_mm = _size("Kerf"), _size("Trim at each end")
+    least_length_mm = _size("Shortest remnant to keep")
+    least_width_mm = _size("Narrowest remnant to keep")
+    label_width_mm, label_height_mm = _size("Label width"), _size("Label height")
+    label_left_mm = _size("Left margin")
+    label_top_mm = _size("Top margin")
+    label_gap_across_mm = _size("Gap between labels, across")
+    label_gap_down_mm = _size("Gap between labels, down")
 
     class Meta:
         model = StockRules

@@ -33,7 +33,7 @@ def weigh(request: HttpRequest, number: str) -> HttpResponse:
         notify(request, weigh_piece(lot=lot, **data).reason)
         return reverse("piece", args=[lot.number])
 
-    return handle_form(request, form, _form_page(lot, "Weigh", "Note the mass"), act)
+    return handle_form(request, form, _form_page(lot, "Weigh", "Weigh"), act)
 
 
 def read_meter(request: HttpRequest, number: str) -> HttpResponse:
@@ -45,10 +45,13 @@ def read_meter(request: HttpRequest, number: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         reading = record_moisture(lot=lot, **data)
-        notify(request, f"Raw {reading.raw.normalize():f} %, noted as {reading.corrected:.1f} %.")
+        notify(
+            request,
+            f"Reading {reading.raw.normalize():f} %, corrected to {reading.corrected:.1f} %.",
+        )
         return reverse("piece", args=[lot.number])
 
-    return handle_form(request, form, _form_page(lot, "Moisture of", "Note the reading"), act)
+    return handle_form(request, form, _form_page(lot, "New moisture reading of", "Save"), act)
 
 
 @require_POST
@@ -68,7 +71,7 @@ def void_moisture(request: HttpRequest, pk: int) -> HttpResponse:
 def _crossed_out(request: HttpRequest, lot: Lot, act: Callable[[], Any]) -> HttpResponse:
     try:
         act()
-        notify(request, "Crossed out: it is kept in sight and counts no more.")
+        notify(request, "Voided. It stays in the list but no longer counts.")
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect("piece", number=lot.number)
@@ -80,10 +83,10 @@ def rules(request: HttpRequest) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         form.save()
-        notify(request, "The rules hold from now on.")
+        notify(request, "Settings saved.")
         return reverse("stock")
 
-    asking = FormPage(heading="Rules of the stock", back=reverse("stock"), trail=stock_trail())
+    asking = FormPage(heading="Stock settings", back=reverse("stock"), trail=stock_trail())
     return handle_form(request, form, asking, act)
 
 

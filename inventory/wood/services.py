@@ -24,9 +24,9 @@ def weigh_piece(*, lot: Lot, grams: Decimal, on: date) -> Verdict:
     decides. Raises Refusal for what is no piece, or a mass of nothing. Loads SciPy.
     """
     if not lot.material.is_piece:
-        raise Refusal(f"{lot.number} is no piece: only pieces are weighed one by one.")
+        raise Refusal(f"{lot.number} is not a piece: only pieces can be weighed.")
     if grams <= 0:
-        raise Refusal("A mass is above 0.", field="grams")
+        raise Refusal("The mass must be above 0.", field="grams")
     Weighing.objects.create(lot=lot, weighed_on=on, grams=grams)
     weighings = weighings_of(lot)
     piece = Piece.objects.select_for_update().get(pk=lot.pk)
@@ -55,7 +55,7 @@ def void_weighing(*, weighing: Weighing) -> Weighing:
     """
     fresh = Weighing.objects.select_for_update().select_related("lot").get(pk=weighing.pk)
     if fresh.is_crossed_out:
-        raise Refusal("This weighing is crossed out already.")
+        raise Refusal("This weighing is already void.")
     fresh.is_crossed_out = True
     fresh.save(update_fields=["is_crossed_out"])
     rest = weighings_of(fresh.lot)
@@ -85,7 +85,7 @@ def record_moisture(
             "An oven-dried sample needs no meter: choose one or the other.", field="meter"
         )
     if not 0 <= raw <= 200:
-        raise Refusal("Moisture is from 0 to 200 percent of dry mass.", field="raw")
+        raise Refusal("Moisture must be from 0 to 200 percent of dry mass.", field="raw")
     sheet = _sheet_of(meter, lot) if meter else None
     correction = (
         MeterCorrection(
@@ -122,7 +122,7 @@ def void_reading(*, reading: MoistureReading) -> MoistureReading:
     """Leave the reading out of what is said of the piece. Raises Refusal the second time."""
     fresh = MoistureReading.objects.select_for_update().get(pk=reading.pk)
     if fresh.is_crossed_out:
-        raise Refusal("This reading is crossed out already.")
+        raise Refusal("This reading is already void.")
     fresh.is_crossed_out = True
     fresh.save(update_fields=["is_crossed_out"])
     return fresh

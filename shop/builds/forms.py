@@ -25,7 +25,7 @@ class BuildForm(forms.ModelForm):
         label="Batch",
         required=False,
         max_length=80,
-        help_text="Builds made side by side carry the same name here and share their time.",
+        help_text="Builds made together have the same batch name and share hours.",
     )
 
     class Meta:
@@ -42,8 +42,8 @@ class BeginForm(forms.Form):
     """A build without a quote: for stock, a fair, or oneself."""
 
     template = forms.ModelChoiceField(BuildTemplate.objects.filter(is_archived=False))
-    title = forms.CharField(max_length=160, help_text="Such as: carved mandolin for the fair.")
-    promised_on = forms.DateField(label="Wanted for", required=False, widget=DAY)
+    title = forms.CharField(max_length=160, help_text="Such as: carved mandolin for the show.")
+    promised_on = forms.DateField(label="For stage", required=False, widget=DAY)
     specification = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 4}))
 
 
@@ -66,7 +66,7 @@ class LotChoiceField(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: Lot) -> str:
         held = ", ".join(promise.holder_name for promise in obj.promises.all())
-        return f"{obj.number}, put aside for {held}" if held else obj.number
+        return f"{obj.number}, reserved for {held}" if held else obj.number
 
 
 class DrawForBuildForm(QuantityForm):
@@ -75,7 +75,7 @@ class DrawForBuildForm(QuantityForm):
     lot = LotChoiceField(Lot.objects.none(), required=False)
     stage = forms.ModelChoiceField(BuildStage.objects.none(), required=False, empty_label="none")
     happened_at = forms.DateTimeField(
-        label="When", required=False, widget=MOMENT, help_text="Empty means now."
+        label="Time", required=False, widget=MOMENT, help_text="Leave empty for now."
     )
     note = forms.CharField(required=False, max_length=300)
 
@@ -115,7 +115,9 @@ class DrawForBuildForm(QuantityForm):
 class ScrapForBuildForm(QuantityForm):
     """What was lost, and why."""
 
-    why = forms.CharField(max_length=300, help_text="Such as: cracked in carving, hole misplaced.")
+    why = forms.CharField(
+        max_length=300, help_text="Such as: cracked while carving, hole in the wrong place."
+    )
 
 
 class AssignMaterialForm(forms.Form):
@@ -133,7 +135,7 @@ class BuildNoteForm(forms.Form):
     photo = forms.FileField(
         required=False,
         widget=forms.FileInput(attrs={"accept": "image/*"}),
-        help_text="Made small; the place where it was taken is not kept.",
+        help_text="Reduced in size; the location is removed.",
     )
     stage = forms.ModelChoiceField(BuildStage.objects.none(), required=False, empty_label="none")
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from shop.hours.calc.durations import format_minutes
+from inventory.base.calc.hours import format_minutes
 
 MOST_CLOSED_DAYS = 3660
 """A shop that is closed for longer than this in a row never opens."""
@@ -37,7 +37,7 @@ class OpenDays:
 
     def __post_init__(self) -> None:
         if min(self.week) < 0 or not any(self.week):
-            raise ValueError("The shop needs at least one weekday with bench hours.")
+            raise ValueError("Enter bench hours for at least one weekday.")
 
     def minutes_on(self, day: date) -> int:
         """Return the bench minutes of `day`: 0 when the shop is closed."""
@@ -75,7 +75,7 @@ class ScheduledStage:
         line = f"{self.name}: {format_minutes(self.minutes)}, {days}"
         if self.waiting_days:
             plural = "day" if self.waiting_days == 1 else "days"
-            line += f", then {self.waiting_days} {plural} of waiting, to {self.free}"
+            line += f", then {self.waiting_days} {plural} waiting, to {self.free}"
         if self.days_off:
             line += ", closed " + ", ".join(f"{day} ({why})" for day, why in self.days_off)
         return line
@@ -162,7 +162,7 @@ class _Bench:
             self.not_before(self.day + self.towards)
             closed += 1
             if closed > MOST_CLOSED_DAYS:
-                raise ValueError(f"The shop has no open day within ten years of {self.day}.")
+                raise ValueError(f"The workshop has no working day within ten years of {self.day}.")
 
 
 def _step(
@@ -184,4 +184,4 @@ def _check(stages: Sequence[StageWork]) -> None:
         raise ValueError("A plan needs at least one stage.")
     for stage in stages:
         if stage.minutes < 0 or stage.waiting_days < 0:
-            raise ValueError(f"{stage.name}: hours and days of waiting can't be below 0.")
+            raise ValueError(f"{stage.name}: hours and waiting days can't be below 0.")

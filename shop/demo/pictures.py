@@ -51,7 +51,7 @@ def draw_paper(*words: str) -> bytes:
     picture = Image.new("L", (440, 620), 250)
     pen = ImageDraw.Draw(picture)
     pen.rectangle((20, 20, 420, 600), outline=90)
-    for row, line in enumerate((*words, "A drawing of the demo workshop, no real paper.")):
+    for row, line in enumerate((*words, "A drawing from the demo workshop, not a real document.")):
         pen.text((44, 48 + 26 * row), line, fill=40)
     for down in range(190, 560, 34):
         pen.line((44, down, 396, down), fill=190)

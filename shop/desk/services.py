@@ -40,7 +40,7 @@ def open_workshop(
     or the password won't do; the sentence says what would.
     """
     if Workshop.objects.exists():
-        raise Refusal("This workshop is open already. Sign in instead.")
+        raise Refusal("This workshop is already set up. Sign in instead.")
     _check(currency, time_zone, password)
     if tax_number:
         check_tax_number(tax_number, country)
@@ -71,12 +71,12 @@ def open_workshop(
 def _check(currency: str, time_zone: str, password: str) -> None:
     if not is_currency(currency):
         raise Refusal(
-            f"“{currency}” is no currency code of ISO 4217. Write three letters, such as EUR.",
+            f"“{currency}” is not an ISO 4217 currency code. Enter three letters, such as EUR.",
             field="currency",
         )
     if time_zone not in available_timezones():
         raise Refusal(
-            f"“{time_zone}” is no time zone. Write one such as Europe/Amsterdam.",
+            f"“{time_zone}” is not a time zone. Enter one such as Europe/Amsterdam.",
             field="time_zone",
         )
     try:

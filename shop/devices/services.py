@@ -64,7 +64,7 @@ def pair_device(*, code: str, now: datetime) -> tuple[Device, str]:
             return add_device(user=row.user, name=row.name)
         PairingCode.objects.filter(expires_at__gt=now).update(misses=F("misses") + 1)
     raise Refusal(
-        "This code is wrong, spent or more than ten minutes old. Make a new one at the desk.",
+        "This code is wrong, used or more than ten minutes old. Make a new one on the computer.",
         field="code",
     )
 

@@ -28,32 +28,32 @@ class SettingsForm(forms.ModelForm):
             "learning_doubt",
         ]
         labels = {
-            "low_percentile": "Low: of 100 builds, so many take less",
-            "high_percentile": "High: of 100 builds, so many take less",
-            "worth": "The likely figure is worth so many past builds",
-            "spread_worth": "The spread from low to high is worth so many past builds",
-            "half_life_years": "A past build counts half after so many years",
-            "least_each_side": "An option or a batch: builds needed with it, and without",
-            "settled_number": "From this number in its pattern on, a build teaches nothing more",
-            "common_share": "Part of a surprise that the whole build shares",
-            "common_worth": "That part is worth so many past builds",
-            "batch_doubt": "A batch: how much of its saving may not be real",
-            "option_doubt": "An option: how far its hours may be off",
-            "learning_doubt": "Learning: how far hours may fall while a pattern is new",
+            "low_percentile": "Low: percent of builds that take less",
+            "high_percentile": "High: percent of builds that take less",
+            "worth": "Weight of the likely hours, in past builds",
+            "spread_worth": "Weight of the spread, in past builds",
+            "half_life_years": "Years until a past build has half weight",
+            "least_each_side": "Builds needed with and without an option or batch",
+            "settled_number": "Build number at which learning ends",
+            "common_share": "Shared deviation",
+            "common_worth": "Weight of the shared deviation, in past builds",
+            "batch_doubt": "Uncertainty of a batch’s saving",
+            "option_doubt": "Uncertainty of an option’s hours",
+            "learning_doubt": "Uncertainty of learning",
         }
         help_texts = {
-            "worth": "The more, the longer the template’s figures hold out against past builds.",
-            "half_life_years": "Empty when age does not matter.",
-            "least_each_side": "With fewer, the template’s own figure stands.",
+            "worth": "The larger, the longer the template’s figures count against past builds.",
+            "half_life_years": "Leave empty to ignore age.",
+            "least_each_side": "With fewer, the template’s figure is used.",
             "settled_number": "10 is common practice, no source.",
             "common_share": (
-                "0.3: a build that runs long in one stage runs long in the others by a third of "
-                "that. Until past builds say; no source."
+                "0.3: a build that takes longer in one stage takes longer in the others by a "
+                "third of that. Used until past builds show it; no source."
             ),
-            "batch_doubt": "0.5: half of it, either way. No source.",
-            "option_doubt": "0.2: a fifth, either way. No source.",
+            "batch_doubt": "0.5: half of it, more or less. No source.",
+            "option_doubt": "0.2: a fifth, more or less. No source.",
             "learning_doubt": (
-                "0.1: the first may take a quarter more than the tenth, or less. No source."
+                "0.1: the first may take a quarter more or less than the tenth. No source."
             ),
         }
 
@@ -64,8 +64,8 @@ class MadeBeforeForm(forms.ModelForm):
     class Meta:
         model = BuildTemplate
         fields = ["made_before"]
-        labels = {"made_before": "Made before these books begin"}
-        help_texts = {"made_before": "So that the next one has its true number in the pattern."}
+        labels = {"made_before": "Made before you used Gramil"}
+        help_texts = {"made_before": "So that the next build has its true number."}
 
 
 class RelatedForm(forms.ModelForm):
@@ -75,12 +75,12 @@ class RelatedForm(forms.ModelForm):
         model = RelatedTemplate
         fields = ["related", "weight", "factor"]
         labels = {
-            "related": "Pattern",
-            "weight": "One build of it counts as",
-            "factor": "It takes so many times the hours",
+            "related": "Template",
+            "weight": "Weight of a build",
+            "factor": "Hours factor",
         }
         help_texts = {
-            "weight": "0.5: as half a build of this pattern.",
+            "weight": "0.5: half a build of this template.",
             "factor": "1.2 for a larger instrument.",
         }
 

@@ -22,6 +22,6 @@ def leave_out_of_estimates(
         return build
     found = build.stages.filter(pk__in=stages)
     if found.count() < len(set(stages)):
-        raise Refusal(f"{build} has no such stage. Load the page again.", field="stages")
+        raise Refusal(f"{build} has no such stage. Reload the page.", field="stages")
     found.update(is_set_aside=is_set_aside)
     return build

@@ -21,16 +21,16 @@ WAYS = {EQUAL: "equally", LIKELY: "by planned hours", BY_HAND: "by hand"}
 def check_work(work: Sequence[Work], *, is_billable: bool, reason: str) -> None:
     """Raise Refusal when the entry names no build and no reason, or a stage of another build."""
     if is_billable and not work:
-        raise Refusal(
-            "Say which build these hours belong to, or why they can't be billed.", field="work"
-        )
+        raise Refusal("Choose a build, or the reason these hours are not billable.", field="work")
     if not is_billable and not reason.strip():
-        raise Refusal("Say why these hours can't be billed, such as clean-up.", field="reason")
+        raise Refusal(
+            "Enter the reason these hours are not billable, such as clean-up.", field="reason"
+        )
     for one in work:
         if one.stage and one.stage.build_id != one.build.pk:
-            raise Refusal(f"{one.stage} is no stage of {one.build}.", field="work")
+            raise Refusal(f"{one.stage} is not a stage of {one.build}.", field="work")
     if len({(one.build.pk, one.stage and one.stage.pk) for one in work}) < len(work):
-        raise Refusal("The same stage of one build is named twice.", field="work")
+        raise Refusal("The same stage of a build is listed twice.", field="work")
 
 
 def share_time(entry: TimeEntry, work: Sequence[Work], split_by: str) -> None:
@@ -73,11 +73,11 @@ def interrupted_seconds(entry: TimeEntry) -> int:
 def check_end(entry: TimeEntry, at: datetime) -> None:
     """Raise Refusal when `entry` has no clock or `at` lies before its start."""
     if entry.started_at is None:
-        raise Refusal("This entry was typed in and has no clock. Change its length instead.")
+        raise Refusal("This entry was typed in, without a clock. Correct its time worked instead.")
     if at < entry.started_at:
         started = timezone.localtime(entry.started_at)
         raise Refusal(
-            f"The clock was started at {started:%H:%M} on {started.day} {started:%B}, after this "
+            f"The clock started at {started:%H:%M} on {started.day} {started:%B}, after this "
             "end. Choose a later end.",
             field="at",
         )

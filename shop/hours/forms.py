@@ -51,8 +51,8 @@ class TypedHoursForm(forms.Form):
         label="In one line",
         max_length=200,
         help_text=(
-            "Such as: yesterday, 2.5 h, binding, both. Or: 30 min, clean-up. "
-            "With the word again: made a second time after it had failed."
+            "Such as: yesterday, 2.5 h, binding, both. Or: 30 min, clean-up. Add the word "
+            "again for rework."
         ),
     )
 
@@ -67,26 +67,26 @@ class HoursForm(forms.Form):
         Build.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
     )
     stage = forms.ChoiceField(choices=lambda: _with_none(stage_names()), required=False)
-    split_by = forms.ChoiceField(label="Shared", choices=SPLITS, initial=EQUAL, required=False)
+    split_by = forms.ChoiceField(label="Split", choices=SPLITS, initial=EQUAL, required=False)
     parts = PartsField(
-        label="Shared by hand",
+        label="Split by hand",
         required=False,
-        help_text="A part for each build ticked, in their order, such as 1:15 + 0:45.",
+        help_text="One part for each build you tick, in order, such as 1:15 + 0:45.",
     )
     person = forms.ModelChoiceField(
-        User.objects.none(), label="Whose hours", required=False, empty_label="mine"
+        User.objects.none(), label="Person", required=False, empty_label="mine"
     )
     reason = forms.CharField(
-        label="Why it can't be billed",
+        label="Reason not billable",
         max_length=80,
         required=False,
         widget=forms.TextInput(attrs={"list": "reasons"}),
-        help_text="Empty when it can.",
+        help_text="Leave empty if billable.",
     )
     is_remake = forms.BooleanField(
-        label="Making again what had failed",
+        label="Rework after a failure",
         required=False,
-        help_text="Kept apart at close-out, and not counted in estimates.",
+        help_text="Listed separately at close-out and left out of estimates.",
     )
     note = forms.CharField(max_length=300, required=False)
 
@@ -102,7 +102,9 @@ class HoursForm(forms.Form):
         given: dict[str, Any] = super().clean() or self.cleaned_data
         parts, builds = given.get("parts") or [], given.get("builds") or []
         if parts and len(parts) != len(builds):
-            sentence = f"Parts: {len(parts)}, builds ticked: {len(builds)}. Write one for each."
+            sentence = (
+                f"Parts: {len(parts)}, builds ticked: {len(builds)}. Enter one part per build."
+            )
             self.add_error("parts", sentence)
         return given
 
@@ -129,7 +131,7 @@ class HoursForm(forms.Form):
 class CorrectionForm(HoursForm):
     """What an entry should have said, and why."""
 
-    why = forms.CharField(label="Why it is changed", max_length=200, required=False)
+    why = forms.CharField(label="Reason for correction", max_length=200, required=False)
 
     def __init__(self, *args: Any, entry: TimeEntry, **kwargs: Any) -> None:
         shares = list(entry.shares.select_related("build", "stage"))

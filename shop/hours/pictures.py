@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shop.base.pictures.axes import Scale, in_hours, level_marks, scale_to
+from inventory.base.calc.hours import h_mm
+from shop.base.pictures.axes import Scale, level_marks, scale_to
 from shop.base.pictures.shapes import (
     NARROW,
     WIDE,
@@ -20,7 +21,7 @@ from shop.base.pictures.shapes import (
 LINE = {WIDE: 28, NARROW: 46}
 THICK = 14
 NAMES = 365
-KEY = (("fill-1", "can be billed"), ("fill-3", "can’t"))
+KEY = (("fill-1", "billable"), ("fill-3", "can’t"))
 HEAD = 26
 FIGURES = {WIDE: 130, NARROW: 108}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -50,8 +51,8 @@ def hours_into(rows: Sequence[HoursInto]) -> Picture:
     return Picture(
         wide=_bars(rows, WIDE),
         narrow=_bars(rows, NARROW),
-        says="; ".join(f"{row.name} {in_hours(row.hours)}" for row in rows),
-        caption="The most first, with its part of the whole year.",
+        says="; ".join(f"{row.name} {h_mm(row.hours)}" for row in rows),
+        caption="Largest first, with the share of the year.",
     )
 
 
@@ -62,11 +63,11 @@ def hours_by_month(months: Sequence[MonthHours]) -> Picture:
         wide=_columns(months, WIDE),
         narrow=_columns(months, NARROW),
         says="; ".join(
-            f"{MONTHS[one.month - 1]} {in_hours(one.billable)} billable of "
-            f"{in_hours(one.billable + one.other)}"
+            f"{MONTHS[one.month - 1]} {h_mm(one.billable)} billable of "
+            f"{h_mm(one.billable + one.other)}"
             for one in worked
         ),
-        caption="Hours of each month.",
+        caption="Hours per month.",
     )
 
 
@@ -91,9 +92,9 @@ def _bar(row: HoursInto, scale: Scale, width: float, top: float) -> Iterator[Sha
     else:
         yield Words(6, y - 13, fitted(row.name, width))
     look = "fill-1" if row.billable else "fill-3"
-    words = f"{row.name}: {in_hours(row.hours)}"
+    words = f"{row.name}: {h_mm(row.hours)}"
     yield Bar(scale.start, y - THICK / 2, scale.at(row.hours) - scale.start, THICK, look, words)
-    yield Words(width - 48, y + 4, in_hours(row.hours), "", "end")
+    yield Words(width - 48, y + 4, h_mm(row.hours), "", "end")
     yield Words(width, y + 4, f"{row.part:.0%}".replace("%", " %"), "label", "end")
 
 
@@ -118,8 +119,8 @@ def _column(one: MonthHours, across: Scale, up: Scale, thick: float) -> Iterator
     floor, middle, top = (up.at(hours) for hours in (0, one.billable, one.billable + one.other))
     name = MONTHS[one.month - 1]
     if one.billable:
-        words = f"{name}: {in_hours(one.billable)} can be billed"
+        words = f"{name}: {h_mm(one.billable)} billable"
         yield Bar(x, middle, thick, floor - middle, "fill-1", words)
     if one.other:
-        words = f"{name}: {in_hours(one.other)} can't be billed"
+        words = f"{name}: {h_mm(one.other)} not billable"
         yield Bar(x, top, thick, middle - top, "fill-3", words)

@@ -26,9 +26,9 @@ class BuildState(models.TextChoices):
     """Where a build stands."""
 
     PLANNED = "planned", "planned"
-    UNDER_WAY = "under_way", "under way"
-    FINISHED = "finished", "finished"
-    CLOSED = "closed", "closed"
+    UNDER_WAY = "under_way", "in progress"
+    FINISHED = "finished", "done"
+    CLOSED = "closed", "closed out"
     CANCELLED = "cancelled", "cancelled"
 
 
@@ -64,13 +64,13 @@ class Build(models.Model):
     state = models.CharField(max_length=10, choices=BuildState.choices, default=BuildState.PLANNED)
     specification = models.TextField(blank=True)
     options = models.JSONField(default=list, blank=True)
-    made_on = models.DateField(help_text="The day it entered the book.")
+    made_on = models.DateField(help_text="The day it was created.")
     promised_on = models.DateField(null=True, blank=True)
     started_on = models.DateField(null=True, blank=True)
     finished_on = models.DateField(null=True, blank=True)
     closed_on = models.DateField(null=True, blank=True)
     is_set_aside = models.BooleanField(
-        default=False, help_text="Seen, but not counted in estimates."
+        default=False, help_text="Visible, but left out of estimates."
     )
     old_sheet = models.ForeignKey(
         OldSheet, null=True, blank=True, on_delete=models.PROTECT, related_name="builds"
@@ -129,7 +129,7 @@ class BuildLine(models.Model):
     family = models.ForeignKey(Family, null=True, blank=True, on_delete=models.PROTECT)
     material = models.ForeignKey(Material, null=True, blank=True, on_delete=models.PROTECT)
     quantity = QuantityField(help_text="Net, in base units.")
-    to_draw = QuantityField(help_text="With its waste, in base units: what is put aside.")
+    to_draw = QuantityField(help_text="With waste, in base units: what is reserved.")
     planned_cost = MoneyField()
 
     class Meta:

@@ -23,73 +23,73 @@ class EstimateSettings(models.Model):
     """What estimates take for granted; see `shop.estimates.calc.assumptions`. At most one row."""
 
     class Likely(models.TextChoices):
-        MEDIAN = "median", "the middle one: as many builds take less as more"
-        MODE = "mode", "the most frequent one"
+        MEDIAN = "median", "the median: half of builds take less"
+        MODE = "mode", "the most frequent figure"
 
     low_percentile = models.PositiveSmallIntegerField(
-        "low means: of 100 builds, so many take less",
+        "low: percent of builds that take less",
         default=10,
         validators=[MinValueValidator(1), MaxValueValidator(49)],
     )
     high_percentile = models.PositiveSmallIntegerField(
-        "high means: of 100 builds, so many take less",
+        "high: percent of builds that take less",
         default=90,
         validators=[MinValueValidator(51), MaxValueValidator(99)],
     )
     likely_is = models.CharField(
-        "likely means", max_length=6, choices=Likely.choices, default=Likely.MEDIAN
+        "likely is", max_length=6, choices=Likely.choices, default=Likely.MEDIAN
     )
     worth = models.DecimalField(
-        "the likely figure is worth so many past builds",
+        "weight of the likely hours, in past builds",
         max_digits=4,
         decimal_places=1,
         default=Decimal(2),
         validators=[MinValueValidator(Decimal("0.1"))],
     )
     spread_worth = models.DecimalField(
-        "the spread from low to high is worth so many past builds",
+        "weight of the spread, in past builds",
         max_digits=4,
         decimal_places=1,
         default=Decimal(6),
         validators=[MinValueValidator(Decimal("2.1"))],
     )
     half_life_years = models.DecimalField(
-        "a past build counts half after so many years",
+        "years until a past build has half weight",
         max_digits=4,
         decimal_places=1,
         null=True,
         blank=True,
         default=Decimal(6),
         validators=[MinValueValidator(Decimal("0.1"))],
-        help_text="Empty when age does not matter.",
+        help_text="Leave empty to ignore age.",
     )
     least_each_side = models.PositiveSmallIntegerField(
-        "builds needed with and without an option or a batch before its effect is taken from them",
+        "builds needed with and without an option or batch to measure its effect",
         default=3,
         validators=[MinValueValidator(1)],
     )
     settled_number = models.PositiveSmallIntegerField(
-        "from this number in its pattern on, a build teaches nothing more",
+        "build number at which learning ends",
         default=10,
         validators=[MinValueValidator(1), MaxValueValidator(1000)],
     )
     common_share = models.DecimalField(
-        "part of a surprise that the whole build shares, until past builds say",
+        "shared deviation, until past builds show it",
         max_digits=3,
         decimal_places=2,
         default=Decimal("0.3"),
         validators=[MinValueValidator(0), MaxValueValidator(Decimal("0.95"))],
     )
     common_worth = models.DecimalField(
-        "that part is worth so many past builds",
+        "weight of the shared deviation, in past builds",
         max_digits=4,
         decimal_places=1,
         default=Decimal(3),
         validators=[MinValueValidator(Decimal("0.1"))],
     )
-    batch_doubt = _doubt("how far a batch’s saving may be off", "0.5")
-    option_doubt = _doubt("how far an option’s hours may be off", "0.2")
-    learning_doubt = _doubt("how far learning may go", "0.1")
+    batch_doubt = _doubt("uncertainty of a batch’s saving", "0.5")
+    option_doubt = _doubt("uncertainty of an option’s hours", "0.2")
+    learning_doubt = _doubt("uncertainty of learning", "0.1")
 
     class Meta:
         verbose_name_plural = "estimate settings"
@@ -98,7 +98,7 @@ class EstimateSettings(models.Model):
         ]
 
     def __str__(self) -> str:
-        return "how hours are estimated"
+        return "estimate settings"
 
 
 class RelatedTemplate(models.Model):
@@ -115,14 +115,14 @@ class RelatedTemplate(models.Model):
         decimal_places=2,
         default=Decimal("0.5"),
         validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(1)],
-        help_text="A build of it counts as so much of one of this pattern.",
+        help_text="Weight of its builds in this template.",
     )
     factor = models.DecimalField(
         max_digits=4,
         decimal_places=2,
         default=Decimal(1),
         validators=[MinValueValidator(Decimal("0.05"))],
-        help_text="It takes so many times the hours of this pattern: 1.2 for a larger one.",
+        help_text="Its hours compared with this template: 1.2 for a larger instrument.",
     )
 
     class Meta:
@@ -144,13 +144,13 @@ class StageAlias(models.Model):
 
     class Use(models.TextChoices):
         STAGE = "stage", "a stage of the template"
-        OWN = "own", "under its own name, beside the template's stages"
+        OWN = "own", "keep it as a stage of its own"
         OUT = "out", "left out"
 
     template = models.ForeignKey(
         BuildTemplate, on_delete=models.CASCADE, related_name="stage_aliases"
     )
-    written = models.CharField(max_length=120, help_text="In small letters, as compared.")
+    written = models.CharField(max_length=120, help_text="In lower case, as compared.")
     use = models.CharField(max_length=5, choices=Use.choices, default=Use.STAGE)
     stage = models.ForeignKey(
         TemplateStage, null=True, blank=True, on_delete=models.CASCADE, related_name="aliases"

@@ -24,7 +24,7 @@ class TimeEntry(models.Model):
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT)
     source = models.CharField(max_length=5, choices=Source.choices, default=Source.CLOCK)
-    day = models.DateField(db_index=True, help_text="In the shop's time zone.")
+    day = models.DateField(db_index=True, help_text="In the workshop's time zone.")
     raw_started_at = models.DateTimeField(null=True, blank=True)
     raw_stopped_at = models.DateTimeField(null=True, blank=True)
     raw_seconds = models.PositiveIntegerField(null=True, blank=True)
@@ -34,9 +34,9 @@ class TimeEntry(models.Model):
     is_billable = models.BooleanField(default=True)
     is_unsure = models.BooleanField(default=False)
     is_remake = models.BooleanField(
-        "making again", default=False, help_text="On something that is made a second time."
+        "rework", default=False, help_text="Rework: something made a second time."
     )
-    reason = models.CharField(max_length=80, blank=True, help_text="Why it can't be billed.")
+    reason = models.CharField(max_length=80, blank=True, help_text="Reason not billable.")
     note = models.CharField(max_length=300, blank=True)
     split_by = models.CharField(max_length=8, default="equal")
     within = models.ForeignKey(

@@ -14,11 +14,11 @@ class WasteRule(models.TextChoices):
     """How more is drawn than ends up in the instrument; see `inventory.shelf.calc`."""
 
     NONE = "none", "none"
-    WHOLE = "whole", "whole unit, some are rejected"
-    PERCENT = "percent", "length or area, plus a percentage"
-    CUTTING = "cutting", "cut from stock with kerf, remnant goes back"
+    WHOLE = "whole", "whole units, some rejected"
+    PERCENT = "percent", "length or area plus a percentage"
+    CUTTING = "cutting", "cut from stock, with kerf and remnant"
     SHARE = "share", "share of a pack"
-    SPARES = "spares", "count, plus spares"
+    SPARES = "spares", "count plus spares"
 
 
 class BuildTemplate(models.Model):
@@ -28,9 +28,9 @@ class BuildTemplate(models.Model):
     description = models.TextField(blank=True)
     is_starter = models.BooleanField(default=False)
     is_archived = models.BooleanField(default=False)
-    note_to_self = models.TextField(blank=True, help_text="Shown when the next quote opens.")
+    note_to_self = models.TextField(blank=True, help_text="Shown when you make the next quote.")
     made_before = models.PositiveSmallIntegerField(
-        default=0, help_text="How many of this pattern were made before these books begin."
+        default=0, help_text="Number made before you used Gramil."
     )
 
     class Meta:
@@ -45,9 +45,9 @@ class TemplateOption(models.Model):
 
     template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="options")
     name = models.CharField(max_length=80)
-    is_on = models.BooleanField("on unless said otherwise", default=False)
+    is_on = models.BooleanField("on by default", default=False)
     one_of = models.CharField(
-        max_length=80, blank=True, help_text="The choice it belongs to; empty: a switch by itself."
+        max_length=80, blank=True, help_text="Group of alternatives; empty if it stands alone."
     )
 
     class Meta:
@@ -72,10 +72,10 @@ class TemplateStage(models.Model):
     waiting_days = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(0))
     waiting_for = models.CharField(max_length=80, blank=True)
     saving_two = models.DecimalField(
-        "saving each, two at once", max_digits=4, decimal_places=3, default=Decimal(0)
+        "saving per instrument, batch of two", max_digits=4, decimal_places=3, default=Decimal(0)
     )
     saving_four = models.DecimalField(
-        "saving each, four at once", max_digits=4, decimal_places=3, default=Decimal(0)
+        "saving per instrument, batch of four", max_digits=4, decimal_places=3, default=Decimal(0)
     )
     option = models.ForeignKey(
         TemplateOption, null=True, blank=True, on_delete=models.CASCADE, related_name="stages"
@@ -92,7 +92,7 @@ class TemplateStage(models.Model):
                     hours_high__gte=models.F("hours_likely"),
                 ),
                 name="stage_hours_in_order",
-                violation_error_message="Hours go from low through likely to high.",
+                violation_error_message="Hours must rise from low to likely to high.",
             ),
         ]
 
@@ -124,7 +124,7 @@ class TemplateLine(models.Model):
     wood = models.CharField(
         max_length=120,
         blank=True,
-        help_text="A species or a kind, such as Sitka spruce, or maple, sycamore. Empty: any.",
+        help_text="A species or kind, such as Sitka spruce, or maple, sycamore. Empty for any.",
     )
     piece_length_mm = _least_size()
     piece_width_mm = _least_size()
@@ -192,7 +192,7 @@ class TemplateFailure(models.Model):
             models.CheckConstraint(
                 condition=models.Q(one_in__gte=2),
                 name="template_failure_one_in_two_at_most",
-                violation_error_message="It goes wrong in one of 2 builds at most.",
+                violation_error_message="One build in 2 is the most you can enter.",
             ),
         ]
 
@@ -201,4 +201,4 @@ class TemplateFailure(models.Model):
 
     def clean(self) -> None:
         if self.stage_id and self.redo_from and self.redo_from.position > self.stage.position:
-            raise ValidationError({"redo_from": "That stage comes later. Choose an earlier one."})
+            raise ValidationError({"redo_from": "Choose an earlier stage."})

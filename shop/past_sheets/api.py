@@ -27,7 +27,7 @@ from shop.past_sheets.services import load_old_hours, undo_old_hours
 
 KINDS = [
     ("stage", "a stage of the template"),
-    ("own", "under its own name, beside the template's stages"),
+    ("own", "keep it as a stage of its own"),
     ("out", "left out"),
 ]
 
@@ -59,9 +59,9 @@ class OldHoursAsked(serializers.Serializer):
     """A file, or rows as text. Without `load` nothing is written: it is only read."""
 
     file = serializers.FileField(required=False, help_text="CSV or XLSX, as multipart/form-data.")
-    rows = serializers.CharField(required=False, help_text="The same as text, header first.")
-    columns = ColumnsData(required=False, help_text="Left out: as the header suggests.")
-    uses = UseData(many=True, required=False, help_text="Left out: as remembered or guessed.")
+    rows = serializers.CharField(required=False, help_text="The same as text, header row first.")
+    columns = ColumnsData(required=False, help_text="Default: from the header.")
+    uses = UseData(many=True, required=False, help_text="Default: remembered or guessed.")
     day_first = serializers.BooleanField(required=False, allow_null=True, default=None)
     undated = serializers.DateField(required=False, allow_null=True)
     load = serializers.BooleanField(default=False)
@@ -128,7 +128,7 @@ class OldHoursView(ActionView):
         responses={200: OldHoursData, 201: OldHoursData},
         examples=[
             OpenApiExample(
-                "a column for each stage, looked at",
+                "one column per stage",
                 value={
                     "rows": "Serial;Finished;Carve neck;Lacquer\nM-07;March 2021;3:15;6.5",
                     "uses": [{"name": "Lacquer", "kind": "stage", "stage": 17}],

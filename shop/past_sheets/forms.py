@@ -8,13 +8,13 @@ from shop.past_sheets.calc.records import OUT, OWN, Columns, StageUse
 from shop.past_sheets.queries import Preview, SheetChoices
 
 ROLES = {
-    "build": "Number or name of the build",
+    "build": "Build number or name",
     "title": "Title",
     "stage": "Stage",
     "hours": "Hours",
-    "started": "Begun",
-    "finished": "Finished",
-    "batch": "Made side by side with",
+    "started": "Started",
+    "finished": "Done",
+    "batch": "Batch",
     "options": "Options",
 }
 DAY_ORDER = [("day", "3 April"), ("month", "March 4")]
@@ -27,28 +27,28 @@ class FileForm(forms.Form):
         required=False,
         label="CSV or XLSX file",
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
-        help_text="Of an XLSX file the first sheet.",
+        help_text="From an XLSX file, the first sheet is used.",
     )
     pasted = forms.CharField(
         required=False,
-        label="Or rows pasted from a spreadsheet",
+        label="Or paste rows from a spreadsheet",
         widget=forms.Textarea(attrs={"rows": 5}),
-        help_text="With the row that says what each column is.",
+        help_text="Include the header row.",
     )
 
     def clean(self) -> dict[str, Any]:
         if not self.errors and not any(self.cleaned_data.values()):
-            raise forms.ValidationError("Choose a file, or paste its rows.")
+            raise forms.ValidationError("Choose a file, or paste rows.")
         return self.cleaned_data
 
 
 class ReadingForm(forms.Form):
     """Which column is what, how days are written, and what each stage is called here."""
 
-    day_order = forms.ChoiceField(label="3/4/2021 is", choices=DAY_ORDER)
+    day_order = forms.ChoiceField(label="3/4/2021 means", choices=DAY_ORDER)
     undated = forms.DateField(
         required=False,
-        label="Builds without a day were finished on",
+        label="Date done for builds without one",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
@@ -69,7 +69,7 @@ class ReadingForm(forms.Form):
 
     def _add_uses(self, preview: Preview) -> None:
         stages = [(f"stage:{stage.pk}", stage.name) for stage in preview.stages]
-        rest = [("own", "keep under its own name"), ("out", "leave out")]
+        rest = [("own", "keep as a stage of its own"), ("out", "leave out")]
         for place, (name, suggestion) in enumerate(preview.suggestions.items()):
             self.fields[f"use_{place}"] = forms.ChoiceField(
                 label=name,

@@ -84,7 +84,9 @@ def old_hours_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, f"{count} build{'s' if count > 1 else ''} taken back.")
+        messages.success(
+            request, f"Import undone: {count} build{('s' if count > 1 else '')} removed."
+        )
     return redirect("old_hours", sheet.template_id)
 
 

@@ -126,7 +126,7 @@ def _check(sheet: Sheet, columns: Columns) -> None:
     names = len(stage_names(sheet, columns))
     if names > MOST_NAMES:
         raise Refusal(
-            f"There are {names} different names of stages in it. Say which column holds the stage."
+            f"It has {names} different stage names. Choose the column that holds the stage."
         )
 
 
@@ -152,7 +152,9 @@ def read_file(name: str, content: bytes) -> Sheet:
     The header is the first row with two cells or more; what stands above it is passed over.
     """
     if len(content) > MOST_BYTES:
-        raise Refusal("The file is larger than 2 MB. Save only the sheet of hours.", field="file")
+        raise Refusal(
+            "The file is larger than 2 MB. Save only the sheet with the hours.", field="file"
+        )
     rows = _xlsx_rows(name, content) if content.startswith(XLSX_MARK) else _csv_rows(content)
     return _sheet([[_text(cell) for cell in row] for row in rows])
 
@@ -168,7 +170,7 @@ def packed(sheet: Sheet) -> str:
     """Write a sheet as text that a form can carry until it is loaded. Raises Refusal."""
     text = json.dumps({"headers": sheet.headers, "rows": sheet.rows}, separators=(",", ":"))
     if len(text.encode()) > MOST_PACKED:
-        raise Refusal("The sheet holds more than a form can carry. Split it up.", field="file")
+        raise Refusal("The sheet is too large for this form. Split it.", field="file")
     return text
 
 
@@ -179,9 +181,9 @@ def unpacked(text: str) -> Sheet:
         headers = tuple(map(str, given["headers"]))
         rows = tuple((int(number), tuple(map(str, cells))) for number, cells in given["rows"])
     except (ValueError, KeyError, TypeError):
-        raise Refusal("The sheet was lost on the way. Choose the file again.") from None
+        raise Refusal("The sheet was not received. Choose the file again.") from None
     if not rows or any(len(cells) != len(headers) for _, cells in rows):
-        raise Refusal("The sheet was lost on the way. Choose the file again.")
+        raise Refusal("The sheet was not received. Choose the file again.")
     return Sheet(headers=headers, rows=rows)
 
 
@@ -204,19 +206,19 @@ def _csv_rows(content: bytes) -> list[list[Any]]:
             return _separated_rows(content.decode(encoding))
         except UnicodeDecodeError:
             continue
-    raise Refusal("The file is no text. Save it as XLSX or CSV.", field="file")
+    raise Refusal("The file is not text. Save it as XLSX or CSV.", field="file")
 
 
 def _separated_rows(text: str) -> list[list[Any]]:
     import pandas as pd
 
     if "\0" in text or not text.strip():
-        raise Refusal("There is no table in it. The first row says what each column is.")
+        raise Refusal("There is no table in it. The first row must name the columns.")
     lines = text.splitlines()
     separator = next((one for one in SEPARATORS if _is_in_half(one, lines)), ",")
     widest = max(line.count(separator) for line in lines) + 1
     if widest > FAR_TOO_WIDE:
-        raise Refusal(f"A row of it has {widest} cells, which is no table of hours.")
+        raise Refusal(f"One row has {widest} cells. That is not a table of hours.")
     try:
         frame = pd.read_csv(
             StringIO(text),
@@ -242,11 +244,11 @@ def _sheet(rows: list[list[str]]) -> Sheet:
         (place for place, row in enumerate(rows) if sum(map(bool, row)) >= LEAST_HEADERS), None
     )
     if start is None or start + 1 >= len(rows):
-        raise Refusal("There is no table in it. The first row says what each column is.")
+        raise Refusal("There is no table in it. The first row must name the columns.")
     width = max(place for place, header in enumerate(rows[start]) if header) + 1
     if len(rows) - start > MOST_ROWS or width > MOST_COLUMNS:
         raise Refusal(
-            f"A sheet has {MOST_ROWS} rows and {MOST_COLUMNS} columns at most. Split it up."
+            f"A sheet can have {MOST_ROWS} rows and {MOST_COLUMNS} columns at most. Split it."
         )
     return Sheet(
         headers=tuple(rows[start][:width]),

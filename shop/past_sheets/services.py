@@ -48,13 +48,12 @@ def load_old_hours(
     BuildTemplate.objects.select_for_update().get(pk=template.pk)
     if reading.unsettled:
         names = ", ".join(f"“{name}”" for name in reading.unsettled)
-        raise Refusal(f"Say first which stage is meant by {names}, or leave it out.")
+        raise Refusal(f"First choose the stage for {names}, or leave it out.")
     known = in_books(template, (build.name for build in reading.sound))
     fresh = [build for build in reading.sound if build.name not in known]
     if not fresh:
         raise Refusal(
-            "There is nothing to load: each build is in the books already or has rows that could "
-            "not be read."
+            "There is nothing to load: every build is already loaded or has rows with errors."
         )
     stages = {stage.pk: stage for stage in template.stages.all()}
     _remember(template, uses, stages)
@@ -73,7 +72,9 @@ def _remember(
     for name, use in uses.items():
         stage = stages.get(use.stage) if use.stage is not None else None
         if use.kind == "stage" and stage is None:
-            raise Refusal(f"“{name}” goes to a stage that {template} no longer has. Choose again.")
+            raise Refusal(
+                f"The stage chosen for “{name}” is no longer in {template}. Choose again."
+            )
         if stage is None or stage.name.casefold() != name.casefold():
             StageAlias.objects.update_or_create(
                 template=template,
@@ -84,7 +85,7 @@ def _remember(
 
 def _load(sheet: OldSheet, old: OldBuild, stages: Mapping[int, TemplateStage]) -> None:
     if old.finished is None:
-        raise Refusal(f"{old.name}: no day says when it was finished.")
+        raise Refusal(f"{old.name}: no date done.")
     template, rows = sheet.template, _in_order(old, stages)
     is_serial = len(old.name) <= SERIAL_LETTERS
     build = enter_build(
@@ -150,7 +151,7 @@ def _shares(build: Build, entries: Iterable[TimeEntry]) -> Iterable[TimeShare]:
 
 
 RECORDED = ("time_shares__entry", "notes", "readings")
-INSTEAD = "Set aside what should not count."
+INSTEAD = "Leave them out of estimates instead."
 
 
 @transaction.atomic
@@ -166,7 +167,7 @@ def undo_old_hours(*, sheet: OldSheet) -> int:
     try:
         Build.objects.filter(old_sheet=sheet).delete()
     except ProtectedError:
-        raise Refusal(f"One of these builds has a quote or draws by now. {INSTEAD}") from None
+        raise Refusal(f"One of these builds now has a quote or stock drawn. {INSTEAD}") from None
     batches = {build.batch_id for build in builds if build.batch_id}
     Batch.objects.filter(pk__in=batches, builds__isnull=True).delete()
     sheet.delete()
@@ -177,4 +178,4 @@ def _check_untouched(build: Build) -> None:
     """Raise Refusal when hours that were not in the sheet, a note or a reading were added."""
     sources = {share.entry.source for share in build.time_shares.all()}
     if sources - {TimeEntry.Source.SHEET} or build.notes.all() or build.readings.all():
-        raise Refusal(f"{build} has been worked with since it was loaded. {INSTEAD}")
+        raise Refusal(f"{build} has new entries since it was loaded. {INSTEAD}")

@@ -36,7 +36,7 @@ def check_choices(
     for choice in dict.fromkeys(one_of.values()):
         members = [name for name, each in one_of.items() if each == choice]
         if sum(name in on for name in members) != 1:
-            raise Refusal(f"{choice}: choose one of {_either(members)}, and only one.", field=field)
+            raise Refusal(f"{choice}: choose exactly one of {_either(members)}.", field=field)
 
 
 def with_missing(on: Iterable[str], one_of: Mapping[str, str], usual: Collection[str]) -> list[str]:
@@ -106,8 +106,8 @@ def draw_at_unit_price(need: LineNeed, price: Decimal, unit: str) -> DrawWithWas
     """
     if kind_of(unit) != need.kind:
         raise Refusal(
-            f"{need.name} asks for {need.quantity.normalize():f} {need.unit}, but its material is "
-            f"kept in {unit}. Give the quantity in a unit of the same kind.",
+            f"{need.name} needs {need.quantity.normalize():f} {need.unit}, but its material "
+            f"is kept in {unit}. Enter the quantity in a unit of the same kind.",
             field="unit",
         )
     return _rule_of(need).draw(_counted(need), price / to_base(Decimal(1), unit))

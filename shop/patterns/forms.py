@@ -26,7 +26,7 @@ class TemplateForm(forms.ModelForm):
     class Meta:
         model = BuildTemplate
         fields = ["name", "description", "note_to_self", "is_archived"]
-        labels = {"is_archived": "Put away: not offered for new quotes"}
+        labels = {"is_archived": "Archived: not offered for new quotes"}
         widgets = {
             "description": forms.Textarea(attrs={"rows": 3}),
             "note_to_self": forms.Textarea(attrs={"rows": 2}),
@@ -47,8 +47,8 @@ def share_field(**kwargs: Any) -> PercentField:
 class TemplateStageForm(forms.ModelForm):
     """One stage as a row of a table."""
 
-    saving_two = share_field(label="Saving each, two at once, %")
-    saving_four = share_field(label="Saving each, four at once, %")
+    saving_two = share_field(label="Saving in a batch of 2, %")
+    saving_four = share_field(label="Saving in a batch of 4, %")
 
     class Meta:
         model = TemplateStage
@@ -100,7 +100,7 @@ class OptionRows(forms.BaseInlineFormSet):
             if not choice or not given.get("is_on") or given.get("DELETE"):
                 continue
             if choice in on:
-                form.add_error("is_on", f"Of {choice}, {on[choice]} is on already.")
+                form.add_error("is_on", f"{choice}: {on[choice]} is already on.")
             on[choice] = given["name"]
 
 
@@ -123,34 +123,34 @@ class TemplateLineForm(SectionedForm, forms.ModelForm):
 
     sections = (
         ("", False, ("name", "material", "family")),
-        ("How much", True, ("quantity", "unit", "stock_size")),
+        ("Quantity", True, ("quantity", "unit", "stock_size")),
         (
-            "What a piece has to be",
+            "Requirements for a piece",
             True,
             ("wood", "piece_length_mm", "piece_width_mm", "piece_thickness_mm", "piece_parts"),
         ),
-        ("Where it belongs", True, ("stage", "option", "position")),
-        ("What goes to waste", True, ("waste_rule", "waste_rate", "spares")),
+        ("Stage and option", True, ("stage", "option", "position")),
+        ("Waste", True, ("waste_rule", "waste_rate", "spares")),
         (
-            "Cut from a length",
+            "Cut from length",
             True,
             ("cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm"),
         ),
         (
-            "What it costs until it names a material of the shop",
+            "Starter price, until a material is chosen",
             True,
             ("cost_low", "cost_likely", "cost_high"),
         ),
     )
 
     unit = forms.ChoiceField(choices=UNITS)
-    piece_length_mm = _size("A piece is at least so long")
-    piece_width_mm = _size("At least so wide")
-    piece_thickness_mm = _size("At least so thick")
+    piece_length_mm = _size("Least length of a piece")
+    piece_width_mm = _size("Least width")
+    piece_thickness_mm = _size("Least thickness")
     cut_length_mm, stock_length_mm = _size("Length of one part"), _size("Stock length")
     kerf_mm, least_remnant_mm = (
         SizeField(label="Kerf"),
-        SizeField(label="Least remnant that goes back"),
+        SizeField(label="Smallest remnant to keep"),
     )
     waste_rate = share_field(label="Waste or reject rate", max_value=95)
 
@@ -183,14 +183,14 @@ class TemplateLineForm(SectionedForm, forms.ModelForm):
             "position",
         ]
         labels = {
-            "material": "Material of the shop",
+            "material": "Material",
             "piece_parts": "Parts of a piece",
-            "cost_low": "Seed cost, low",
-            "cost_likely": "Seed cost, likely",
-            "cost_high": "Seed cost, high",
+            "cost_low": "Starter price, low",
+            "cost_likely": "Starter price, likely",
+            "cost_high": "Starter price, high",
         }
         help_texts = {
-            "material": "Once named, its replacement price counts instead of the seed cost.",
+            "material": "Once chosen, its replacement price replaces the starter price.",
             "stock_size": "In your own words.",
         }
 

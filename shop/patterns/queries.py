@@ -215,13 +215,16 @@ def _stocking(line: TemplateLine, same_name: Material | None, above: Stocking | 
     """Say what `line` becomes; `above` is an earlier line of its name that becomes a material."""
     if line.is_bare_share:
         return Stocking(
-            line=line, why_not="A share of a pack: the seed cost serves until you name the pack."
+            line=line,
+            why_not="A share of a pack: the starter price is used until you choose the pack.",
         )
     if same_name:
         return _reused(line, same_name)
     need = need_of(line)
     if above and need.kind != need_of(above.line).kind:
-        return Stocking(line=line, why_not="A line above has this name and another kind of unit.")
+        return Stocking(
+            line=line, why_not="A line above has the same name but another kind of unit."
+        )
     unit = "m" if need.is_cut else BOUGHT_BY.get(line.unit, line.unit)
     return Stocking(
         line=line, kept_as=_kept_as(line, need), unit=unit, price=_price(line, need, unit)
@@ -231,13 +234,14 @@ def _stocking(line: TemplateLine, same_name: Material | None, above: Stocking | 
 def _reused(line: TemplateLine, material: Material) -> Stocking:
     if material.is_archived:
         return Stocking(
-            line=line, why_not="A material of this name is put away. Take it back into use first."
+            line=line,
+            why_not="A material of this name is archived. Remove it from the archive first.",
         )
     if _kind_of(material) != need_of(line).kind:
         return Stocking(
             line=line,
-            why_not=f"The material of this name is kept in {material.unit_word}. "
-            "Name another one on the line.",
+            why_not=f"The material of this name is kept in {material.unit_word}. Choose another on "
+            "the line.",
         )
     return Stocking(line=line, material=material)
 

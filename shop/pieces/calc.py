@@ -159,7 +159,7 @@ def is_of_wood(wood: str, text: str) -> bool:
 def _why_not(piece: ShelfPiece, sought: Sought) -> str:
     """Return why a piece can't serve, or nothing."""
     if piece.taken_by:
-        return f"promised to {piece.taken_by}"
+        return f"reserved for {piece.taken_by}"
     if piece.unfit:
         return piece.unfit
     if sought.wood and piece.species and not is_of_wood(sought.wood, piece.species):
@@ -218,7 +218,7 @@ def _value(piece: ShelfPiece, first: First) -> int | Decimal:
 def _fit(piece: ShelfPiece, sought: Sought) -> str:
     unknown = _unknown(piece, sought)
     if unknown:
-        return f"{' and '.join(unknown)} not known"
+        return f"{' and '.join(unknown)} not recorded"
     spares = [(spare, side) for _, side, spare in _spares(piece, sought) if spare is not None]
     if not spares:
         return ""
@@ -232,7 +232,7 @@ def _readiness(piece: ShelfPiece, on: date) -> str:
         return f"ready since {_day(piece.ready_since, on)}" if piece.ready_since else "ready"
     if piece.ready_about:
         return f"not ready until about {_day(piece.ready_about, on)}"
-    return "still seasoning"
+    return "still drying"
 
 
 class _Places:
@@ -250,7 +250,7 @@ class _Places:
         if self.count == 1:
             return "the only one"
         if len(self.times) == 1:
-            same = "of one cost" if first == "dearest" else "that came in together"
+            same = "at the same cost" if first == "dearest" else "from one delivery"
             return f"one of {_number(self.count)} {same}"
         if self.place[value] >= len(_RANKS):
             return f"one of {_number(self.count)}"

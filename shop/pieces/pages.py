@@ -27,7 +27,9 @@ def piece_asked(request: HttpRequest) -> Lot | None:
     if number and not key:
         found = pieces.filter(number__iexact=number).first()
         if found is None:
-            raise Refusal(f"No piece has the number {number}. It is on its label.", field="number")
+            raise Refusal(
+                f"There is no piece {number}. The number is on its label.", field="number"
+            )
         return found
     return get_object_or_404(pieces, pk=key if key.isdecimal() else 0) if key else None
 

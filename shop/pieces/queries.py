@@ -319,5 +319,5 @@ def _with_wood(candidate: Candidate, sought: Sought) -> Candidate:
     if not sought.wood:
         return candidate
     species = candidate.lot.material.species
-    wood = f"{species.name}, not {sought.wood}" if species else "wood not known"
+    wood = f"{species.name}, not {sought.wood}" if species else "wood not recorded"
     return replace(candidate, reason=f"{wood}; {candidate.reason}")

@@ -23,7 +23,7 @@ from shop.workshop.services import add_person, choose_units
 class WorkshopForm(forms.ModelForm):
     """Whose shop it is."""
 
-    country = forms.ChoiceField(choices=lambda: [("", "not said"), *countries()], required=False)
+    country = forms.ChoiceField(choices=lambda: [("", "–"), *countries()], required=False)
     currency = forms.ChoiceField(choices=currencies)
     time_zone = forms.ChoiceField(choices=time_zones)
 
@@ -85,7 +85,7 @@ class PersonForm(forms.Form):
     """Somebody who may sign in."""
 
     first_name = forms.CharField(max_length=60)
-    username = forms.CharField(label="Name to sign in with", max_length=150)
+    username = forms.CharField(label="User name", max_length=150)
     password = forms.CharField(
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         help_text="At least 8 characters.",
@@ -126,20 +126,20 @@ def my_units(request: HttpRequest) -> HttpResponse:
 def workshop_edit(request: HttpRequest) -> HttpResponse:
     """Change whose shop it is."""
     form = WorkshopForm(request.POST or None, instance=Workshop.objects.get())
-    return _edit(request, form, "The workshop")
+    return _edit(request, form, "Workshop details")
 
 
 @allow_roles(OWNER)
 def week_edit(request: HttpRequest) -> HttpResponse:
     """Change the working week."""
     row = WorkingWeek.objects.first() or WorkingWeek(pk=1)
-    return _edit(request, WeekForm(request.POST or None, instance=row), "The working week")
+    return _edit(request, WeekForm(request.POST or None, instance=row), "Working week")
 
 
 @allow_roles(OWNER)
 def day_off_add(request: HttpRequest) -> HttpResponse:
     """Add days on which nobody works."""
-    return _edit(request, DayOffForm(request.POST or None), "Days off")
+    return _edit(request, DayOffForm(request.POST or None), "New days off")
 
 
 @require_POST
@@ -161,7 +161,7 @@ def person_add(request: HttpRequest) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             return redirect("workshop")
-    return _form_page(request, form, "Somebody who may sign in")
+    return _form_page(request, form, "Add a person")
 
 
 def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpResponse:

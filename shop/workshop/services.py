@@ -17,9 +17,9 @@ from shop.models import Preference
 def add_person(*, username: str, password: str, role: str, first_name: str = "") -> User:
     """Return a new user with `role`. Raises Refusal for a taken name or a weak password."""
     if User.objects.filter(username__iexact=username).exists():
-        raise Refusal(f"Somebody signs in as {username} already.", field="username")
+        raise Refusal(f"The user name {username} is taken.", field="username")
     if role not in ROLES:
-        raise Refusal(f"A role is one of {', '.join(ROLES)}.", field="role")
+        raise Refusal(f"Choose a role: {', '.join(ROLES)}.", field="role")
     try:
         validate_password(password)
     except ValidationError as error:
@@ -40,7 +40,7 @@ def choose_units(*, person: Any, units: str) -> Preference:
     """
     if units not in CHOICES:
         raise Refusal(
-            f"Units are {Workshop.METRIC} or {Workshop.IMPERIAL}, or nothing for the workshop’s.",
+            f"Units are {Workshop.METRIC} or {Workshop.IMPERIAL}, or empty for the workshop’s.",
             field="units",
         )
     return Preference.objects.update_or_create(user=person, defaults={"units": units})[0]

@@ -92,9 +92,9 @@ def test_every_shape_is_drawn(name):
 
 
 def test_a_refusal_is_shown_as_its_sentence():
-    refusal = Refusal("Spruce set 412 is promised to build 0107; take set 415, which is free.")
+    refusal = Refusal("Spruce set 412 is reserved for build 0107; take set 415, which is free.")
     html = render_to_string("parts/refusal.html", {"refusal": refusal})
-    assert "<p>Spruce set 412 is promised to build 0107; take set 415, which is free.</p>" in html
+    assert "<p>Spruce set 412 is reserved for build 0107; take set 415, which is free.</p>" in html
     assert 'role="alert"' in html
 
 

@@ -72,7 +72,7 @@ def sayings(names):
 
 def says_it_twice(html):
     """Say whether the first box of complaints stands on the page once more."""
-    boxes = [words for words in complaints(html) if words.startswith("Not saved yet")]
+    boxes = [words for words in complaints(html) if words.startswith("Not saved")]
     return len(boxes) != len(set(boxes))
 
 

@@ -3,7 +3,8 @@
 import re
 
 FRAMEWORK = re.compile(
-    r"This (field|value|selection|dictionary) |Enter (a|the|only) |Ensure (this|that) "
+    r"This (field|value|selection|dictionary) |Ensure (this|that) "
+    r"|Enter (a (valid|whole|number|list|complete)|only|the same) "
     r"|Select a (valid|lookup)|[Nn]ot a valid |A valid \w+ is|Must be a valid|already exists"
     r"|Incorrect type|Invalid |Expected |has wrong format|ManagementForm|No file was"
     r"|Please (submit|correct|enter|either)|must make a unique set|is violated"

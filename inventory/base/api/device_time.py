@@ -18,8 +18,8 @@ DEVICE_TIME = OpenApiParameter(
     type=datetime,
     location=OpenApiParameter.HEADER,
     description=(
-        "The device's clock as it sends the request. Times in the body are put right by how far "
-        "it is off, when that is more than a minute."
+        "The device's clock when it sends the request. If it is off by more than a "
+        "minute, the times in the body are corrected."
     ),
 )
 
@@ -39,7 +39,7 @@ def moment_of(request: Request, told: datetime | None) -> Moment:
 def check_likely(at: datetime) -> None:
     """Raise ValidationError for an instant at which nothing that is told can have happened."""
     if at.year < EARLIEST:
-        raise ValidationError(f"{at.isoformat()} is no time at which this can have happened.")
+        raise ValidationError(f"This can't have happened at {at.isoformat()}.")
 
 
 def device_time(request: Request) -> datetime | None:
@@ -53,6 +53,6 @@ def device_time(request: Request) -> datetime | None:
         read = None
     if read is None or read.tzinfo is None:
         raise ValidationError(
-            {HEADER: f"“{written}” is no time with its zone, such as 2027-03-16T08:40:00Z."}
+            {HEADER: f"“{written}” is not a time with a time zone, such as 2027-03-16T08:40:00Z."}
         )
     return read

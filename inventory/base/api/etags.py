@@ -15,12 +15,12 @@ from inventory.base.attempts import in_attempts
 
 class VersionMissing(APIException):
     status_code = status.HTTP_428_PRECONDITION_REQUIRED
-    default_detail = "Send the ETag of what you read as If-Match, so that nobody's change is lost."
+    default_detail = "Send the ETag of what you read as If-Match, so that nobody's edit is lost."
 
 
 class VersionOutdated(APIException):
     status_code = status.HTTP_412_PRECONDITION_FAILED
-    default_detail = "Somebody changed this since you read it. Read it again, then change it."
+    default_detail = "Someone else edited this since you read it. Read it again, then edit it."
 
 
 def etag_of(data: Any) -> str:

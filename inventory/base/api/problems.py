@@ -16,7 +16,7 @@ from inventory.base.api.parsers import NotPlain
 from inventory.base.refusals import Refusal
 
 PROBLEM_JSON = "application/problem+json"
-TOO_FAR = "A number or a day in what was sent is too large or too small to be kept."
+TOO_FAR = "A number or date in the request is too large or too small."
 
 
 def problem(status: int, detail: str, **more: Any) -> Response:
@@ -62,7 +62,7 @@ def unread(error: exceptions.ParseError) -> str:
     cause = error.__context__
     if isinstance(cause, JSONDecodeError):
         place = f"line {cause.lineno}, character {cause.colno}"
-        return f"The request is no JSON: it can't be read beyond {place}."
+        return f"The request is not valid JSON: it can't be read beyond {place}."
     plain = error if isinstance(error, NotPlain) else exceptions.ParseError
     return str(getattr(plain, "detail", plain.default_detail))
 

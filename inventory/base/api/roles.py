@@ -12,7 +12,7 @@ class RolePermission(BasePermission):
     """Reading needs a role, one of the view's `read_roles` if it has any; writing needs one of its
     `write_roles`."""
 
-    message = "Your role may look but not change this. Ask the owner of the workshop."
+    message = "Your role doesn't allow you to edit this. Ask the owner of the workshop."
 
     def has_permission(self, request: Request, view: Any) -> bool:
         role = role_of(request.user)

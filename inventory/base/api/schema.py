@@ -16,8 +16,8 @@ IDEMPOTENCY_KEY = OpenApiParameter(
     {"type": "string", "maxLength": 200, "example": "7f1b0a52-5d0e-4f5c-9d0a-6a3b5e7c1d11"},
     OpenApiParameter.HEADER,
     description=(
-        "A key of your own. Sent again with the same body, the first answer comes back and "
-        "nothing is done twice; with another body it is refused."
+        "A key of your own choice. The same key with the same body returns the first "
+        "answer and does nothing twice; with another body it is refused."
     ),
 )
 IF_MATCH = OpenApiParameter(
@@ -25,7 +25,7 @@ IF_MATCH = OpenApiParameter(
     str,
     OpenApiParameter.HEADER,
     required=True,
-    description="The ETag of what was read, so that nobody's change is lost.",
+    description="The ETag of what was read, so that nobody's edit is lost.",
 )
 ETAG = {"ETag": {"schema": {"type": "string"}, "description": "The version, to send as If-Match."}}
 SUMMARIES = {
@@ -33,7 +33,7 @@ SUMMARIES = {
     "retrieve": "Read one of {}",
     "create": "Add to {}",
     "update": "Replace one of {}",
-    "partial_update": "Change one of {}",
+    "partial_update": "Edit one of {}",
     "destroy": "Delete one of {}",
 }
 
@@ -51,7 +51,7 @@ class ProblemDetails(serializers.Serializer):
     type = serializers.CharField()
     title = serializers.CharField()
     status = serializers.IntegerField()
-    detail = serializers.CharField(help_text="A sentence that says what is wrong and where.")
+    detail = serializers.CharField(help_text="One sentence: what is wrong, and where.")
     errors: Any = WrongField(many=True, required=False)
 
 
@@ -97,12 +97,12 @@ class DescribedSchema(AutoSchema):
         """Return the statuses in which this operation may be declined, and why."""
         reads = self.method == "GET"
         found = {
-            "400": not reads and "What was sent can't be read, or a field of it is wrong.",
+            "400": not reads and "The request can't be read, or a field is wrong.",
             "401": bool(self.view.get_authenticators()) and "Nobody is signed in.",
-            "403": bool(self.view.get_authenticators()) and "The role of the sender may not.",
-            "404": "{" in self.path and "There is no such thing.",
-            "409": not reads and "The books or the state of things refuse it.",
-            "412": self._is_versioned() and "Somebody changed it since it was read.",
+            "403": bool(self.view.get_authenticators()) and "The role does not allow it.",
+            "404": "{" in self.path and "Not found.",
+            "409": not reads and "The state of the stock, build or document does not allow it.",
+            "412": self._is_versioned() and "Someone edited it since it was read.",
             "422": self._is_asked_once() and "The Idempotency-Key was used for another request.",
             "428": self._is_versioned() and "If-Match is missing.",
             "default": "Any other problem.",

@@ -37,7 +37,9 @@ def check_iban(text: str, field: str = "iban") -> None:
 def check_bank_code(text: str, field: str = "bic") -> None:
     """Refuse what is not a bank code (ISO 9362)."""
     if not bic.is_valid(text):
-        raise Refusal(f"“{text.strip()}” is not a bank code (BIC) of 8 or 11 signs.", field=field)
+        raise Refusal(
+            f"“{text.strip()}” is not a bank code (BIC) of 8 or 11 characters.", field=field
+        )
 
 
 def check_tax_number(text: str, country: str = "", field: str = "tax_number") -> None:

@@ -28,7 +28,7 @@ def plain_number(typed: str) -> str:
     text = typed.strip()
     if _EITHER.fullmatch(text):
         whole, parted = text.replace(",", ""), text.replace(",", ".")
-        raise Refusal(f"“{text}” can be read as {whole} or as {parted}. Write the one you mean.")
+        raise Refusal(f"“{text}” can mean {whole} or {parted}. Write the one you mean.")
     if _POINT_LAST.fullmatch(text):
         return text.replace(",", "")
     if _COMMA_LAST.fullmatch(text):
@@ -43,10 +43,10 @@ def read_quantity(typed: str, unit: str) -> Decimal:
     """
     found = _QUANTITY.fullmatch(typed.strip())
     if found is None or not (found["whole"] or found["top"]):
-        raise Refusal(f"“{typed}” is no quantity. Type it such as 1.5 or 1.5 {unit}.")
+        raise Refusal(f"“{typed}” is not a quantity. Write it as 1.5 or 1.5 {unit}.")
     amount = to_base(_number(found), _unit_code(found["unit"], unit))
     if amount > LARGEST:
-        raise Refusal(f"“{typed}” is more than can be kept. Check the figure and its unit.")
+        raise Refusal(f"“{typed}” is too large. Check the figure and its unit.")
     return round_quantity(amount)
 
 
@@ -71,7 +71,7 @@ def read_masses(typed: str, unit: str) -> list[Decimal]:
 def _above_nothing(word: str, unit: str) -> Decimal:
     number = read_quantity(word.strip().rstrip(","), unit)
     if number <= 0:
-        raise Refusal(f"“{word.strip()}” is not above 0.")
+        raise Refusal(f"“{word.strip()}” must be above 0.")
     return number
 
 
@@ -81,7 +81,7 @@ def _number(found: "re.Match[str]") -> Decimal:
     if top is None:
         return number
     if not int(bottom):
-        raise Refusal(f"{top}/{bottom} is no fraction: nothing is divided by 0.")
+        raise Refusal(f"{top}/{bottom} is not a fraction: you can't divide by 0.")
     return number + Decimal(top) / Decimal(bottom)
 
 
@@ -95,4 +95,4 @@ def _unit_code(word: str | None, unit: str) -> str:
         if wanted in {known.code.lower(), known.word.lower()}:
             return known.code
     words = ", ".join(known.word for known in UNITS_BY_KIND[kind])
-    raise Refusal(f"“{word}” is no unit of {kind}; use one of {words}.")
+    raise Refusal(f"“{word}” is not a unit of {kind}. Use one of {words}.")

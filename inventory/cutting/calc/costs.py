@@ -27,7 +27,7 @@ class Saw:
 
     def __post_init__(self) -> None:
         if min(self.kerf, self.trim, self.least_length, self.least_width) < 0:
-            raise Refusal("Kerf, trim and least remnant are at least 0.", field="kerf")
+            raise Refusal("Kerf, trim and smallest remnant must be at least 0.", field="kerf")
 
 
 class Loss(StrEnum):
@@ -68,7 +68,7 @@ def share_cut_cost(
     """
     rest = usable - sum(remnants, _ZERO)
     if rest < 0:
-        raise ValueError(f"Remnants of {usable - rest} can't come out of {usable}.")
+        raise ValueError(f"Remnants of {usable - rest} can't come from {usable}.")
     if not parts:
         return CutCosts(tuple(share_out(cost, remnants, minor_unit)), ())
     *kept, for_parts = share_out(cost, [*remnants, rest], minor_unit)

@@ -40,7 +40,7 @@ class CutOut(NewPiece):
 )
 class CutStock(serializers.Serializer):
     quantity = quantity_field(min_value=LEAST, default=Decimal(1))
-    usable = quantity_field(min_value=LEAST, help_text="What lies between the trimmed ends.")
+    usable = quantity_field(min_value=LEAST, help_text="The length between the trimmed ends.")
     parts = CutOut(many=True, allow_empty=False)
     remnants = CutOut(many=True, required=False, default=list)
 

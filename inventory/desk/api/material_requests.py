@@ -31,7 +31,7 @@ class OfMaterial(serializers.Serializer):
         several = attrs.get("quantity", 1) != 1 and attrs.get("lot") is not None
         if several and self.context["material"].is_piece:
             raise serializers.ValidationError(
-                {"quantity": "A piece is one: name no piece to take several."}
+                {"quantity": "A piece is a single item. To take several, leave the piece out."}
             )
         return attrs
 

@@ -31,5 +31,5 @@ class ContentsView(ActionView):
     def get(self, request: Request, holder: str) -> Response:
         rows = contents_of(holder)
         if not rows:
-            raise NotFound("Nothing was drawn under this key and kept.")
+            raise NotFound("No stock is drawn for this key.")
         return Response(ContainedSerializer(rows, many=True).data)

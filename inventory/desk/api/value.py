@@ -41,7 +41,7 @@ class StockHeldData(serializers.Serializer):
     quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
     cost = _money()
     realisable = _money(allow_null=True)
-    value = _money(help_text="The lower of cost and realisable.")
+    value = _money(help_text="The lower of cost and realisable value.")
     replacement = _money(allow_null=True)
 
 

@@ -22,11 +22,11 @@ from inventory.shelf.pages import page_of, trail_of
 
 TAKEN_BACK = {
     Reason.CUT: "cut",
-    Reason.MADE: "make-up",
-    Reason.SENT_BACK: "sending back",
+    Reason.MADE: "kit",
+    Reason.SENT_BACK: "return to supplier",
     Reason.SPLIT: "split",
     Reason.SOLD: "sale",
-    Reason.DOWNGRADED: "downgrading",
+    Reason.DOWNGRADED: "downgrade",
     Reason.REJECTED: "rejection",
     Reason.SCRAPPED: "loss",
 }
@@ -61,17 +61,17 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
             reverse_entry(entry=row, **asked)
         else:
             reverse_groups(entries=[row], **asked)
-        notify(request, f"Taken back: {row.get_reason_display()} of {row.material}.")
+        notify(request, f"Reversed: {row.get_reason_display()}, {row.material}.")
         return page_of(row.material)
 
     words = f"“{row.get_reason_display()}” of {row.material}"
     asking = FormPage(
-        heading=f"Correct {words}" if alone else f"Take this {_word(together)} back",
-        lede="The entry stays in the journal; its opposite is added beside it."
+        heading=f"Reverse {words}" if alone else f"Reverse this {_word(together)}",
+        lede="The entry stays in the journal. A reversing entry is added."
         if alone
-        else f"Its {len(together)} entries stay in the journal; their opposites are added beside "
-        "them. Nothing of it may have been used since.",
-        do="Correct it" if alone else "Take it back",
+        else f"Its {len(together)} entries stay in the journal. Reversing entries are added. "
+        "None of the stock may have been used since.",
+        do="Reverse",
         back=page_of(row.material),
         trail=trail_of(row.material),
     )
@@ -87,7 +87,7 @@ def undo(request: HttpRequest, keys: str) -> HttpResponse:
         raise Http404
     try:
         reverse_groups(entries=entries, now=timezone.now(), user=request.user)
-        notify(request, f"Undone: {entries[0].get_reason_display()} of {entries[0].material}.")
+        notify(request, f"Undone: {entries[0].get_reason_display()}, {entries[0].material}.")
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect(page_of(entries[0].material))

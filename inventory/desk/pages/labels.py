@@ -83,7 +83,7 @@ def _facts(lot: Lot) -> str:
         words += [piece.grade] if piece.grade else []
     if lot.expires_on:
         words.append(f"expires {lot.expires_on.day} {lot.expires_on:%b %Y}")
-    words.append(f"in {lot.received_on.day} {lot.received_on:%b %Y}")
+    words.append(f"received {lot.received_on.day} {lot.received_on:%b %Y}")
     return ", ".join(words)
 
 

@@ -36,7 +36,7 @@ LISTS = {
         form=PlaceForm,
         one="place",
         several="Places",
-        use="Name shelves and racks: count sheets and job cards then say where things lie.",
+        use="Name your shelves and racks. Count sheets and job cards then show where things are.",
         counted="lot",
         counted_words="Lots",
     ),
@@ -45,7 +45,7 @@ LISTS = {
         form=SupplierForm,
         one="supplier",
         several="Suppliers",
-        use="Name whoever sells to the shop: what is to be bought then stands on a sheet for each.",
+        use="Add your suppliers. Each then gets its own purchase order.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -54,7 +54,7 @@ LISTS = {
         form=FamilyForm,
         one="family",
         several="Families",
-        use="Materials are listed by family, such as tonewoods or hardware.",
+        use="Materials are grouped by family, such as tonewoods or hardware.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -63,7 +63,7 @@ LISTS = {
         form=SpeciesForm,
         one="species",
         several="Species",
-        use="Take in the species below, or write down one of your own.",
+        use="Add the species below, or your own.",
         counted="materials",
         counted_words="Materials",
     ),
@@ -72,7 +72,7 @@ LISTS = {
         form=MeterForm,
         one="meter",
         several="Moisture meters",
-        use="Name a meter once, with what its sheet says, and its readings are corrected by it.",
+        use="Add a meter with the figures from its data sheet. Its readings are then corrected.",
         counted="moisturereading",
         counted_words="Readings",
     ),
@@ -96,9 +96,7 @@ def short_list(request: HttpRequest, which: str) -> HttpResponse:
 @require_POST
 def load(request: HttpRequest) -> HttpResponse:
     """Take in the species that come with the program."""
-    notify(
-        request, f"{load_species()} species taken in. Check their figures before you rely on them."
-    )
+    notify(request, f"{load_species()} species added. Check their figures before you rely on them.")
     return redirect("short_list", which="species")
 
 
@@ -110,11 +108,11 @@ def edit_in_list(request: HttpRequest, which: str, pk: int | None = None) -> Htt
     back = reverse("short_list", args=[which])
 
     def act(data: dict[str, Any]) -> str:
-        notify(request, f"{form.save()} is in the list.")
+        notify(request, f"{form.save()} saved.")
         return back
 
     asking = FormPage(
-        heading=f"Change {row}" if row else f"New {kind.one}",
+        heading=f"Edit {row}" if row else f"New {kind.one}",
         back=back,
         trail=stock_trail((kind.several, back)),
     )
@@ -128,13 +126,13 @@ def edit_meter(request: HttpRequest, which: str, pk: int | None = None) -> HttpR
     species = MeterSpeciesSet(request.POST or None, instance=row)
     back = reverse("short_list", args=[which])
     if form.is_valid() and species.is_valid():
-        notify(request, f"{form.save()} is in the list.")
+        notify(request, f"{form.save()} saved.")
         species.save()
         return redirect(back)
     context = {
         "form": form,
         "species": species,
-        "heading": f"Change {row}" if pk else "New meter",
+        "heading": f"Edit {row}" if pk else "New moisture meter",
         "back": back,
         "trail": stock_trail((LISTS[which].several, back)),
     }

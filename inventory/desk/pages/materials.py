@@ -55,9 +55,7 @@ def new_material(request: HttpRequest) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         return reverse("check_price", args=[form.save().pk])
 
-    asking = FormPage(
-        heading="New material", do="Add it", back=reverse("stock"), trail=stock_trail()
-    )
+    asking = FormPage(heading="New material", do="Save", back=reverse("stock"), trail=stock_trail())
     return handle_form(request, form, asking, act)
 
 
@@ -70,7 +68,7 @@ def edit_material(request: HttpRequest, pk: int) -> HttpResponse:
         form.save()
         return page_of(row)
 
-    asking = FormPage(heading=f"Change {row}", back=page_of(row), trail=trail_of(row))
+    asking = FormPage(heading=f"Edit {row}", back=page_of(row), trail=trail_of(row))
     return handle_form(request, form, asking, act)
 
 
@@ -91,12 +89,12 @@ def check_price(request: HttpRequest, pk: int) -> HttpResponse:
             on=data["replacement_checked_on"] or timezone.localdate(),
             realisable=data["realisable_price"],
         )
-        notify(request, f"The price of {row} is noted.")
+        notify(request, f"Price of {row} saved.")
         return page_of(row)
 
     asking = FormPage(
-        heading=f"Price of {row}",
-        lede=f"For one {row.unit_word} as shown, landed. Issued quotes stay as they are.",
+        heading=f"New price of {row}",
+        lede=f"Per {row.unit_word or 'piece'}, landed. Issued quotes are not affected.",
         back=page_of(row),
         trail=trail_of(row),
     )

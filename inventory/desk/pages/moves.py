@@ -31,8 +31,8 @@ def draw(request: HttpRequest, pk: int) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Draw {row}",
-        lede=f"{in_words(row.on_hand, row)} on hand, {in_words(row.free, row)} free.",
-        do="Draw it",
+        lede=f"{in_words(row.on_hand, row)} on hand, {in_words(row.free, row)} available.",
+        do="Draw",
         back=page_of(row),
         trail=trail_of(row),
     )
@@ -51,8 +51,9 @@ def scrap(request: HttpRequest, pk: int) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Scrap {row}",
-        lede="What was drawn already is no longer on the shelf: draw its replacement instead.",
-        do="Scrap it",
+        lede="Scrap stock from the shelf. To scrap what was drawn for a build, open the "
+        "build's material.",
+        do="Scrap",
         back=page_of(row),
         trail=trail_of(row),
     )
@@ -66,14 +67,14 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         entries = count_stock(material=row, now=timezone.now(), user=request.user, **data)
-        words = "The books agree now." if entries else "The books agreed already."
+        words = "The difference is posted." if entries else "No difference."
         notify(request, f"Counted {row}. {words}")
         return page_of(row)
 
     asking = FormPage(
         heading=f"Count {row}",
-        lede=f"The books say {in_words(row.on_hand, row)}.",
-        do="Counted",
+        lede=f"Recorded: {in_words(row.on_hand, row)}.",
+        do="Count",
         back=page_of(row),
         trail=trail_of(row),
     )
@@ -88,12 +89,10 @@ def bring_back(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         back = return_stock(entry=entry, now=timezone.now(), user=request.user, **data)
-        notify(request, f"Back on the shelf: {in_words(back.quantity, row)} of {row}.", [back])
+        notify(request, f"Returned: {in_words(back.quantity, row)} of {row}.", [back])
         return page_of(row)
 
-    asking = FormPage(
-        heading=f"Bring back {row}", do="Bring it back", back=page_of(row), trail=trail_of(row)
-    )
+    asking = FormPage(heading=f"Return {row}", do="Return", back=page_of(row), trail=trail_of(row))
     return handle_form(request, form, asking, act)
 
 
@@ -109,8 +108,9 @@ def return_lot_to_supplier(request: HttpRequest, number: str) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Send back {lot}",
-        lede="What is not credited, such as carriage, stays on what is kept of the delivery.",
-        do="Send it back",
+        lede="Costs the supplier does not refund, such as carriage, are added to the rest of "
+        "the delivery.",
+        do="Send back",
         back=reverse("piece", args=[lot.number]),
         trail=trail_of(lot.material),
     )
@@ -119,9 +119,9 @@ def return_lot_to_supplier(request: HttpRequest, number: str) -> HttpResponse:
 
 def _goes_back(lot: Lot, credit: Decimal) -> str:
     if lot.supplier:
-        return f"{lot.number} goes back to {lot.supplier}."
-    owed = " Nobody is noted as its supplier, so its credit is not listed as owed."
-    return f"{lot.number} goes back.{owed if credit else ''}"
+        return f"{lot.number} sent back to {lot.supplier}."
+    owed = " It has no supplier, so no credit is listed as due."
+    return f"{lot.number} sent back.{(owed if credit else '')}"
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:

@@ -94,7 +94,7 @@ def _edit(request: HttpRequest, lot: Lot, form: Any) -> HttpResponse:
         form.save()
         return address_of(lot)
 
-    asking = FormPage(heading=f"Change {lot}", back=address_of(lot), trail=trail_of(lot.material))
+    asking = FormPage(heading=f"Edit {lot}", back=address_of(lot), trail=trail_of(lot.material))
     return handle_form(request, form, asking, act)
 
 

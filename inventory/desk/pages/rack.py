@@ -30,9 +30,9 @@ def sell(request: HttpRequest, pk: int) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Sell {row}",
-        lede="It leaves the rack at its cost; what it fetched is kept beside it. "
-        "The invoice is written elsewhere.",
-        do="Sold",
+        lede="It leaves stock at cost, with the selling price on record. Make the invoice "
+        "separately.",
+        do="Sell",
         back=page_of(row),
         trail=trail_of(row),
     )
@@ -54,9 +54,9 @@ def split(request: HttpRequest, number: str) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Split {lot}",
-        lede="Each part gets a number of its own and its share of the cost. "
-        "Taking the split back joins them again.",
-        do="Split it",
+        lede="Each part gets its own number and its share of the cost. Reverse the split to "
+        "join them again.",
+        do="Split",
         back=reverse("piece", args=[lot.number]),
         trail=trail_of(lot.material),
     )
@@ -74,10 +74,10 @@ def judge(request: HttpRequest, number: str) -> HttpResponse:
         return reverse("piece", args=[lot.number])
 
     asking = FormPage(
-        heading=f"Not fit: {lot}",
-        lede="It stays in the rack at its cost, and nobody is promised it any more. "
-        "Cut it up, sell it or send it back from there.",
-        do="Note it",
+        heading=f"Downgrade or reject {lot}",
+        lede="It stays in stock at cost but can no longer be reserved. You can still cut it, "
+        "sell it or send it back.",
+        do="Save",
         back=reverse("piece", args=[lot.number]),
         trail=trail_of(lot.material),
     )

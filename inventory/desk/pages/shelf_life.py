@@ -26,11 +26,11 @@ def open_lot(request: HttpRequest, number: str) -> HttpResponse:
     try:
         opened = open_pack(lot=lot, on=timezone.localdate())
         until = (
-            f" It keeps until {opened.expires_on.day} {opened.expires_on:%B %Y}."
+            f" It expires on {opened.expires_on.day} {opened.expires_on:%B %Y}."
             if opened.expires_on
             else ""
         )
-        notify(request, f"{lot.number} is open.{until}")
+        notify(request, f"{lot.number} marked as opened.{until}")
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect("piece", number=number)
@@ -42,7 +42,7 @@ def write_off(request: HttpRequest, number: str) -> HttpResponse:
     lot = get_object_or_404(Lot.objects.select_related("material"), number=number)
     try:
         entries = expire_lot(lot=lot, now=timezone.now(), user=request.user)
-        notify(request, f"{lot.number} is written off.", entries)
+        notify(request, f"{lot.number} written off.", entries)
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect("shelf_life")

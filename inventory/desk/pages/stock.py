@@ -14,7 +14,7 @@ from inventory.shelf.queries.stock import (
     stock_list,
     waiting_entries,
 )
-from inventory.shelf.queries.traces import with_holder_names, with_promised_to
+from inventory.shelf.queries.traces import fill_holder_names, with_holder_names, with_promised_to
 
 PAGE = 50
 
@@ -46,6 +46,7 @@ def to_reconcile(request: HttpRequest) -> HttpResponse:
     rows = with_promised_to(with_holder_names(waiting_entries()))
     rows = rows.select_related("material", "lot", "recorded_by")
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    fill_holder_names(page.object_list)
     return render(request, "inventory/desk/to_reconcile.html", {"page": page})
 
 

@@ -109,7 +109,9 @@ def respread_after_return(
 def in_home_money(amount: Decimal, rate: Decimal, minor_unit: Decimal = CENT) -> Decimal:
     """Turn foreign money into home money; `rate` is foreign money for one of home, as typed in."""
     if rate <= 0:
-        raise Refusal("An exchange rate is above 0: foreign money for one of home.", field="rate")
+        raise Refusal(
+            "The exchange rate must be above 0: foreign currency to one of your own.", field="rate"
+        )
     return round_money(amount / rate, minor_unit)
 
 
@@ -120,8 +122,8 @@ def _share(
     weights = [_weight(line, charge) for line in bearing]
     if not any(weights):
         raise Refusal(
-            f"{charge.words} can't be shared by {charge.by}: no line it falls on has a "
-            f"{charge.by}. Share it by something else.",
+            f"{charge.words} can't be shared by {charge.by}: no line has a {charge.by}. Share "
+            "it by something else.",
             field="by",
         )
     return list(
@@ -140,8 +142,8 @@ def _weight(line: DeliveredLine, charge: Charge) -> Decimal:
         return line.count
     if line.mass is None:
         raise Refusal(
-            f"{charge.words} is shared by mass, but line {line.key} has none. "
-            "Give its mass or share by value or count.",
+            f"{charge.words} is shared by mass, but line {line.key} has none. Enter its mass, "
+            "or share by value or count.",
             field="by",
         )
     return line.mass

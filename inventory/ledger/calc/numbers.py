@@ -54,7 +54,7 @@ def format_piece_number(letter: str, serial: int) -> str:
     Raises ValueError for a letter that is easily misread or a serial below 1.
     """
     if len(letter) != 1 or letter.upper() not in LETTERS:
-        raise ValueError(f"{letter!r} is no letter for a piece; use one of {LETTERS}.")
+        raise ValueError(f"{letter!r} is not a letter for a piece number; use one of {LETTERS}.")
     if serial < 1:
         raise ValueError("Pieces are numbered from 1.")
     return str(PieceNumber(letter.upper(), serial))

@@ -78,8 +78,8 @@ def at_home(
         return list(lines), charges
     if charges.rate is None:
         raise Refusal(
-            f"A delivery in {charges.currency} needs the day's rate: "
-            f"{charges.currency} for one of your own money.",
+            f"A delivery in {charges.currency} needs the exchange rate: {charges.currency} to "
+            "one of your own currency.",
             field="rate",
         )
     rate = charges.rate

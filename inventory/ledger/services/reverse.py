@@ -60,17 +60,17 @@ def _counter(entry: StockEntry, posting: PostingContext, why: str) -> StockEntry
 
 def _check(entry: StockEntry) -> None:
     if entry.followed_by.exists():
-        raise Refusal("This entry has been corrected or returned already: see what followed it.")
+        raise Refusal("This entry has already been reversed or returned: see the later entries.")
     if entry.lot_id is None:
         return
     lot = Lot.objects.get(pk=entry.lot_id)
     if entry.quantity > lot.remaining:
         raise Refusal(
-            f"Some of {lot.number} has been used since. Count the material instead, "
-            "or correct what was drawn first."
+            f"Some of {lot.number} has been used since. Count the material instead, or "
+            "reverse the draw first."
         )
     if entry.material.is_piece and entry.quantity < 0 < lot.remaining:
-        raise Refusal(f"{lot.number} is on the shelf again already: nothing is left to undo.")
+        raise Refusal(f"{lot.number} is already back in stock: there is nothing left to reverse.")
 
 
 def _pass_on_the_rest(entry: StockEntry, posting: PostingContext) -> None:
@@ -88,7 +88,7 @@ def _pass_on_the_rest(entry: StockEntry, posting: PostingContext) -> None:
         cost=-lot.remaining_cost,
         posting=posting,
         holder=last.holder if last else "",
-        note="what was left on an empty lot",
+        note="cost left on an empty lot",
     )
 
 
@@ -146,16 +146,16 @@ def reverse_groups(
 
 def _check_act(act: list[StockEntry]) -> None:
     if any(entry.reason in {Reason.CORRECTED, Reason.USED} for entry in act):
-        raise Refusal("That is not taken back: record what happened once more instead.")
+        raise Refusal("This can't be reversed. Record what happened as a new entry instead.")
     if StockEntry.objects.filter(about__in=act).exists():
-        raise Refusal("Some of it has been corrected or returned already: see what followed it.")
+        raise Refusal("Some of it has already been reversed or returned: see the later entries.")
     settled = Credit.objects.select_for_update(of=("self",)).filter(entry__in=act)
     for credit in settled:
         if credit.settled_on:
             on = f"{credit.settled_on.day} {credit.settled_on:%B %Y}"
             raise Refusal(
-                f"{credit.supplier}'s credit for it was settled on {on}. "
-                "Book what came back as a delivery instead."
+                f"{credit.supplier}'s credit for it was settled on {on}. Record what came back as "
+                "a delivery instead."
             )
     for entry in act:
         if entry.lot and (entry.quantity > 0 or entry.cost > 0):
@@ -169,8 +169,7 @@ def _check_untouched(lot: Lot, act: list[StockEntry]) -> None:
     moved = since.aggregate(quantity=Sum("quantity"), cost=Sum("cost"))
     if moved["quantity"] or moved["cost"]:
         raise Refusal(
-            f"Something has happened to {lot.number} since. Correct that first, "
-            "or count the material instead."
+            f"{lot.number} has later entries. Reverse those first, or count the material instead."
         )
 
 
@@ -179,14 +178,14 @@ def _check_promises(act: list[StockEntry], before: dict[int, Material]) -> None:
     gone = [entry.lot for entry in act if entry.lot and entry.quantity > 0]
     held = Promise.objects.filter(lot__in=gone, outstanding__gt=0).select_related("lot").first()
     if held and held.lot:
-        raise Refusal(f"{held.lot.number} is promised to {held.holder_name}: let go of it first.")
+        raise Refusal(f"{held.lot.number} is reserved for {held.holder_name}: release it first.")
     meanwhile = Promise.objects.filter(outstanding__gt=0, made_at__gte=act[0].recorded_at)
     for material in Material.objects.filter(pk__in=before, promises__in=meanwhile).distinct():
         if material.free < 0 and material.free < before[material.pk].free:
             lacking = in_words(-material.free, material)
             raise Refusal(
-                f"{material}: {lacking} of it would be missing for what is promised. "
-                "Let go of a promise first."
+                f"{material}: reservations would be short by {lacking}. Release a reservation "
+                "first."
             )
 
 
@@ -202,8 +201,8 @@ def reverse_entry(
     material = lock_materials([entry.material])[entry.material_id]
     if not can_be_reversed_alone(posting_group(entry)):
         raise Refusal(
-            f"An entry “{entry.get_reason_display()}” is not corrected by itself: "
-            "take back the whole of what was done with it."
+            f"An entry “{entry.get_reason_display()}” can't be reversed alone: reverse "
+            "everything posted with it."
         )
     (counter,) = post_reversals(entries=[entry], now=now, why=why, user=user)
     if counter.quantity < 0:

@@ -49,7 +49,7 @@ class DeliveryViewSet(ReadViewSet):
         data = validated_body(Correct, request)
         entries = received_by(self.get_object())
         if not entries:
-            raise Refusal("This delivery has been taken back already.")
+            raise Refusal("This delivery has already been reversed.")
         return entries_answer(
             reverse_groups(entries=entries, now=timezone.now(), user=request.user, **data)
         )

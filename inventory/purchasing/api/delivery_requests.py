@@ -45,10 +45,10 @@ class NewDeliveryLine(serializers.Serializer):
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if attrs["pieces"] and not attrs["material"].is_piece:
-            raise serializers.ValidationError({"pieces": "This material is not kept by the piece."})
+            raise serializers.ValidationError({"pieces": "This material is not kept as pieces."})
         if len(attrs["pieces"]) > attrs["quantity"]:
             raise serializers.ValidationError(
-                {"pieces": "There are more pieces than the quantity."}
+                {"pieces": "There are more pieces than the quantity allows."}
             )
         return attrs
 
@@ -85,7 +85,7 @@ class NewDelivery(serializers.Serializer):
     reference = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     carriage = ApiAmountField(default=Decimal(0))
     duty = ApiAmountField(default=Decimal(0))
-    tax = ApiAmountField(default=Decimal(0), help_text="Can be reclaimed: no part of the cost.")
+    tax = ApiAmountField(default=Decimal(0), help_text="Reclaimable: not part of the cost.")
     currency = serializers.CharField(
         max_length=3, required=False, allow_blank=True, default="", help_text="ISO 4217."
     )
@@ -96,7 +96,7 @@ class NewDelivery(serializers.Serializer):
         required=False,
         allow_null=True,
         default=None,
-        help_text="Of that currency for one of home money.",
+        help_text="Units of that currency to one of the workshop's own.",
     )
     share_by = serializers.ChoiceField(choices=ShareBy.choices, default=ShareBy.VALUE)
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
@@ -104,7 +104,7 @@ class NewDelivery(serializers.Serializer):
 
     def validate_currency(self, code: str) -> str:
         if code and not is_currency(code):
-            raise serializers.ValidationError(f"“{code}” is no currency of ISO 4217.")
+            raise serializers.ValidationError(f"“{code}” is not an ISO 4217 currency code.")
         return "" if code == home_currency() else code
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -42,7 +42,7 @@ class OrderedLine(serializers.Serializer):
         required=False,
         allow_null=True,
         default=None,
-        help_text="Of one unit as shown, in the supplier's money.",
+        help_text="Per unit as shown, in the supplier's currency.",
     )
 
 
@@ -68,12 +68,12 @@ class NewOrders(serializers.Serializer):
 
 class ChangedLine(serializers.Serializer):
     line = serializers.PrimaryKeyRelatedField(queryset=OrderLine.objects.all())
-    quantity = quantity_field(min_value=Decimal(0), help_text="0 takes the line off.")
+    quantity = quantity_field(min_value=Decimal(0), help_text="0 removes the line.")
     price = serializers.DecimalField(
         max_digits=14,
         decimal_places=4,
         min_value=Decimal(0),
-        help_text="Of one unit as shown, in the supplier's money.",
+        help_text="Per unit as shown, in the supplier's currency.",
     )
 
 

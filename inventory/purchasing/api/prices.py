@@ -32,7 +32,7 @@ class PriceNoteData(Serializer):
     """A price that was noted, of one unit as shown."""
 
     is_taken_back = serializers.BooleanField(
-        help_text="Paid for a delivery that was taken back: nothing was bought at it."
+        help_text="From a delivery that was reversed: nothing was bought at this price."
     )
 
     class Meta:
@@ -71,7 +71,9 @@ class PriceNoteAsked(serializers.Serializer):
 
     price = _price(allow_null=True)
     realisable = _price(required=False, allow_null=True)
-    on = serializers.DateField(required=False, help_text="The day it was checked; else today.")
+    on = serializers.DateField(
+        required=False, help_text="The day the price was checked; default: today."
+    )
 
 
 class AdviceData(serializers.Serializer):
@@ -80,9 +82,9 @@ class AdviceData(serializers.Serializer):
     level = serializers.DecimalField(max_digits=18, decimal_places=3)
     months = serializers.ListField(
         child=serializers.DecimalField(max_digits=18, decimal_places=6),
-        help_text="In the unit as shown, the oldest first.",
+        help_text="In the unit as shown, oldest first.",
     )
-    no_size = serializers.CharField(help_text="Why no best order size is known, if none is.")
+    no_size = serializers.CharField(help_text="Reason why no best order size is known.")
 
 
 class PriceBreakViewSet(EditViewSet):

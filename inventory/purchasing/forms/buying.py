@@ -69,7 +69,7 @@ class OrderNoteForm(forms.Form):
 class BreakForm(forms.Form):
     """From how much on it costs how much."""
 
-    price = _price(label="Price of one, in the supplier's money")
+    price = _price(label="Unit price, in the supplier's currency")
 
     def __init__(self, *args: Any, material: Material, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -44,7 +44,7 @@ class MaterialByName(forms.CharField):
         found = Material.objects.filter(name__iexact=typed).first()
         if found is None:
             near = ", ".join(str(row) for row in materials_named(typed, 3))
-            hint = f" Is it one of: {near}?" if near else " Add it as a new material first."
+            hint = f" Did you mean: {near}?" if near else " Add it as a new material first."
             raise ValidationError(f"There is no material “{typed}”.{hint}")
         return found
 
@@ -64,37 +64,37 @@ class DeliveryForm(forms.Form):
 
     supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
     received_on = forms.DateField(label="Received", widget=DAY)
-    reference = forms.CharField(max_length=60, required=False, label="Their invoice number")
+    reference = forms.CharField(max_length=60, required=False, label="Invoice number")
     currency = forms.CharField(
         required=False,
         max_length=3,
-        label="Their money",
-        help_text="If not your own: ISO 4217, such as USD.",
+        label="Currency",
+        help_text="If not your own: ISO 4217 code, such as USD.",
     )
     rate = forms.DecimalField(
         required=False,
         min_value=Decimal("0.00000001"),
         max_digits=18,
         decimal_places=8,
-        label="The day's rate",
-        help_text="Of that money for one of yours.",
+        label="Exchange rate",
+        help_text="Units of that currency to one of your own.",
     )
     carriage = MoneyTyped(
-        required=False, initial=Decimal(0), help_text="In the money of the invoice."
+        required=False, initial=Decimal(0), help_text="In the currency of the invoice."
     )
     duty = AmountField(
         required=False,
         initial=Decimal(0),
-        label="Duty and tax that can't be reclaimed",
-        help_text="In your own money.",
+        label="Duty and tax you can't reclaim",
+        help_text="In your own currency.",
     )
     tax = AmountField(
         required=False,
         initial=Decimal(0),
-        label="Tax that can be reclaimed",
-        help_text="In your own money.",
+        label="Tax you can reclaim",
+        help_text="In your own currency.",
     )
-    share_by = forms.ChoiceField(choices=ShareBy.choices, label="Shared by")
+    share_by = forms.ChoiceField(choices=ShareBy.choices, label="Share charges by")
     note = forms.CharField(required=False, max_length=2000)
 
     def clean(self) -> dict[str, Any]:
@@ -108,13 +108,13 @@ class DeliveryForm(forms.Form):
         """Return the currency, or an empty text for the shop's own."""
         code: str = self.cleaned_data["currency"].strip().upper()
         if code and not is_currency(code):
-            raise ValidationError(f"“{code}” is no currency of ISO 4217, such as USD.")
+            raise ValidationError(f"“{code}” is not an ISO 4217 currency code, such as USD.")
         return "" if code == home_currency() else code
 
     def _check_money(self, data: dict[str, Any]) -> None:
         code = data.get("currency", "")
         if code and data.get("rate") is None and "rate" not in self.errors:
-            self.add_error("rate", f"Type the day's rate: {code} for one of your own money.")
+            self.add_error("rate", f"Enter the exchange rate: {code} to one of your own currency.")
         try:
             check_whole_units(data["carriage"], code or home_currency())
         except Refusal as refusal:
@@ -141,7 +141,7 @@ class DeliveryLineForm(forms.Form):
     quantity = forms.CharField(
         max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal"})
     )
-    price = MoneyTyped(label="Price for all of it")
+    price = MoneyTyped(label="Line total")
     order_line = forms.ModelChoiceField(
         OrderLine.objects.select_related("material"), required=False, widget=forms.HiddenInput
     )
@@ -151,20 +151,20 @@ class DeliveryLineForm(forms.Form):
     size = forms.CharField(
         required=False,
         max_length=60,
-        label="Size of a part",
+        label="Size of each part",
         help_text="Length × width × thickness.",
     )
     parts = forms.IntegerField(
-        required=False, min_value=1, max_value=8, initial=1, label="Parts in a set"
+        required=False, min_value=1, max_value=8, initial=1, label="Parts in the set"
     )
     masses = forms.CharField(
         required=False,
         max_length=4000,
-        label="Masses",
-        help_text="One for each piece, in order.",
+        label="Mass of each",
+        help_text="One per piece, in order.",
     )
     grade = forms.CharField(required=False, max_length=80)
-    is_ready = forms.BooleanField(required=False, label="Ready: needs no seasoning")
+    is_ready = forms.BooleanField(required=False, label="Ready: needs no drying")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -190,7 +190,7 @@ class DeliveryLineForm(forms.Form):
 
     def _line(self, material: Material, quantity: Decimal, data: dict[str, Any]) -> NewLine | None:
         if quantity <= 0:
-            raise Refusal("A quantity is above 0.")
+            raise Refusal("The quantity must be above 0.")
         if self.errors:
             return None
         masses = _masses(data["masses"])
@@ -236,11 +236,11 @@ def _pieces(
     quantity: Decimal, masses: list[Decimal], data: dict[str, Any]
 ) -> tuple[PieceFacts, ...]:
     if quantity % 1 or quantity > MOST_PIECES:
-        raise Refusal(f"Pieces are whole, and at most {MOST_PIECES} in a line.")
+        raise Refusal(f"Enter whole pieces, at most {MOST_PIECES} per line.")
     wanted = int(quantity)
     if masses and len(masses) != wanted:
         raise Refusal(
-            f"{wanted} pieces and {len(masses)} masses: one is needed each.", field="masses"
+            f"{wanted} pieces but {len(masses)} masses. Enter one mass per piece.", field="masses"
         )
     length, width, thickness = _size(data["size"])
     return tuple(
@@ -266,7 +266,7 @@ def _size(typed: str) -> tuple[Decimal | None, ...]:
     except Refusal as refusal:
         raise Refusal(refusal.sentence, field="size") from None
     if len(sizes) != 3:
-        raise Refusal(f"Type three sizes, such as {EXAMPLES[unit]}.", field="size")
+        raise Refusal(f"Enter three sizes, such as {EXAMPLES[unit]}.", field="size")
     return sizes
 
 

@@ -34,7 +34,7 @@ def to_buy(request: HttpRequest) -> HttpResponse:
             lines = [line for form in forms if (line := form.to_order())]
             try:
                 made = make_orders(lines=lines, on=timezone.localdate())
-                notify(request, f"On the sheets: {', '.join(str(order) for order in made)}.")
+                notify(request, f"Made: {', '.join(str(order) for order in made)}.")
                 return redirect("orders")
             except Refusal as refusal:
                 shown["refusal"], status = refusal.sentence, 409
@@ -61,7 +61,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": lines,
         "forms": forms,
         "note": note,
-        "trail": stock_trail(("Orders", reverse("orders"))),
+        "trail": stock_trail(("Purchase orders", reverse("orders"))),
     }
     status = 200
     if request.method == "POST":
@@ -71,7 +71,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
                 _change(row, forms, note)
                 if "send" in request.POST:
                     send_order(order=row, on=timezone.localdate())
-                    notify(request, f"{row.number} stays as it was sent.")
+                    notify(request, f"{row.number} was sent and can't be edited.")
                 return redirect("order", pk=pk)
             except Refusal as refusal:
                 shown["refusal"], status = refusal.sentence, 409
@@ -92,7 +92,7 @@ def close(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Order, pk=pk)
     try:
         close_order(order=row, on=timezone.localdate())
-        words = "the rest is not expected" if row.sent_on else "it will not be sent"
+        words = "no more is expected" if row.sent_on else "not sent"
         notify(request, f"{row.number} is closed: {words}.")
     except Refusal as refusal:
         notify(request, refusal.sentence)

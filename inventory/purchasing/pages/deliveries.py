@@ -63,16 +63,16 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         entries = received_by(row)
         if not entries:
-            raise Refusal("This delivery has been taken back already.")
+            raise Refusal("This delivery has already been reversed.")
         reverse_groups(entries=entries, now=timezone.now(), user=request.user, **data)
-        notify(request, f"Taken back: {row}. What it had come in for is on order again.")
+        notify(request, f"Reversed: {row}. Its order lines are open again.")
         return here
 
     asking = FormPage(
-        heading=f"Take back the delivery of {row}",
-        lede="What it brought leaves the shelf again, by entries beside those of the delivery. "
-        "Nothing of it may have been used or promised since.",
-        do="Take it back",
+        heading=f"Reverse the delivery of {row}",
+        lede="Reversing entries take the stock out again. None of it may have been used or "
+        "reserved since.",
+        do="Reverse",
         back=here,
         trail=_trail(),
     )
@@ -103,7 +103,7 @@ def new_delivery(request: HttpRequest) -> HttpResponse:
 
 def _book(request: HttpRequest, data: dict[str, Any], lines: list[NewLine]) -> HttpResponse:
     row = receive_delivery(lines=lines, now=timezone.now(), user=request.user, **data)
-    notify(request, f"Booked in: {row}.")
+    notify(request, f"Received: {row}.")
     return redirect("delivery", pk=row.pk)
 
 

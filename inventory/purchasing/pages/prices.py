@@ -60,7 +60,7 @@ def take_level(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         row.reorder_level = buying_advice(row, timezone.localdate()).level
         row.save(update_fields=["reorder_level"])
-        notify(request, f"{row} is on the list to buy once it falls below this level.")
+        notify(request, f"{row} is listed under To buy once it falls below this level.")
     except Refusal as refusal:
         notify(request, refusal.sentence)
     return redirect(reverse("material", args=[row.pk]))

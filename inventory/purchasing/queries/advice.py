@@ -46,10 +46,12 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
         from_base(quantity, material.unit) for quantity in used_by_month(material, today, MONTHS)
     ]
     if not any(months):
-        raise Refusal(f"Nothing was used in the last {MONTHS} months: there is nothing to go by.")
+        raise Refusal(
+            f"Nothing was used in the last {MONTHS} months, so no level can be calculated."
+        )
     lead = material.lead_time
     if lead is None:
-        raise Refusal("Name a lead time, or a supplier with one, first.")
+        raise Refusal("Enter a lead time first, here or for the supplier.")
     rules = stock_rules()
     reorder = reorder_level(
         use_of(months), Decimal(lead) / DAYS_IN_MONTH, service_level=rules.service_level / 100

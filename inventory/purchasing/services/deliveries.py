@@ -64,7 +64,7 @@ def receive_delivery(
     Raises Refusal for an empty delivery, or for charges that can't be shared as asked.
     """
     if not lines:
-        raise Refusal("A delivery has at least one line.", field="lines")
+        raise Refusal("A delivery needs at least one line.", field="lines")
     lock_materials([line.material for line in lines])
     minor_unit = home_minor_unit()
     asked = Charges(
@@ -183,7 +183,7 @@ def return_to_supplier(
     lot.refresh_from_db()
     quantity = check_quantity(material, quantity)
     if quantity > lot.remaining:
-        raise Refusal(f"{lot.number} no longer has that much to send back.", field="quantity")
+        raise Refusal(f"{lot.number} has less than that left to send back.", field="quantity")
     posting = posting_context(now, None, user)
     entry = post_entry(
         material=material,
@@ -247,7 +247,7 @@ def settle_credit(*, credit: Credit, on: date, note: str = "") -> Credit:
             f"This credit was settled on {fresh.settled_on.day} {fresh.settled_on:%B %Y}."
         )
     if fresh.entry.followed_by.filter(reason=Reason.CORRECTED).exists():
-        raise Refusal("What was sent back was taken back again: no credit is due for it.")
+        raise Refusal("The return to the supplier was reversed, so no credit is due.")
     fresh.settled_on, fresh.note = on, note or fresh.note
     fresh.save(update_fields=["settled_on", "note"])
     return fresh

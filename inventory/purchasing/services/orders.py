@@ -56,7 +56,7 @@ def make_orders(*, lines: Sequence[ToOrder], on: date) -> list[Order]:
 def _check_suppliers(materials: Sequence[Material]) -> None:
     orphans = ", ".join(str(row) for row in materials if row.supplier_id is None)
     if orphans:
-        raise Refusal(f"Nobody is known to sell {orphans}. Name a supplier first.", field="lines")
+        raise Refusal(f"{orphans}: no supplier. Enter a supplier first.", field="lines")
 
 
 def _draft(supplier: Supplier, on: date) -> Order:
@@ -82,7 +82,7 @@ def edit_order(
     """
     fresh = Order.objects.select_for_update().get(pk=order.pk)
     if fresh.sent_on:
-        raise Refusal(f"{fresh.number} was sent. Make another order for what has changed.")
+        raise Refusal(f"{fresh.number} was sent. Make another order for the difference.")
     for line in OrderLine.objects.filter(order=fresh, pk__in=lines).select_related("material"):
         quantity, price = lines[line.pk]
         if not quantity:
@@ -105,7 +105,7 @@ def send_order(*, order: Order, on: date) -> Order:
     if fresh.sent_on:
         raise Refusal(f"{fresh.number} was sent on {fresh.sent_on.day} {fresh.sent_on:%B %Y}.")
     if not fresh.lines.exists():
-        raise Refusal(f"{fresh.number} has no lines. Put something on it first.")
+        raise Refusal(f"{fresh.number} has no lines. Add a line first.")
     fresh.sent_on = on
     pdf = order_sheet(order_paper(fresh))
     fresh.document.save(f"{fresh.number}.pdf", ContentFile(pdf), save=False)
@@ -118,7 +118,7 @@ def close_order(*, order: Order, on: date) -> Order:
     """Count what has not come as no longer on order. Raises Refusal when it is closed already."""
     fresh = Order.objects.select_for_update().get(pk=order.pk)
     if fresh.closed_on:
-        raise Refusal(f"{fresh.number} is closed already.")
+        raise Refusal(f"{fresh.number} is already closed.")
     fresh.closed_on = on
     fresh.save(update_fields=["closed_on"])
     return fresh

@@ -42,7 +42,7 @@ class EntrySerializer(Serializer):
 
 
 ENTRIES = {201: EntrySerializer(many=True)}
-"""What an act answers that wrote several lines of the journal."""
+"The answer to an act that posted several journal entries."
 
 
 def entries_answer(entries: Iterable[StockEntry]) -> Response:
@@ -94,7 +94,7 @@ class PromiseSerializer(Serializer):
 
 
 class DeliveryLineSerializer(Serializer):
-    lots = serializers.SerializerMethodField(help_text="Numbers of what came of this line.")
+    lots = serializers.SerializerMethodField(help_text="Numbers of the lots from this line.")
 
     class Meta:
         model = DeliveryLine
@@ -109,7 +109,7 @@ class DeliverySerializer(Serializer):
 
     lines = DeliveryLineSerializer(many=True, read_only=True)
     is_taken_back = serializers.BooleanField(
-        read_only=True, help_text="Booked by mistake: nothing of it is here."
+        read_only=True, help_text="Reversed: none of it is in stock."
     )
 
     class Meta:
@@ -131,6 +131,6 @@ class DeliverySerializer(Serializer):
         ]
 
 
-@extend_schema_serializer(examples=[OpenApiExample("A slip", value={"why": "typed twice"})])
+@extend_schema_serializer(examples=[OpenApiExample("A mistake", value={"why": "typed twice"})])
 class Correct(serializers.Serializer):
     why = serializers.CharField(max_length=300)

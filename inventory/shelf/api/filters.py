@@ -24,10 +24,10 @@ class Filters(django_filters.FilterSet):  # type: ignore[misc]  # it ships no ty
 
 class MaterialFilter(Filters):
     short = django_filters.BooleanFilter(
-        method="only_short", label="Promised beyond what is on hand, or below its level."
+        method="only_short", label="More reserved than on hand, or below the reorder level."
     )
     to_reconcile = django_filters.BooleanFilter(
-        method="only_waiting", label="Drawn beyond the books and not counted since."
+        method="only_waiting", label="Drawn beyond the recorded stock and not counted since."
     )
 
     class Meta:

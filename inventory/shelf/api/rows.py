@@ -123,7 +123,10 @@ class MaterialSerializer(Serializer):
             raise serializers.ValidationError({"unit": f"Use one of {words} for {kept_as}."})
         if (kept_as == KeptAs.PIECE) != (method == "actual"):
             raise serializers.ValidationError(
-                {"cost_method": "Pieces have their own cost: actual. The rest: fifo or average."}
+                {
+                    "cost_method": "Pieces have their own cost (actual). "
+                    "Other stock is fifo or average."
+                }
             )
         self._check_fixed(attrs)
         return attrs
@@ -139,7 +142,7 @@ class MaterialSerializer(Serializer):
         ]
         if changed and row.entries.exists():
             raise serializers.ValidationError(
-                {changed[0]: "It can't change once the material has a journal."}
+                {changed[0]: "This can't be edited once the material has stock entries."}
             )
 
 

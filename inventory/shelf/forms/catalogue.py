@@ -29,7 +29,7 @@ class MaterialPriceForm(forms.ModelForm):
         labels = {
             "replacement_price": "Replacement price",
             "replacement_checked_on": "Price last checked",
-            "realisable_price": "Realisable price",
+            "realisable_price": "Realisable value",
         }
 
 
@@ -41,15 +41,17 @@ class PieceForm(SectionedForm, forms.ModelForm):
     """What is known of one piece or set."""
 
     sections = (
-        ("Each part", True, ("length_mm", "width_mm", "thickness_mm", "parts")),
-        ("On the scale", True, ("mass_g", "part_masses")),
-        ("What it is like", True, ("grade", "log", "felled_on", "is_ready")),
+        ("Size of each part", True, ("length_mm", "width_mm", "thickness_mm", "parts")),
+        ("Mass", True, ("mass_g", "part_masses")),
+        ("Quality", True, ("grade", "log", "felled_on", "is_ready")),
     )
 
     length_mm, width_mm = _size("Length"), _size("Width")
     thickness_mm = _size("Thickness, mean of a wedge")
     parts = forms.IntegerField(min_value=1, max_value=8)
-    mass_g = MassField(label="Mass", required=False, least=Decimal("0.001"), help_text="All parts.")
+    mass_g = MassField(
+        label="Mass", required=False, least=Decimal("0.001"), help_text="All parts together."
+    )
 
     part_masses = MassesField(label="Mass of each part", help_text="In order, such as 434 434.")
 
@@ -68,7 +70,7 @@ class PieceForm(SectionedForm, forms.ModelForm):
             "is_ready",
         ]
         widgets = {"felled_on": DAY}
-        labels = {"felled_on": "Felled or sawn"}
+        labels = {"felled_on": "Felled or sawn on"}
 
 
 class LotForm(forms.ModelForm):
@@ -82,7 +84,7 @@ class LotForm(forms.ModelForm):
     def clean_country(self) -> str:
         code: str = self.cleaned_data["country"].upper()
         if code and not is_country(code):
-            raise forms.ValidationError(f"“{code}” is no country code of ISO 3166, such as CA.")
+            raise forms.ValidationError(f"“{code}” is not an ISO 3166 country code, such as CA.")
         return code
 
 
@@ -101,7 +103,7 @@ class SupplierForm(forms.ModelForm):
     def clean_currency(self) -> str:
         code: str = self.cleaned_data["currency"]
         if code and not is_currency(code):
-            raise forms.ValidationError(f"“{code}” is no currency of ISO 4217, such as USD.")
+            raise forms.ValidationError(f"“{code}” is not an ISO 4217 currency code, such as USD.")
         return code
 
 

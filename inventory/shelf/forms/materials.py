@@ -15,7 +15,7 @@ UNIT_CHOICES = [
     if kind != "piece"
     for unit in units
 ]
-QUANTITIES = {"reorder_level": "Buy more below", "pack": "One pack holds"}
+QUANTITIES = {"reorder_level": "Reorder level", "pack": "Pack size"}
 
 
 class MaterialForm(SectionedForm, forms.ModelForm):
@@ -23,7 +23,7 @@ class MaterialForm(SectionedForm, forms.ModelForm):
 
     sections = (
         ("", False, ("name", "family")),
-        ("How it is kept", True, ("kept_as", "unit", "cost_method")),
+        ("Kept as", True, ("kept_as", "unit", "cost_method")),
         ("Buying", True, ("supplier", "lead_time_days", "reorder_level", "pack")),
         ("Wood", False, ("species",)),
         ("Shelf life", True, ("shelf_days", "open_days")),
@@ -31,13 +31,13 @@ class MaterialForm(SectionedForm, forms.ModelForm):
         ("", False, ("note", "is_archived")),
     )
 
-    unit = forms.ChoiceField(choices=UNIT_CHOICES, help_text="It is entered and shown in this.")
+    unit = forms.ChoiceField(choices=UNIT_CHOICES, help_text="The unit you enter and see.")
     pictograms = forms.MultipleChoiceField(
         choices=PICTOGRAMS.items(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Pictograms on its label",
-        help_text="As its data sheet has them.",
+        label="Hazard pictograms",
+        help_text="As on the data sheet.",
     )
 
     class Meta:
@@ -67,8 +67,8 @@ class MaterialForm(SectionedForm, forms.ModelForm):
         }
         labels = {
             "lead_time_days": "Lead time, days",
-            "cost_method": "Cost of what is drawn",
-            "is_archived": "Put away: no longer in use",
+            "cost_method": "Cost method",
+            "is_archived": "Archived: no longer used",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -107,7 +107,7 @@ class MaterialForm(SectionedForm, forms.ModelForm):
         if unit in {one.code for one in fitting}:
             return True
         words = ", ".join(one.word for one in fitting)
-        self.add_error("unit", f"What is kept as {kept_as} is shown in {words}.")
+        self.add_error("unit", f"A material kept as {kept_as} needs one of these units: {words}.")
         return False
 
     def _read(self, name: str, data: dict[str, Any], unit: str) -> None:

@@ -10,7 +10,7 @@ from inventory.models import Lot, Material, StockEntry
 from inventory.shelf.queries.one_material import holders
 
 LEAST = Decimal("0.001")
-THE_SHOP = ("", "the shop itself")
+THE_SHOP = ("", "the workshop")
 
 
 class MoveForm(forms.Form):
@@ -24,7 +24,7 @@ class MoveForm(forms.Form):
             initial=Decimal(1) if material.is_piece else None,
         )
         self.fields["lot"] = LotChoice(
-            material, lot, required=False, label="Which" if material.is_piece else "From lot"
+            material, lot, required=False, label="Piece" if material.is_piece else "Lot"
         )
         self.order_fields(["quantity", "lot"])
         self.material = material
@@ -33,7 +33,9 @@ class MoveForm(forms.Form):
         data: dict[str, Any] = super().clean() or {}
         several = self.material.is_piece and data.get("lot") and data.get("quantity") != 1
         if several and "quantity" not in self.errors:
-            self.add_error("quantity", "A piece is one: choose no piece to take several.")
+            self.add_error(
+                "quantity", "A piece is a single item. To take several, choose no piece."
+            )
         return data
 
 
@@ -60,7 +62,7 @@ class ScrapForm(MoveForm):
 
     def __init__(self, *args: Any, **kw: Any) -> None:
         super().__init__(*args, **kw)
-        self.fields["holder"].label = "At the cost of"
+        self.fields["holder"].label = "Cost to"
         self.fields["holder"].choices = [THE_SHOP, *holders()]  # type: ignore[attr-defined]
 
 
@@ -70,13 +72,15 @@ class CountForm(forms.Form):
     why = forms.CharField(
         max_length=300,
         required=False,
-        label="Why it differs",
-        help_text="If it does: broken, used unrecorded, given away, miscounted.",
+        label="Reason for difference",
+        help_text="If there is one: broken, used without a record, given away, counted wrongly.",
     )
 
     def __init__(self, *args: Any, material: Material, lot: Lot | None = None, **kw: Any) -> None:
         super().__init__(*args, **kw)
-        self.fields["counted"] = TypedQuantityField(unit_code=material.unit, label="Counted")
+        self.fields["counted"] = TypedQuantityField(
+            unit_code=material.unit, label="Quantity counted"
+        )
         if lot is not None or material.is_piece:
             self.fields["lot"] = LotChoice(
                 material, lot, required=False, empty_label="all of it", label="Of"
@@ -90,7 +94,10 @@ class ReturnForm(forms.Form):
     def __init__(self, *args: Any, entry: StockEntry, still_out: Decimal, **kw: Any) -> None:
         super().__init__(*args, **kw)
         self.fields["quantity"] = TypedQuantityField(
-            unit_code=entry.material.unit, least=LEAST, initial=still_out, label="Comes back"
+            unit_code=entry.material.unit,
+            least=LEAST,
+            initial=still_out,
+            label="Quantity to return",
         )
 
 
@@ -103,12 +110,15 @@ class CorrectForm(forms.Form):
 class SendBackForm(forms.Form):
     """What goes back to its supplier, and what is credited for it."""
 
-    credit = AmountField(help_text="What the supplier gives back, without carriage.")
+    credit = AmountField(help_text="What the supplier refunds, without carriage.")
     why = forms.CharField(max_length=300)
 
     def __init__(self, *args: Any, lot: Lot, **kw: Any) -> None:
         super().__init__(*args, **kw)
         self.fields["quantity"] = TypedQuantityField(
-            unit_code=lot.material.unit, least=LEAST, initial=lot.remaining, label="Goes back"
+            unit_code=lot.material.unit,
+            least=LEAST,
+            initial=lot.remaining,
+            label="Quantity to send back",
         )
         self.order_fields(["quantity", "credit", "why"])

@@ -10,8 +10,8 @@ from inventory.shelf.forms.moves import MoveForm
 class SellForm(MoveForm):
     """What is sold, to whom, and what it fetched."""
 
-    to = forms.CharField(max_length=120, label="To", help_text="In a word: who took it.")
-    price = AmountField(label="Fetched, net of tax", help_text="For all of it.")
+    to = forms.CharField(max_length=120, label="Buyer", help_text="Name of the buyer.")
+    price = AmountField(label="Price, net of tax", help_text="For the whole quantity.")
 
 
 class SplitForm(forms.Form):
@@ -24,10 +24,10 @@ class JudgeForm(forms.Form):
     """What a piece is no longer fit for, and why."""
 
     verdict = forms.ChoiceField(
-        label="It is",
+        label="Verdict",
         choices=[
-            (PieceState.DOWNGRADED.value, "downgraded: good for something less"),
-            (PieceState.REJECTED.value, "rejected: of no use here"),
+            (PieceState.DOWNGRADED.value, "downgraded: good enough for something simpler"),
+            (PieceState.REJECTED.value, "rejected: not usable"),
         ],
         widget=forms.RadioSelect,
         initial=PieceState.DOWNGRADED.value,

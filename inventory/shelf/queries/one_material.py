@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet, Sum
 
 from inventory.models import Lot, Material, Promise, StockEntry
-from inventory.shelf.queries.traces import with_holder_names
+from inventory.shelf.queries.traces import fill_holder_names, with_holder_names
 
 JOURNAL_PAGE = 20
 LOTS_SHOWN = 100
@@ -71,6 +71,7 @@ def journal(
     rows = rows.prefetch_related("followed_by")
     entries = list(rows.order_by("-happened_at", "-pk")[: limit + 1])
     more = len(entries) > limit
+    fill_holder_names(entries)
     return JournalPage(entries=entries[:limit], before=entries[limit - 1].pk if more else None)
 
 

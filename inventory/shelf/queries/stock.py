@@ -12,7 +12,7 @@ ONLY = {
     "waiting": "to reconcile",
     "short": "short or low",
     "price": "price to check",
-    "archived": "put away",
+    "archived": "archived",
 }
 SHOWN = (
     "name",

@@ -1,6 +1,6 @@
 """Traces both ways: documents of a piece, where a lot went, what a build is made of."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -105,12 +105,28 @@ def contents_of(holder: str) -> list[Contained]:
     return found
 
 
+_namers: list[Callable[[set[str]], dict[str, str]]] = []
+
+
+def name_holders_by(namer: Callable[[set[str]], dict[str, str]]) -> None:
+    """Let `namer` give the names of the keys that it knows, such as `build:12`."""
+    _namers.append(namer)
+
+
 def holder_names(holders: Iterable[str]) -> dict[str, str]:
-    """Names that holders gave with their promises, by key; those of lots are their numbers."""
+    """Names by key: as given with a reservation, else as its owner knows it; a lot's its number."""
     keys = set(holders)
     promises = Promise.objects.filter(holder__in=keys).order_by("pk")
-    names = dict(promises.values_list("holder", "holder_name"))
-    return {key: key.removeprefix(LOT_KEY) for key in keys if key.startswith(LOT_KEY)} | names
+    given = dict(promises.values_list("holder", "holder_name"))
+    return given | _own_names(keys - given.keys())
+
+
+def fill_holder_names(entries: Iterable[StockEntry]) -> None:
+    """Name the holders of `entries` that have gone without since `with_holder_names`."""
+    nameless = [one for one in entries if one.holder and not one.holder_name]  # type: ignore[attr-defined]
+    names = _own_names({one.holder for one in nameless})
+    for entry in nameless:
+        entry.holder_name = names.get(entry.holder, entry.holder)  # type: ignore[attr-defined]
 
 
 def with_holder_names(entries: QuerySet[StockEntry]) -> QuerySet[StockEntry]:
@@ -124,6 +140,14 @@ def with_promised_to(entries: QuerySet[StockEntry]) -> QuerySet[StockEntry]:
     held = Promise.objects.filter(lot=OuterRef("lot"), outstanding__gt=0)
     others = held.exclude(holder=OuterRef("holder")).values("holder_name")
     return entries.annotate(promised_to=Subquery(others[:1]))
+
+
+def _own_names(holders: set[str]) -> dict[str, str]:
+    names = {key: key.removeprefix(LOT_KEY) for key in holders if key.startswith(LOT_KEY)}
+    for namer in _namers:
+        if unknown := holders - names.keys():
+            names |= namer(unknown)
+    return names
 
 
 def _made_of(lots: list[Lot]) -> list[Lot]:

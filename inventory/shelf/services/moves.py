@@ -70,7 +70,7 @@ def return_stock(
     if entry.reason != Reason.DRAWN or back + quantity > drawn:
         still_out = in_words(max(drawn - back, Decimal(0)), material)
         raise Refusal(
-            f"Only what was drawn can come back: {still_out} of this draw is still out.",
+            f"You can only return what is still out: {still_out} of this draw.",
             field="quantity",
         )
     due = round_money(-entry.cost * (back + quantity) / drawn, home_minor_unit())
@@ -109,7 +109,7 @@ def scrap_stock(
     What was drawn for a build and spoilt there is no longer on the shelf: draw its replacement.
     """
     if not why.strip():
-        raise Refusal("Say why it was scrapped, in a few words.", field="why")
+        raise Refusal("Enter the reason for scrapping it.", field="why")
     locked = lock_materials([material])[material.pk]
     return issue_stock(
         material=locked,
@@ -141,7 +141,7 @@ def expire_lot(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> l
 def _expired(lot: Lot, on: date) -> str:
     if lot.expires_on is None:
         return "expired"
-    words = "expired" if lot.expires_on <= on else "written off, though good until"
+    words = "expired" if lot.expires_on <= on else "written off before expiry on"
     return f"{words} {lot.expires_on.day} {lot.expires_on:%b %Y}"
 
 

@@ -38,9 +38,9 @@ def sell_stock(
     same and marked to be reconciled. Raises Refusal without a buyer.
     """
     if not to.strip():
-        raise Refusal("Say in a word to whom it was sold.", field="to")
+        raise Refusal("Enter the buyer.", field="to")
     if price < 0:
-        raise Refusal("What it fetched is 0 or more.", field="price")
+        raise Refusal("The price must be 0 or more.", field="price")
     check_whole_units(price, home_currency(), "price")
     locked = lock_materials([material])[material.pk]
     entries = issue_stock(
@@ -95,11 +95,11 @@ def split_set(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> li
 def _check(lot: Lot) -> None:
     piece = Piece.objects.filter(pk=lot.pk).first()
     if piece is None or piece.parts < 2:
-        raise Refusal(f"{lot.number} is no set: only a set of two or more parts is split.")
+        raise Refusal(f"{lot.number} is not a set: only a set of two or more parts can be split.")
     if piece.parts > len(PARTS):
         raise Refusal(f"{lot.number} has more than {len(PARTS)} parts: cut it instead.")
     if lot.remaining < 1:
-        raise Refusal(f"{lot.number} is {piece.get_state_display()}, not on the shelf.")
+        raise Refusal(f"{lot.number} can't be split: it is {piece.get_state_display()}.")
 
 
 def _parts_of(source: Lot) -> list[Lot]:
@@ -154,14 +154,14 @@ def judge_piece(*, lot: Lot, verdict: str, why: str, now: datetime, user: Any = 
     """
     material = lock_materials([lot.material])[lot.material_id]
     if verdict not in VERDICTS:
-        raise Refusal("A piece is downgraded or rejected.", field="verdict")
+        raise Refusal("Choose downgraded or rejected.", field="verdict")
     if not why.strip():
-        raise Refusal("Say why, in a few words.", field="why")
+        raise Refusal("Enter a reason.", field="why")
     piece = Piece.objects.filter(pk=lot.pk, lot__remaining__gt=0).first()
     if piece is None:
-        raise Refusal(f"{lot.number} is no piece on the shelf.")
+        raise Refusal(f"{lot.number} is not a piece in stock.")
     if piece.verdict == verdict:
-        raise Refusal(f"{lot.number} is {PieceState(verdict).label} already.", field="verdict")
+        raise Refusal(f"{lot.number} is already {PieceState(verdict).label}.", field="verdict")
     entry = post_entry(
         material=material,
         lot=lot,

@@ -38,7 +38,7 @@ def record_price(
     is told late counts from its own day on. Issued quotes are never reached.
     """
     if (price is not None and price < 0) or (realisable is not None and realisable < 0):
-        raise Refusal("A price is 0 or more.", field="price")
+        raise Refusal("The price must be 0 or more.", field="price")
     Material.objects.select_for_update().get(pk=material.pk)
     _note(material, PriceKind.REPLACEMENT, price, on)
     _note(material, PriceKind.REALISABLE, realisable, on)

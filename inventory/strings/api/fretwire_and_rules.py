@@ -40,7 +40,7 @@ class FingerboardAsked(serializers.Serializer):
         min_value=Decimal(0),
         max_value=Decimal(100),
         default=Decimal(12),
-        help_text="Waste on top, percent.",
+        help_text="Extra for waste, percent.",
     )
 
 

@@ -128,9 +128,9 @@ class StringPullData(serializers.Serializer):
     count = serializers.IntegerField(source="string.count")
     hertz = _figure()
     newtons = _figure()
-    pounds = _figure(help_text="Of force.")
-    stress = _figure(allow_null=True, help_text="MPa; of plain steel only.")
-    may_break = serializers.BooleanField(help_text="Near what music wire stands.")
+    pounds = _figure(help_text="Pounds-force.")
+    stress = _figure(allow_null=True, help_text="MPa; plain steel only.")
+    may_break = serializers.BooleanField(help_text="Close to the breaking stress of music wire.")
 
 
 class SetPullData(serializers.Serializer):
@@ -138,7 +138,7 @@ class SetPullData(serializers.Serializer):
 
     strings = StringPullData(many=True)
     newtons = _figure()
-    pounds = _figure(help_text="Of force.")
+    pounds = _figure(help_text="Pounds-force.")
 
 
 class StringSetData(serializers.Serializer):

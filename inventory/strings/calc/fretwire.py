@@ -34,9 +34,11 @@ class Fingerboard:
 
     def __post_init__(self) -> None:
         if self.scale <= 0 or self.frets < 1:
-            raise Refusal("A fingerboard has a scale above 0 and at least one fret.", field="scale")
+            raise Refusal(
+                "A fingerboard needs a scale above 0 and at least one fret.", field="scale"
+            )
         if min(self.nut_width, self.last_fret_width) <= 0 or self.overhang < 0:
-            raise Refusal("Widths are above 0 and the overhang at least 0.", field="nut_width")
+            raise Refusal("Widths must be above 0 and the overhang at least 0.", field="nut_width")
 
 
 def fret_position(scale: Decimal, number: int) -> Decimal:

@@ -101,14 +101,14 @@ def read_unit_weight(typed: str) -> Decimal:
     unit = (found["unit"] or "g/m").lower() if found else ""
     if found is None or unit not in _PER_METRE:
         raise Refusal(
-            f"“{typed}” is no unit weight; type it such as 6.82 g/m or 0.00038216 lb/in.",
+            f"“{typed}” is not a unit weight. Write it as 6.82 g/m or 0.00038216 lb/in.",
             field="weight",
         )
     weight = Decimal(found["number"].replace(",", ".")) * _PER_METRE[unit]
     if not _WEIGHT_PLACES <= weight <= _LARGEST_WEIGHT:
         raise Refusal(
-            f"{weight.normalize():f} g/m is no weight of a string: a thin plain one has about "
-            "0.4 g/m, a thick wound one about 15.",
+            f"{weight.normalize():f} g/m can't be the weight of a string: a thin plain string "
+            "has about 0.4 g/m, a thick wound one about 15 g/m.",
             field="weight",
         )
     return weight.quantize(_WEIGHT_PLACES, rounding=ROUND_HALF_UP)
@@ -121,7 +121,7 @@ def read_gauge(typed: str) -> Decimal:
     """
     found = _GAUGE.fullmatch(typed.strip())
     if found is None:
-        raise Refusal(f"“{typed}” is no gauge; type it such as 10, .010 or 0.25 mm.", field="gauge")
+        raise Refusal(f"“{typed}” is not a gauge. Write it as 10, .010 or 0.25 mm.", field="gauge")
     number = Decimal(found["number"].replace(",", "."))
     unit = (found["unit"] or "").lower()
     if unit == "mm":
@@ -130,7 +130,8 @@ def read_gauge(typed: str) -> Decimal:
         number *= 1000
     if not _THINNEST <= number <= _THICKEST:
         raise Refusal(
-            f"{typed}: a string is from {_THINNEST} to {_THICKEST} thousandths of an inch thick.",
+            f"{typed}: a string is between {_THINNEST} and {_THICKEST} thousandths of an inch "
+            "thick.",
             field="gauge",
         )
     return round_quantity(number)

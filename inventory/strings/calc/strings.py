@@ -40,7 +40,9 @@ def hertz_of(note: str) -> float:
     """
     written = _NOTE.fullmatch(note.strip())
     if written is None:
-        raise Refusal(f"{note!r} is no note; write a letter, # or b, and the octave, as in F#4.")
+        raise Refusal(
+            f"{note!r} is not a note. Write a letter, # or b, and the octave, such as F#4."
+        )
     letter, accidental, octave = written.groups()
     number = 12 * (int(octave) + 1) + _SEMITONES[letter.upper()] + _ACCIDENTALS[accidental]
     return _A4_HERTZ * math.pow(2, (number - _A4_MIDI) / 12)

@@ -73,15 +73,15 @@ def forecast_ready(
     rows = daily(weighings)
     if rows and ready_verdict(rows, rule, wood).ready:
         day = rows[-1].on
-        return Forecast(words="It is ready now.", on=day, earliest=day, latest=day)
+        return Forecast(words="Ready now.", on=day, earliest=day, latest=day)
     if len(rows) < LEAST_READINGS:
         return Forecast(
-            words=f"Too few weighings to forecast from: {len(rows)}, at least {LEAST_READINGS} "
-            "on different days are needed."
+            words=f"Too few weighings for a forecast: {len(rows)}. At least {LEAST_READINGS} on "
+            "different days are needed."
         )
     masses = [row.grams for row in rows]
     if max(masses) - min(masses) <= scale_step:
-        return Forecast(words="The mass has not moved by more than the scale can tell.")
+        return Forecast(words="The mass has not changed by more than the scale can show.")
     every = days_between or usual_gap(rows, rule)
     drawn = curves_of(rows, wood, scale_step).drawn(CURVES, SEED)
     waits = _waits(rows, drawn, rule, wood, every)
@@ -145,12 +145,14 @@ def _as_forecast(
 
     early, middle, late = np.quantile(waits, RANGE, method="inverted_cdf")
     if not np.isfinite(middle):
-        return Forecast(words="The weighings do not bend yet: they tend to no mass to forecast.")
+        return Forecast(
+            words="The weighings don't level off yet, so no final mass can be forecast."
+        )
     on, earliest = (_day(rows, wait) for wait in (middle, early))
     latest = _day(rows, late) if np.isfinite(late) else None
     return Forecast(
-        words=f"Ready about {_written(on)}, {_range_words(earliest, latest)}, as "
-        f"{len(rows)} weighings tell.",
+        words=f"Ready about {_written(on)}, {_range_words(earliest, latest)}, from "
+        f"{len(rows)} weighings.",
         on=on,
         earliest=earliest,
         latest=latest,
@@ -164,10 +166,10 @@ def _day(rows: Sequence[MassReading], wait: float) -> date:
 
 def _range_words(earliest: date, latest: date | None) -> str:
     if latest is None:
-        return f"not before {_written(earliest)}; how late is not known yet"
+        return f"not before {_written(earliest)}; the latest date is not known yet"
     if earliest == latest:
         return "hardly another day"
-    return f"eight times in ten between {_written(earliest)} and {_written(latest)}"
+    return f"80 % likely between {_written(earliest)} and {_written(latest)}"
 
 
 def _written(day: date) -> str:

@@ -83,7 +83,7 @@ class ReadyRule:
 
     def __post_init__(self) -> None:
         if self.weighings < 2 or self.within <= 0 or self.days_apart < 0 or self.near <= 0:
-            raise ValueError("The ready rule needs two weighings and tolerances above 0.")
+            raise ValueError("The rule needs at least two weighings, and tolerances above 0.")
 
     def within_for(self, thickness_mm: Decimal | None) -> Decimal:
         """Return the tolerance for wood of this thickness; unknown thickness counts as thin."""
@@ -123,8 +123,8 @@ def ready_verdict(
     spread = _spread([weighing.grams for weighing in counted])
     within = rule.within_for(wood.thickness_mm)
     pace = (
-        f"The last {rule.weighings} masses lie within {as_percent(round(spread, 5))} of the "
-        f"first of them; {as_percent(round(within, 5))} is asked for."
+        f"The last {rule.weighings} weighings agree within {as_percent(round(spread, 5))}; "
+        f"the rule asks for {as_percent(round(within, 5))}."
     )
     if spread > within:
         return Verdict(ready=False, reason=pace, spread=spread, counted=counted)
@@ -211,12 +211,12 @@ def _near_words(
         known += f" and {readings} moisture reading{'' if readings == 1 else 's'}"
     points = f"{rule.near.normalize():f} point{'' if rule.near == 1 else 's'}"
     share = f"{int(100 * chance)} of 100 curves through its {known}"
-    rest = f"the {round(wood.resting, 1)} % at which it rests"
+    rest = f"the {round(wood.resting, 1)} % equilibrium moisture"
     if chance >= SURE:
-        return f"By {share} it is within {points} of {rest}."
+        return f"In {share} it is within {points} of {rest}."
     return (
-        f"It is slow now, but how near to dry is not known: by only {share} it is within {points} "
-        f"of {rest}. Measure its moisture, with a meter or an oven-dried sample."
+        f"Its mass is steady, but it may still be wet: in only {share} it is within {points} of "
+        f"{rest}. Measure its moisture, with a meter or an oven-dried sample."
     )
 
 
@@ -227,7 +227,4 @@ def _spread(masses: list[Decimal]) -> Decimal:
 
 def _too_few(counted: Sequence[MassReading], rule: ReadyRule) -> str:
     have = f"{len(counted)} weighing{'' if len(counted) == 1 else 's'}"
-    return (
-        f"There {'is' if len(counted) == 1 else 'are'} {have} at least {rule.days_apart} days "
-        f"apart; {rule.weighings} are needed."
-    )
+    return f"{have} at least {rule.days_apart} days apart so far; {rule.weighings} are needed."

@@ -14,14 +14,14 @@ from inventory.wood.calc.wood import FIBRE_SATURATION
 
 _DUST_WORDS = {
     "irritant": "Its dust irritates.",
-    "irritant+sensitiser": "Its dust irritates and can make one sensitive to it for good.",
-    "sensitiser": "Its dust can make one sensitive to it for good.",
-    "sensitiser (strong)": "Its dust easily makes one sensitive to it for good.",
-    "none found": "No particular caution was found, which does not mean that there is none.",
+    "irritant+sensitiser": "Its dust irritates and can make you permanently sensitive to it.",
+    "sensitiser": "Its dust can make you permanently sensitive to it.",
+    "sensitiser (strong)": "Its dust easily makes you permanently sensitive to it.",
+    "none found": "No particular hazard was found. That does not mean there is none.",
 }
 
 _ANY_DUST = (
-    "All wood dust is a hazard: take it off at the tool and wear a mask. Read the data sheet."
+    "All wood dust is a hazard: extract it at the tool and wear a mask. Read the data sheet."
 )
 
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from inventory.base.calc.hours import h_mm
 from shop.base.pictures.shapes import Line, Shape, Words
 
 STEPS = (1, 2, 2.5, 5, 10)
@@ -64,11 +65,8 @@ def level_marks(
 
 
 def figure(value: float, unit: str) -> str:
-    """Write a mark's figure: 12.5 h, 80 %, 3."""
+    """Write a mark's figure: 12:30 h, 80 %, 3."""
+    if unit == "h":
+        return h_mm(value)
     plain = f"{value:g}"
     return f"{plain} {unit}" if unit else plain
-
-
-def in_hours(hours: float) -> str:
-    """Write hours to a tenth, half up: 12.5 h."""
-    return f"{math.floor(hours * 10 + 0.5) / 10:.1f} h"

@@ -84,7 +84,7 @@ class LatestStepData(serializers.Serializer):
     """A stage on the calendar; the next one may begin on `free`."""
 
     name = serializers.CharField()
-    minutes = serializers.IntegerField(help_text="Still to work.")
+    minutes = serializers.IntegerField(help_text="Hours still to work.")
     starts = serializers.DateField()
     finishes = serializers.DateField()
     free = serializers.DateField()
@@ -97,7 +97,7 @@ class LatestPlanData(serializers.Serializer):
     steps = LatestStepData(many=True)
 
 
-@example("a change of mind", why="The client moves abroad.")
+@example("a change of mind", why="The client is moving abroad.")
 class CancelAsked(serializers.Serializer):
     """Why a build is cancelled."""
 
@@ -112,8 +112,8 @@ class BuildActs(VersionedMixin, ReadViewSet):
         responses={201: BuildData},
         examples=[
             OpenApiExample(
-                "for the fair",
-                value={"template": 1, "title": "Carved mandolin for the fair"},
+                "for the show",
+                value={"template": 1, "title": "Carved mandolin for the show"},
                 request_only=True,
             )
         ],

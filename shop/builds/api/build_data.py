@@ -55,7 +55,7 @@ class LineData(Serializer):
     caution = serializers.CharField(source="material.caution", default="", read_only=True)
     used = serializers.SerializerMethodField()
     lacking = serializers.SerializerMethodField(
-        help_text="Of what was promised, taken for something else since."
+        help_text="Reserved, but taken for something else since."
     )
     promised = serializers.SerializerMethodField()
     pieces = serializers.SerializerMethodField()
@@ -230,7 +230,7 @@ class ForBuildAsked(serializers.Serializer):
         queryset=BuildStage.objects.all(), required=False, allow_null=True
     )
     happened_at = serializers.DateTimeField(
-        required=False, allow_null=True, help_text="By the device's clock; left out, it is now."
+        required=False, allow_null=True, help_text="By the device's clock; default: now."
     )
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -238,7 +238,9 @@ class ForBuildAsked(serializers.Serializer):
         for name in ("line", "stage", "draw"):
             row = attrs.get(name)
             if row is not None and row.build_id != build.pk:
-                raise serializers.ValidationError({name: f"It is of another build than {build}."})
+                raise serializers.ValidationError(
+                    {name: f"It belongs to another build, not {build}."}
+                )
         return attrs
 
 
@@ -266,7 +268,7 @@ class ReturnAsked(serializers.Serializer):
     happened_at = serializers.DateTimeField(required=False, allow_null=True)
 
 
-@example("a word on a stage", text="Neck angle checked: 4.5 mm at the bridge.", stage=41)
+@example("a note on a stage", text="Neck angle checked: 4.5 mm at the bridge.", stage=41)
 class NoteAsked(serializers.Serializer):
     """Words, a photo or both."""
 

@@ -32,7 +32,7 @@ from shop.stages.services import finish_stage, reopen_stage, start_stage
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 DRAW_EXAMPLE = OpenApiExample(
-    "the set put aside for line 14",
+    "the set reserved for line 14",
     value={"line": 14, "lot": "T-0412", "quantity": "1", "happened_at": "2027-03-16T11:40:00Z"},
     request_only=True,
 )

@@ -22,7 +22,7 @@ class ProposalsAsked(serializers.Serializer):
 
     wanted = serializers.IntegerField(min_value=1, max_value=100, default=1)
     first = serializers.ChoiceField(
-        choices=TakeFirst.choices, required=False, help_text="Left out: the shop's own preference."
+        choices=TakeFirst.choices, required=False, help_text="Default: the workshop's setting."
     )
 
 
@@ -31,7 +31,7 @@ class CandidateData(serializers.Serializer):
 
     number = serializers.CharField(source="lot.number")
     material = serializers.IntegerField(source="lot.material_id")
-    reason = serializers.CharField(help_text="Why it is the one, or why it is not.")
+    reason = serializers.CharField(help_text="Why it is suitable, or why not.")
     state = serializers.CharField(source="piece.state")
     parts = serializers.IntegerField(source="piece.parts")
     length_mm = quantity_field(source="piece.length_mm", allow_null=True)
@@ -97,7 +97,7 @@ def proposals(
     asked.is_valid(raise_exception=True)
     given = asked.validated_data
     if material is None or not material.is_piece:
-        raise Refusal("This line names no material that is kept by the piece.", field="material")
+        raise Refusal("This line has no material kept as pieces.", field="material")
     on = timezone.localdate()
     shelf = shelf_of([material], on=on, holder=holder)
     found = shelf.candidates(line, material, given["wanted"], given.get("first"))

@@ -50,7 +50,7 @@ class ReadingAsked(serializers.Serializer):
     )
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=300)
     taken_at = serializers.DateTimeField(
-        required=False, allow_null=True, help_text="By the device's clock; left out, it is now."
+        required=False, allow_null=True, help_text="By the device's clock; default: now."
     )
 
 

@@ -129,7 +129,7 @@ def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         edit_build(build=row, changes=given, batch_name=given["batch_name"])
         return redirect("build", pk)
-    context = {"form": form, "build": row, "title": f"Change {row.serial}"}
+    context = {"form": form, "build": row, "title": f"Edit {row.serial}"}
     return render(
         request, "shop/builds/build_form.html", context, status=422 if form.errors else 200
     )
@@ -167,7 +167,7 @@ def stage_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     stage = get_object_or_404(BuildStage.objects.select_related("build"), pk=pk)
     aside = not stage.is_set_aside
     leave_out_of_estimates(build=stage.build, is_set_aside=aside, stages=[pk])
-    told = "is set aside: seen, but not counted." if aside else "counts again."
+    told = "left out of estimates." if aside else "included in estimates."
     undo = reverse("stage_set_aside", args=[pk])
     messages.success(request, f"{stage} {told}", extra_tags=undo)
     return redirect("build", stage.build_id)

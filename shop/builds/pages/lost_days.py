@@ -22,10 +22,10 @@ class LostDaysForm(forms.Form):
 
     days = forms.IntegerField(label="Days lost", min_value=1, max_value=999)
     reason = forms.CharField(
-        label="To what",
+        label="Reason",
         max_length=60,
         widget=forms.TextInput(attrs={"list": "lost-to"}),
-        help_text="One of the list, or words of your own, which then join it.",
+        help_text="Choose from the list, or type a new reason.",
     )
     note = forms.CharField(max_length=200, required=False)
 
@@ -59,5 +59,5 @@ def lost_days_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Remove a note that was made by mistake."""
     lost = get_object_or_404(LostDays, pk=pk)
     remove_lost_days(lost=lost)
-    messages.success(request, f"{lost.days} days of “{lost.reason}” are taken out.")
+    messages.success(request, f"{lost.days} days of “{lost.reason}” deleted.")
     return redirect("lost_days", lost.build_id)

@@ -28,26 +28,26 @@ class SetUpForm(SectionedForm, forms.Form):
     """What was measured: empty measures are left out."""
 
     sections = (
-        ("The neck", True, ("scale", "nut_width", "relief", "fretted_gap", "open_gap")),
+        ("Neck", True, ("scale", "nut_width", "relief", "fretted_gap", "open_gap")),
         (
-            "At the 12th fret",
+            "12th fret",
             True,
             ("action_treble", "action_bass", "intonation_treble", "intonation_bass"),
         ),
         (
-            "With what, and when",
+            "Gauge and time",
             True,
             ("gauge", "strings", "humidity_percent", "taken_at", "note"),
         ),
     )
 
-    gauge = forms.CharField(required=False, max_length=60, help_text="What it was measured with.")
+    gauge = forms.CharField(required=False, max_length=60, help_text="Measuring tool used.")
     strings = forms.CharField(required=False, max_length=80)
     humidity_percent = forms.IntegerField(
         label="Humidity (%)", required=False, min_value=0, max_value=100
     )
     taken_at = forms.DateTimeField(
-        label="When", required=False, widget=MOMENT, help_text="Empty means now."
+        label="Time", required=False, widget=MOMENT, help_text="Leave empty for now."
     )
     note = forms.CharField(required=False, max_length=300)
 
@@ -105,7 +105,7 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             add_refusal(form, refusal)
         else:
-            messages.success(request, f"{len(taken)} readings are kept.")
+            messages.success(request, f"{len(taken)} readings saved.")
             return redirect(request.get_full_path())
     context = {
         "build": row,

@@ -22,6 +22,7 @@ from shop.builds.forms import (
     still_out,
 )
 from shop.builds.pages.builds import find_build, tabs_of
+from shop.builds.queries.draws import draws_of
 from shop.builds.queries.needs import BuildNeed, drawn_costs, named_shortages, needs_of
 from shop.builds.services.stock import (
     assign_material,
@@ -39,12 +40,11 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what a build needs line by line, and every draw."""
     row = find_build(pk)
     needs = needs_of([row])
-    draws = row.draws.select_related("line", "stage", "entry__material", "entry__lot")
     context = {
         "build": row,
         "needs": needs,
         "short": named_shortages(needs, timezone.localdate()) if row.is_open else [],
-        "draws": draws.prefetch_related("entry__followed_by").order_by("-pk"),
+        "draws": draws_of(row),
         "planned_cost": sum(need.line.planned_cost for need in needs),
         **drawn_costs(row),
         "tabs": tabs_of(row, "build_material"),
@@ -59,7 +59,7 @@ def build_put_aside(request: HttpRequest, pk: int) -> HttpResponse:
     reserve_for_build(build=row, now=timezone.now())
     short = named_shortages(needs_of([row]), timezone.localdate())
     rest = f" {len(short)} of its lines are still short." if short else " Nothing is short."
-    messages.success(request, f"What was free is put aside for {row.serial}.{rest}")
+    messages.success(request, f"Available stock reserved for {row.serial}.{rest}")
     return redirect("build_material", pk)
 
 
@@ -113,7 +113,7 @@ def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
     material = _material_asked(request) or _next_material(need)
     if material is None:
         what = AssignMaterialForm(request.GET if "material" in request.GET else None)
-        context = {"build": row, "form": what, "line": line, "title": "Draw from the shelf"}
+        context = {"build": row, "form": what, "line": line, "title": "Draw"}
         return render(request, "shop/builds/build_draw_what.html", context)
     form = DrawForBuildForm(request.POST or None, build=row, material=material, need=need)
     if request.method == "POST" and form.is_valid():
@@ -140,7 +140,7 @@ def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             return redirect("build_material", draw.build_id)
-    return _form_page(request, form, f"Bring back {material}", draw.build, "Bring back")
+    return _form_page(request, form, f"Return {material}", draw.build, "Return")
 
 
 def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
@@ -176,7 +176,7 @@ def line_material(request: HttpRequest, pk: int) -> HttpResponse:
             add_refusal(form, refusal)
         else:
             return redirect("build_material", line.build_id)
-    return _form_page(request, form, f"Material for {line}", line.build, "That one")
+    return _form_page(request, form, f"Material for {line}", line.build, "Save")
 
 
 def _material_asked(request: HttpRequest) -> Material | None:
@@ -210,9 +210,7 @@ def _draw(
     words = in_words(given["quantity"], form.material)
     messages.success(request, f"{words} of {form.material} drawn.")
     if any(draw.entry.to_reconcile for draw in draws):
-        messages.warning(
-            request, "The books lack some of it: it is recorded, and to be reconciled by a count."
-        )
+        messages.warning(request, "More was drawn than recorded in stock. Count it to reconcile.")
 
 
 def _find_draw(pk: int) -> BuildDraw:

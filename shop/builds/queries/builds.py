@@ -69,3 +69,9 @@ def _by_build(stages: Iterable[BuildStage]) -> dict[int, list[BuildStage]]:
     for stage in stages:
         found[stage.build_id].append(stage)
     return found
+
+
+def build_names(holders: Iterable[str]) -> dict[str, str]:
+    """Return the names of builds by the keys under which the stock knows them."""
+    keys = [int(key[6:]) for key in holders if key.startswith("build:") and key[6:].isdecimal()]
+    return {build.holder: str(build) for build in Build.objects.filter(pk__in=keys)} if keys else {}

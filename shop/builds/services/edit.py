@@ -26,9 +26,7 @@ def edit_build(*, build: Build, changes: Mapping[str, Any], batch_name: str | No
     build = locked_build(build)
     serial = changes.get("serial", build.serial)
     if Build.objects.exclude(pk=build.pk).filter(serial=serial).exists():
-        raise Refusal(
-            f"Serial number {serial} is taken. Give one that no instrument has.", field="serial"
-        )
+        raise Refusal(f"Serial number {serial} is taken. Enter another.", field="serial")
     for name in CHANGEABLE & changes.keys():
         setattr(build, name, changes[name])
     if batch_name is not None:
@@ -54,7 +52,7 @@ def add_build_note(
     Raises Refusal when there is neither, or the photo can't be read.
     """
     if not text.strip() and photo is None:
-        raise Refusal("Write something, or choose a photo.", field="text")
+        raise Refusal("Enter a note or choose a photo.", field="text")
     name = f"{build.serial}-{now:%Y%m%d-%H%M%S}"
     files = shrunk_photo(photo).files(name) if photo else {"image": "", "small": ""}
     return BuildNote.objects.create(
@@ -79,9 +77,9 @@ def record_lost_days(*, build: Build, days: int, reason: str, on: date, note: st
     """
     reason = " ".join(reason.split())
     if not reason:
-        raise Refusal("Say what the days were lost to.", field="reason")
+        raise Refusal("Enter the reason for the lost days.", field="reason")
     if not 0 < days <= MOST_DAYS:
-        raise Refusal(f"Days lost are 1 to {MOST_DAYS}.", field="days")
+        raise Refusal(f"Lost days must be from 1 to {MOST_DAYS}.", field="days")
     return LostDays.objects.create(build=build, days=days, reason=reason, note=note, noted_on=on)
 
 

@@ -22,7 +22,7 @@ def finish_build(*, build: Build, now: datetime) -> Build:
     """
     build = locked_build(build)
     if not build.is_open:
-        raise Refusal(f"{build.serial} is {build.get_state_display()} already.")
+        raise Refusal(f"{build.serial} is already {build.get_state_display()}.")
     release_reservations(holder=build.holder, now=now)
     mark_consumed(holder=build.holder, now=now)
     build.state = BuildState.FINISHED
@@ -38,7 +38,7 @@ def close_build(*, build: Build, now: datetime) -> Build:
     build = locked_build(build)
     if build.state != BuildState.FINISHED:
         raise Refusal(
-            f"{build.serial} is {build.get_state_display()}. Finish it before you close it."
+            f"{build.serial} is {build.get_state_display()}. Mark it done before you close it out."
         )
     build.state = BuildState.CLOSED
     build.closed_on = timezone.localtime(now).date()

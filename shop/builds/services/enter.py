@@ -78,9 +78,7 @@ def enter_build(
     """
     Workshop.objects.select_for_update().filter(pk=1).first()
     if serial and Build.objects.filter(serial=serial).exists():
-        raise Refusal(
-            f"Serial number {serial} is taken. Give one that no instrument has.", field="serial"
-        )
+        raise Refusal(f"Serial number {serial} is taken. Enter another.", field="serial")
     build = Build.objects.create(
         serial=serial or next_serial(made_on),
         title=title,

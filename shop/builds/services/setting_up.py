@@ -35,9 +35,9 @@ def record_reading(
     """
     if measure in CENTS:
         if abs(value) > MOST_CENTS:
-            raise Refusal(f"An intonation lies within {MOST_CENTS} cents.", field="value")
+            raise Refusal(f"Intonation must be within {MOST_CENTS} cents.", field="value")
     elif value < 0:
-        raise Refusal("A length is 0 mm or more.", field="value")
+        raise Refusal("A length must be 0 mm or more.", field="value")
     return SetUpReading.objects.create(
         build=build,
         measure=measure,
@@ -70,7 +70,7 @@ def record_set_up(
     Raises Refusal when there is none, or for a value that can't be; its field is the measure.
     """
     if not values:
-        raise Refusal("Write down at least one measure.")
+        raise Refusal("Enter at least one reading.")
     return [
         _read(
             measure,

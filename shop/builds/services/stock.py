@@ -71,10 +71,10 @@ def _newly_chosen(need: BuildNeed, chosen: Sequence[Lot]) -> list[Lot]:
         return []
     most = int(need.still_needed.to_integral_value(ROUND_CEILING))
     if not most:
-        raise Refusal(f"{need.line} takes no more pieces: all of it is drawn.", field="lot")
+        raise Refusal(f"{need.line} needs no more pieces: all are drawn.", field="lot")
     if len(chosen) > most:
         raise Refusal(
-            f"{need.line} still takes {most}; {len(chosen)} pieces were chosen for it.", field="lot"
+            f"{need.line} still needs {most}, but {len(chosen)} pieces were chosen.", field="lot"
         )
     for lot in chosen:
         check_stands_in(lot, material, str(need.line))
@@ -177,7 +177,7 @@ def draw_for_build(
     named = material or (lot.material if lot else None)
     material = named or (line.material if line else None)
     if material is None:
-        raise Refusal("Say which material is drawn: this line names none.", field="material")
+        raise Refusal("Choose a material to draw: this line has none.", field="material")
     instead = _standing_in(line, material) if line and named is None else []
     lock_materials([material, *(piece.material for piece in instead)])
     draws = []
@@ -301,7 +301,7 @@ def scrap_for_build(
         line, stage = line or draw.line, stage or draw.stage
     material = material or (lot.material if lot else None) or (line.material if line else None)
     if material is None:
-        raise Refusal("Say which material is scrapped: this line names none.", field="material")
+        raise Refusal("Choose a material to scrap: this line has none.", field="material")
     entries = scrap_stock(
         material=material,
         quantity=quantity,
@@ -328,8 +328,8 @@ def assign_material(*, line: BuildLine, material: Material) -> BuildLine:
     unit = line.template_line.unit if line.template_line else material.unit
     if base_unit(kind_of(unit)) != material.base_unit:
         raise Refusal(
-            f"{line} is counted in {unit}, {material} in {material.unit}. Choose a material "
-            "that is kept in the same kind of unit.",
+            f"{line} is in {unit}, {material} in {material.unit}. Choose a material kept in "
+            "the same kind of unit.",
             field="material",
         )
     line.material, line.family = material, material.family

@@ -80,7 +80,7 @@ def _pattern_by_the_list() -> None:
     """Copy the electric mandolin so that each listed figure is the whole cost of its line."""
     starter = BuildTemplate.objects.get(name="Chambered electric mandolin")
     pattern = copy_template(template=starter, name=BY_THE_LIST)
-    pattern.description = "Each line's listed figure is its whole cost: no waste on top."
+    pattern.description = "The figure on each line is its whole cost, waste included."
     pattern.save(update_fields=["description"])
     pattern.lines.update(waste_rule=WasteRule.NONE, waste_rate=Decimal(0), spares=Decimal(0))
     pattern.lines.filter(name__startswith="Tailpiece").update(quantity=110, unit="mm")

@@ -16,9 +16,9 @@ from inventory.base.attempts import gave_way
 
 SENTENCES = {
     400: "The request can't be read.",
-    403: "This is closed to you.",
+    403: "Your role doesn’t allow this.",
     404: "There is nothing at this address.",
-    500: "Something broke in the program. What was asked for was left undone as a whole.",
+    500: "Something went wrong in the program. Nothing was saved.",
 }
 
 

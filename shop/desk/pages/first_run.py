@@ -15,18 +15,18 @@ from shop.base.choices import countries, currencies, time_zones, zone_of_this_ma
 from shop.base.forms import add_refusal
 from shop.desk.services import open_workshop
 
-NO_COUNTRY = [("", "not said")]
+NO_COUNTRY = [("", "–")]
 
 
 class FirstRunForm(forms.Form):
     """Whose shop it is, its money and its units, and who signs in."""
 
-    name = forms.CharField(label="Name of the workshop", max_length=120)
-    maker = forms.CharField(label="Name of the maker", max_length=120)
+    name = forms.CharField(label="Workshop name", max_length=120)
+    maker = forms.CharField(label="Maker’s name", max_length=120)
     address = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Stands at the head of quotes and invoices.",
+        help_text="Printed at the top of quotes and invoices.",
     )
     country = forms.ChoiceField(choices=lambda: NO_COUNTRY + countries(), required=False)
     time_zone = forms.ChoiceField(choices=time_zones, initial=zone_of_this_machine)
@@ -39,11 +39,11 @@ class FirstRunForm(forms.Form):
     tax_registered = forms.BooleanField(
         label="Registered for sales tax or VAT",
         required=False,
-        help_text="Ask the accountant if unsure; it can be changed later.",
+        help_text="Ask your accountant if unsure. You can edit this later.",
     )
     tax_number = forms.CharField(max_length=30, required=False)
     username = forms.CharField(
-        label="Name to sign in with", max_length=150, validators=[UnicodeUsernameValidator()]
+        label="User name", max_length=150, validators=[UnicodeUsernameValidator()]
     )
     password = forms.CharField(
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),

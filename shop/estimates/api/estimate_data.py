@@ -23,7 +23,7 @@ class ApiNumberField(serializers.FloatField):
 class EstimateAsked(serializers.Serializer):
     """The build to estimate; without `option` those that are on as a rule, or none if `plain`."""
 
-    on = serializers.DateField(required=False, help_text="As of this day; today if left out.")
+    on = serializers.DateField(required=False, help_text="As of this day; default: today.")
     batch = serializers.IntegerField(min_value=1, max_value=MOST_AT_ONCE, default=1)
     option = serializers.ListField(child=serializers.CharField(), required=False)
     plain = serializers.BooleanField(default=False)
@@ -70,7 +70,9 @@ class BehindData(serializers.Serializer):
     is_related = serializers.BooleanField()
     build_stages = serializers.ListField(child=serializers.IntegerField())
     set_aside = serializers.ChoiceField(
-        source="aside_by", choices=["", "build", "stage"], help_text="What set it aside, if so."
+        source="aside_by",
+        choices=["", "build", "stage"],
+        help_text="What leaves it out: the build or the stage.",
     )
 
 
@@ -110,7 +112,7 @@ class EstimateData(serializers.Serializer):
     """The hours of the next build of a template, with everything that they were made from."""
 
     template = serializers.IntegerField(source="record.template.pk")
-    number = serializers.IntegerField(help_text="Of the next build in its pattern.")
+    number = serializers.IntegerField(help_text="Number of the next build of this template.")
     batch = serializers.IntegerField()
     options = serializers.ListField(child=serializers.CharField())
     total = RangeData(source="estimate.total")
@@ -262,5 +264,5 @@ class RelatedTemplateData(Serializer):
         kept = self.instance if isinstance(self.instance, RelatedTemplate) else RelatedTemplate()
         template = asked.get("template", getattr(kept, "template", None))
         if template == asked.get("related", getattr(kept, "related", None)):
-            raise serializers.ValidationError({"related": "A pattern counts in itself already."})
+            raise serializers.ValidationError({"related": "A template always counts for itself."})
         return asked

@@ -56,7 +56,7 @@ STAGE_EXAMPLE = {
     ],
 }
 ESTIMATE_EXAMPLE = OpenApiExample(
-    "one stage of many, at the level of 80 in 100",
+    "one of several stages, at the safe level (80 %)",
     value={
         "template": 1,
         "number": 10,
@@ -66,7 +66,7 @@ ESTIMATE_EXAMPLE = OpenApiExample(
         "total_quoted": "3.6",
         "past_builds": 6,
         "few": False,
-        "whose": "From 6 past builds; the template's own figures are worth 2 builds beside them.",
+        "whose": "From 6 past builds; the template's own figures count as 2 builds.",
         "common_share": 0.24,
         "stages": [STAGE_EXAMPLE],
         "not_estimated": [],
@@ -124,7 +124,7 @@ class LearningView(ActionView):
     """Hours by number in the pattern."""
 
     @extend_schema(
-        parameters=[OpenApiParameter("stage", int, description="Of this stage only.")],
+        parameters=[OpenApiParameter("stage", int, description="This stage only.")],
         responses=data.LearningData,
     )
     def get(self, request: Request, pk: int) -> Response:

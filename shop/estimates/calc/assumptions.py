@@ -72,18 +72,18 @@ class Assumptions:
 
     def __post_init__(self) -> None:
         if not 0 < self.low_percentile < 50 < self.high_percentile < 100:
-            raise ValueError("Low must be a percentile under 50 and high one above 50.")
+            raise ValueError("Low must be a percentile under 50, and high one over 50.")
         if self.worth <= 0 or self.common_worth <= 0:
-            raise ValueError("The template's figures must be worth more than 0 builds.")
+            raise ValueError("The weight of the likely hours must be more than 0 builds.")
         if self.spread_worth <= 2:
-            raise ValueError("The template's spread must be worth more than 2 builds.")
+            raise ValueError("The weight of the spread must be more than 2 builds.")
         if self.half_life_years is not None and self.half_life_years <= 0:
-            raise ValueError("The years after which a build counts half must be above 0.")
+            raise ValueError("The years for half weight must be above 0.")
         if not 0 <= self.common_share < 1:
-            raise ValueError("The common share goes from 0 to just under 1.")
+            raise ValueError("The shared deviation must be from 0 to under 1.")
         if min(self.batch_doubt, self.learning_doubt, self.option_doubt) <= 0:
-            raise ValueError("Doubt about an effect must be above 0.")
+            raise ValueError("The uncertainty of an effect must be above 0.")
         if self.settled_number < 1:
-            raise ValueError("A pattern can't be settled before its first build.")
+            raise ValueError("Learning can't end before the first build.")
         if self.draws < 100:
-            raise ValueError("A total needs 100 draws or more.")
+            raise ValueError("A total needs at least 100 simulated builds.")

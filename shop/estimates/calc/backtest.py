@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtr
 
+from inventory.base.calc.hours import h_mm
 from shop.estimates.calc.assumptions import BACKTEST_DRAWS, ENOUGH_TO_JUDGE, FEW_BUILDS, Assumptions
 from shop.estimates.calc.distributions import Floats, student_quantile
 from shop.estimates.calc.estimate import USUAL, check_stages
@@ -194,18 +195,18 @@ def _worse_than_mean(total: Score) -> bool | None:
 def _verdict(total: Score, worse: bool | None, least_past: int) -> str:
     if worse is None or not total.middle_loss:
         return (
-            f"Too few past builds to judge: {total.count} had {least_past} or more before them, "
-            f"and {ENOUGH_TO_JUDGE} are needed."
+            f"Too few past builds to judge: {total.count} had at least {least_past} before "
+            f"them, and {ENOUGH_TO_JUDGE} are needed."
         )
-    missed = f"{2 * total.middle_loss.estimate:.1f} h"
-    mean_missed = f"{2 * total.middle_loss.mean:.1f} h"
-    within = f"{100 * total.within[80]:.0f} % of {total.count} builds fell within the 80 % range"
+    missed = h_mm(2 * total.middle_loss.estimate, 6)
+    mean_missed = h_mm(2 * total.middle_loss.mean, 6)
+    within = f"{100 * total.within[80]:.0f} % of {total.count} builds were within the 80 % range"
     if worse:
         return (
-            f"The estimate does worse than the plain mean of past builds: it missed the total by "
-            f"{missed} on average, the mean by {mean_missed}; {within}."
+            "The estimate does worse than the mean of past builds: on average it was off by "
+            f"{missed}, the mean by {mean_missed}; {within}."
         )
     return (
-        f"The estimate missed the total by {missed} on average, the plain mean of past builds by "
+        f"On average the estimate was off by {missed}, the mean of past builds by "
         f"{mean_missed}; {within}."
     )

@@ -82,7 +82,7 @@ def check_stages(stages: Sequence[StageFigures]) -> None:
         raise ValueError("An estimate needs at least one stage.")
     twice = {key for key in keys if keys.count(key) > 1}
     if twice:
-        raise ValueError(f"The stage {min(twice)} is there twice; each needs a key of its own.")
+        raise ValueError(f"The stage {min(twice)} is listed twice; each needs its own key.")
 
 
 def _question(table: HoursTable, wanted: EstimateRequest) -> Questions:
@@ -124,7 +124,7 @@ def _effects(
     names = [
         "level",
         f"batch of {wanted.batch}",
-        f"number {wanted.number} in its pattern",
+        f"build no. {wanted.number} of this template",
         *table.effects.options,
     ]
     return tuple(
@@ -160,11 +160,11 @@ def _worth_on(table: HoursTable, wanted: EstimateRequest, assumptions: Assumptio
 def _whose(own: int, assumptions: Assumptions) -> str:
     worth = f"{assumptions.worth:g} builds"
     if not own:
-        return "No past build of this template counts yet: these are the template's own figures."
+        return "No past builds yet: these are the template's own figures."
     if own < FEW_BUILDS:
-        only = "one past build counts" if own == 1 else f"{own} past builds count"
+        only = "one past build" if own == 1 else f"{own} past builds"
         return (
-            f"Only {only} so far: these are mostly the template's own figures, which are worth "
+            f"Only {only} so far: these are mostly the template's own figures, which count as "
             f"{worth}."
         )
-    return f"From {own} past builds; the template's own figures are worth {worth} beside them."
+    return f"From {own} past builds; the template's own figures count as {worth}."

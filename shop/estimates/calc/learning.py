@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import linear_regression, median
 
+from inventory.base.calc.hours import h_mm
+
 LEAST_BUILDS = 4
 """A curve is fitted to this many builds or more."""
 
@@ -32,9 +34,9 @@ class LearningCurve:
     def words(self) -> str:
         """Return the curve as a sentence."""
         return (
-            f"From {self.builds} builds: the first took about {self.first_hours:.1f} h, and each "
-            f"doubling takes {100 * self.rate:.0f} % of the hours; builds lie about "
-            f"{100 * self.typical_miss:.0f} % off the curve."
+            f"From {self.builds} builds: the first took about {h_mm(self.first_hours, 6)}, and "
+            f"each doubling of the number takes {100 * self.rate:.0f} % of the hours. Builds "
+            f"are about {100 * self.typical_miss:.0f} % off the curve."
         )
 
 
@@ -50,7 +52,7 @@ def fit_learning(hours_by_number: Sequence[tuple[int, float]]) -> LearningCurve 
     only one number. Raises ValueError when a number is below 1 or hours are not above 0.
     """
     if any(number < 1 or hours <= 0 for number, hours in hours_by_number):
-        raise ValueError("Numbers in a pattern start at 1, and hours must be above 0.")
+        raise ValueError("Build numbers start at 1, and hours must be above 0.")
     numbers = [math.log2(number) for number, _ in hours_by_number]
     if len(numbers) < LEAST_BUILDS or len(set(numbers)) < 2:
         return None

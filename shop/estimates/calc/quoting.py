@@ -6,10 +6,10 @@ from inventory.base.calc.money import round_money, share_out
 from shop.estimates.calc.records import Estimate, HoursRange
 
 LEVELS = {
-    "likely": "as many builds take less as more",
-    "mean": "the average over many builds",
-    "80": "enough in 80 of 100 builds",
-    "90": "enough in 90 of 100 builds",
+    "likely": "typical (median)",
+    "mean": "average",
+    "80": "safe (80 %)",
+    "90": "safe (90 %)",
 }
 """Level → what it promises."""
 
@@ -26,7 +26,7 @@ def hours_at(hours: HoursRange, level: str) -> float:
         "90": hours.enough_90,
     }
     if level not in figures:
-        raise ValueError(f"“{level}” is no level of an estimate: use {', '.join(figures)}.")
+        raise ValueError(f"“{level}” is not a level of an estimate: use {', '.join(figures)}.")
     return figures[level]
 
 

@@ -23,12 +23,14 @@ class StageFigures:
     def __post_init__(self) -> None:
         if not 0 < self.low <= self.likely <= self.high:
             raise ValueError(
-                f"{self.key}: low, likely and high hours must be above 0 and in that order."
+                f"{self.key}: low, likely and high hours must be above 0, and in that order."
             )
         if any(size < 2 or not 0 <= part < 1 for size, part in self.batch_savings.items()):
-            raise ValueError(f"{self.key}: a saving is for 2 builds or more, from 0 to under 1.")
+            raise ValueError(
+                f"{self.key}: a saving needs a batch of at least 2, and must be from 0 to under 1."
+            )
         if any(self.likely + hours <= 0 for hours in self.option_hours.values()):
-            raise ValueError(f"{self.key}: an option can't take away all of the likely hours.")
+            raise ValueError(f"{self.key}: an option can't remove all of the likely hours.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,9 +59,9 @@ class PastBuild:
 
     def __post_init__(self) -> None:
         if self.finished < self.started:
-            raise ValueError(f"{self.key}: finished before it was started.")
+            raise ValueError(f"{self.key}: done before it was started.")
         if self.batch < 1 or (self.number is not None and self.number < 1):
-            raise ValueError(f"{self.key}: batch and number in the pattern start at 1.")
+            raise ValueError(f"{self.key}: batch size and build number start at 1.")
         if self.weight <= 0 or self.factor <= 0:
             raise ValueError(f"{self.key}: weight and factor must be above 0.")
 

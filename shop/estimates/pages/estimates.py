@@ -131,7 +131,7 @@ def related_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Count the builds of another pattern no longer."""
     row = get_object_or_404(RelatedTemplate.objects.select_related("related"), pk=pk)
     row.delete()
-    messages.success(request, f"Builds of {row.related} are no longer counted here.")
+    messages.success(request, f"Builds of {row.related} no longer count here.")
     return redirect("template_basis", row.template_id)
 
 
@@ -142,7 +142,7 @@ def estimate_settings(request: HttpRequest) -> HttpResponse:
     form: forms.ModelForm = SettingsForm(request.POST or None, instance=row)
     if form.is_valid():
         form.save()
-        messages.success(request, "Kept. Every estimate goes by this from now on.")
+        messages.success(request, "Saved. All estimates now use these settings.")
         return redirect(_back(request))
     context = {"form": form, "back": _back(request)}
     status = 422 if form.errors else 200
@@ -159,7 +159,7 @@ def build_set_aside(request: HttpRequest, pk: int, act: str) -> HttpResponse:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        told = "is set aside: seen, but not counted." if act == "aside" else "counts again."
+        told = "left out of estimates." if act == "aside" else "included in estimates."
         what = f"{build.serial}, {_stage_names(build, stages)}" if stages else f"{build.serial}"
         messages.success(request, f"{what} {told}", extra_tags=_undo(request, build, act))
     return redirect(_back(request))
@@ -200,9 +200,9 @@ def hours_page(template: BuildTemplate, here: str) -> dict[str, Any]:
     """Return what every page of a pattern's hours shows around its content."""
     names = [
         ("Estimate", "template_hours"),
-        ("How far to trust it", "template_backtest"),
+        ("Track record", "template_backtest"),
         ("Learning", "template_learning"),
-        ("What it goes by", "template_basis"),
+        ("Basis", "template_basis"),
         ("Load old sheets", "old_hours"),
     ]
     tabs = [(word, reverse(name, args=[template.pk]), name == here) for word, name in names]

@@ -34,14 +34,13 @@ def calibration_picture(found: Sequence[Calibration], builds: int) -> Picture:
         wide=_drawing(found, builds, WIDE),
         narrow=_drawing(found, builds, NARROW),
         says="; ".join(
-            f"of the {one.nominal:.0%} ranges {one.total:.0%} of builds and {one.stages:.0%} of "
-            "stages fell within"
+            f"{one.total:.0%} of builds and {one.stages:.0%} of stages were within the "
+            f"{one.nominal:.0%} range"
             for one in found
         ),
         caption=(
-            "A range is honest where its line lies on the thin straight one. Above it, ranges "
-            "were wider than need be; below it, too narrow. Within the band a whole build may lie "
-            "by luck alone."
+            "On the thin straight line, the ranges were right. Above it they were too wide, "
+            "below it too narrow. Inside the band the difference may be chance."
         ),
     )
 
@@ -84,12 +83,12 @@ def _frame(across: Scale, up: Scale) -> Iterator[Shape]:
     for share in SHARES:
         yield Words(across.at(share), up.start + 17, f"{share} %", "label", "middle")
     middle = (across.start + across.end) / 2
-    yield Words(middle, up.start + 35, "the range that was given", "label", "middle")
+    yield Words(middle, up.start + 35, "estimated range", "label", "middle")
 
 
 def _key(left: float, top: float) -> Iterator[Shape]:
     yield Line(left, top, left + 34, top, "line-1")
     yield Dot(left + 17, top, 4, "fill-1")
-    yield Words(left + 44, top + 4, "whole builds within")
+    yield Words(left + 44, top + 4, "whole builds inside")
     yield Line(left, top + 24, left + 34, top + 24, "line-2")
-    yield Words(left + 44, top + 28, "stages within")
+    yield Words(left + 44, top + 28, "stages inside")

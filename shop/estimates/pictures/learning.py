@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shop.base.pictures.axes import Scale, figure, in_hours, level_marks, round_step, scale_to
+from inventory.base.calc.hours import h_mm
+from shop.base.pictures.axes import Scale, figure, level_marks, round_step, scale_to
 from shop.base.pictures.shapes import (
     NARROW,
     WIDE,
@@ -41,10 +42,10 @@ def learning_picture(builds: Sequence[NumberedHours], curve: LearningCurve | Non
     return Picture(
         wide=_drawing(builds, curve, WIDE),
         narrow=_drawing(builds, curve, NARROW),
-        says=f"Hours of {len(builds)} builds by their number in the pattern{fitted}.",
+        says=f"Hours of {len(builds)} builds by build number{fitted}.",
         caption=(
-            "Dots: builds, hollow where they are not counted."
-            + (" Line: the learning curve, in the band of its usual miss." if curve else "")
+            "Dots: builds; hollow if left out."
+            + (" Line: learning curve, with its usual error as a band." if curve else "")
         ),
     )
 
@@ -61,7 +62,7 @@ def _drawing(builds: Sequence[NumberedHours], curve: LearningCurve | None, width
         shapes += _curve(curve, across, up, (first, last))
     for one in builds:
         look = "fill-2" if one.counted else "fill-sheet"
-        words = f"{one.build}, number {one.number}: {in_hours(one.hours)}"
+        words = f"{one.build}, no. {one.number}: {h_mm(one.hours)}"
         shapes.append(Dot(across.at(one.number), up.at(one.hours), 4.5, look, words))
     return Drawing(width=width, height=HEIGHT[int(width)], shapes=tuple(shapes))
 
@@ -78,7 +79,7 @@ def _numbers(across: Scale, first: int, last: int, bottom: float, marks: int) ->
         if number == first or number % step == 0:
             yield Words(across.at(number), bottom + 17, figure(number, ""), "label", "middle")
     middle = (across.start + across.end) / 2
-    yield Words(middle, bottom + 35, "number in its pattern", "label", "middle")
+    yield Words(middle, bottom + 35, "build number", "label", "middle")
 
 
 def _curve(

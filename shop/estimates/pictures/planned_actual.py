@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shop.base.pictures.axes import Scale, in_hours, scale_to, upright_marks
+from inventory.base.calc.hours import h_mm
+from shop.base.pictures.axes import Scale, scale_to, upright_marks
 from shop.base.pictures.shapes import (
     NARROW,
     WIDE,
@@ -41,7 +42,7 @@ class _PlannedActualSheet:
     marks: int
 
 
-KEY = (("fill-3", "within what was quoted"), ("fill-1", "past it"))
+KEY = (("fill-3", "within the quote"), ("fill-1", "over the quote"))
 ON_DESK = _PlannedActualSheet(width=WIDE, row=26, middle=13, left=365, right=WIDE - 80, marks=8)
 ON_PHONE = _PlannedActualSheet(width=NARROW, row=44, middle=29, left=8, right=NARROW - 68, marks=5)
 
@@ -52,10 +53,10 @@ def planned_actual(pairs: Sequence[StagePair]) -> Picture:
     return Picture(
         wide=_drawing(pairs, ON_DESK),
         narrow=_drawing(pairs, ON_PHONE),
-        says=f"{in_hours(quoted)} quoted, {in_hours(actual)} worked, stage by stage.",
+        says=f"{h_mm(quoted)} quoted, {h_mm(actual)} worked, by stage.",
         caption=(
-            "Bar: hours worked, in another tone where they went past what was quoted. Upright "
-            "stroke: as quoted. At the end of the row: more or less than quoted."
+            "Bar: hours worked, in another shade where they exceed the quote. Upright line: "
+            "hours quoted. At the end of the row: the difference."
         ),
     )
 
@@ -77,7 +78,7 @@ def _row(pair: StagePair, scale: Scale, sheet: _PlannedActualSheet, top: float) 
         yield Words(0, y + 4, fitted(pair.name, sheet.left - 20))
     else:
         yield Words(0, y - 16, fitted(pair.name, sheet.width))
-    words = f"{pair.name}: {in_hours(pair.actual)} worked, {in_hours(pair.quoted)} quoted"
+    words = f"{pair.name}: {h_mm(pair.actual)} worked, {h_mm(pair.quoted)} quoted"
     start, within = scale.at(0), scale.at(min(pair.actual, pair.quoted))
     end = scale.at(pair.actual)
     yield Bar(start, y - THICK / 2, within - start, THICK, "fill-3", words)
@@ -90,8 +91,8 @@ def _row(pair: StagePair, scale: Scale, sheet: _PlannedActualSheet, top: float) 
 
 
 def difference(hours: float) -> str:
-    """Write more or less than quoted: +1.5 h, −0.5 h, as quoted 0.0 h."""
-    size = in_hours(abs(hours))
-    if size == in_hours(0):
+    """Write more or less than quoted: +1:30 h, −0:30 h, as quoted 0:00 h."""
+    size = h_mm(abs(hours))
+    if size == h_mm(0):
         return size
     return f"+{size}" if hours > 0 else f"{MINUS}{size}"

@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shop.base.pictures.axes import Scale, in_hours, scale_to, upright_marks
+from inventory.base.calc.hours import h_mm
+from shop.base.pictures.axes import Scale, scale_to, upright_marks
 from shop.base.pictures.shapes import (
     NARROW,
     WIDE,
@@ -69,9 +70,8 @@ def stage_ranges(rows: Sequence[StageRow]) -> Picture:
         narrow=_drawing(rows, ON_PHONE),
         says=f"Hours of {len(rows)} stages as ranges, with {dots} figures of past builds.",
         caption=(
-            "Upright stroke: half of builds take less. Band: 80 of 100 builds lie within. Thin "
-            "line: 90 of 100. Dots: past builds, smaller where they count less, hollow where "
-            "they are set aside."
+            "Upright line: typical (median). Band: 80 % range. Thin line: 90 % range. Dots: "
+            "past builds, smaller with less weight, hollow if left out."
         ),
     )
 
@@ -104,16 +104,16 @@ def _row(row: StageRow, scale: Scale, sheet: _RangesSheet, top: float) -> Iterat
         yield _dot(dot, scale.at(dot.hours), y + SPREAD[place % len(SPREAD)])
     middle = scale.at(row.hours.median)
     yield Line(middle, y - TICK, middle, y + TICK, "line-1")
-    yield Words(sheet.width, y + 4, in_hours(row.hours.median), "", "end")
+    yield Words(sheet.width, y + 4, h_mm(row.hours.median, 6), "", "end")
 
 
 def _dot(dot: PastDot, x: float, y: float) -> Dot:
     radius = max(DOT * dot.weight**0.5, LEAST_DOT) if dot.counted else DOT
-    words = f"{dot.build}: {in_hours(dot.hours)}"
+    words = f"{dot.build}: {h_mm(dot.hours)}"
     look = "fill-2" if dot.counted else "fill-sheet"
-    return Dot(x, y, radius, look, words if dot.counted else f"{words}, set aside")
+    return Dot(x, y, radius, look, words if dot.counted else f"{words}, left out")
 
 
 def _range_words(row: StageRow) -> str:
     low, high = row.hours.range_80
-    return f"{row.name}: 80 of 100 builds take {in_hours(low)} to {in_hours(high)}"
+    return f"{row.name}: 80 % range {h_mm(low, 6)} to {h_mm(high, 6)}"

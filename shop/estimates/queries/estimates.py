@@ -77,7 +77,7 @@ def estimate_from(
     stages = record.stages_with(chosen)
     if not stages:
         raise Refusal(
-            f"{record.template} has no stage with likely hours. Give its stages hours first."
+            f"{record.template} has no stage with likely hours. Enter hours for its stages first."
         )
     return estimate_hours(
         [record.figures[f"{stage.pk}"] for stage in stages],
@@ -96,7 +96,7 @@ def backtest_from(record: PastBuilds) -> "Backtest":
 
     if not record.stages:
         raise Refusal(
-            f"{record.template} has no stage with likely hours. Give its stages hours first."
+            f"{record.template} has no stage with likely hours. Enter hours for its stages first."
         )
     return backtest(list(record.figures.values()), record.builds, record.assumptions)
 

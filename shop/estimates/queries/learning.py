@@ -53,7 +53,7 @@ def learning_of(record: PastBuilds, stage: TemplateStage | None = None) -> Learn
 
 def _why_not(past: PastBuild, likely: Mapping[str, float]) -> str:
     if past.set_aside or past.stages_set_aside & set(likely):
-        return "set aside"
+        return "left out"
     return "" if _part(past, likely) >= MOST_RECORDED else "only partly recorded"
 
 

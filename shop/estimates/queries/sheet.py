@@ -106,9 +106,9 @@ def estimate_sheet(
 def whose_figures(past: int) -> str:
     """Say whose figures hours are, after so many past builds."""
     if not past:
-        return "the template’s"
+        return "template"
     builds = "1 build" if past == 1 else f"{past} builds"
-    return f"mostly the template’s, {builds}" if past < FEW_BUILDS else builds
+    return f"mostly template, {builds}" if past < FEW_BUILDS else builds
 
 
 def _stage(

@@ -27,7 +27,7 @@ from shop.models import TimeEntry
 
 TAGS = ["clock"]
 MOST_OFFERED = 5
-"""For so many forgotten stops at once ends are offered; the rest follow once these are settled."""
+"For so many forgotten stops at once ends are offered; the rest follow once these are settled."
 
 START_EXAMPLE = OpenApiExample(
     "a batch",
@@ -44,7 +44,7 @@ class WhenField(serializers.DateTimeField):
 
     def __init__(self) -> None:
         super().__init__(
-            required=False, allow_null=True, help_text="By the device's clock; left out, it is now."
+            required=False, allow_null=True, help_text="By the device's clock; default: now."
         )
 
 

@@ -129,10 +129,10 @@ class EntryAsked(serializers.Serializer):
         default="",
         allow_blank=True,
         max_length=80,
-        help_text="Why it can't be billed; empty when it can.",
+        help_text="Reason it is not billable; empty if billable.",
     )
     is_remake = serializers.BooleanField(
-        required=False, help_text="On something that is made a second time."
+        required=False, help_text="Rework: something made a second time."
     )
     note = serializers.CharField(required=False, default="", allow_blank=True, max_length=300)
 

@@ -44,8 +44,7 @@ class LineAsked(serializers.Serializer):
 
     line = serializers.CharField(
         max_length=300,
-        help_text="Day, length, stage, builds or a reason, in any order; `again` for what is made "
-        "a second time.",
+        help_text="Day, hours, stage, builds or a reason, in any order; `again` for rework.",
     )
     on = serializers.DateField(required=False)
     told_at = serializers.DateTimeField(required=False, allow_null=True)
@@ -61,7 +60,7 @@ class CorrectionAsked(serializers.Serializer):
     work = WorkAsked(many=True, required=False)
     split_by = serializers.ChoiceField(choices=list(WAYS.items()), required=False)
     is_billable = serializers.BooleanField(required=False)
-    is_remake = serializers.BooleanField(required=False, help_text="On something made again.")
+    is_remake = serializers.BooleanField(required=False, help_text="Rework.")
     reason = serializers.CharField(required=False, allow_blank=True, max_length=80)
     note = serializers.CharField(required=False, allow_blank=True, max_length=300)
     why = serializers.CharField(required=False, max_length=200)

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from inventory.base.calc.hours import format_minutes
 from shop.hours.calc.catch_up_days import parse_day
 from shop.hours.calc.catch_up_names import FILLERS, Known, find_group, find_known, listed, words_of
-from shop.hours.calc.durations import HOW_TO_WRITE, format_minutes, parse_duration
+from shop.hours.calc.durations import HOW_TO_WRITE, parse_duration
 
 LONGEST_PHRASE = 8
 """Words that may belong together; the longest run of words that means something is taken."""
@@ -138,8 +139,8 @@ def _not_understood(words: Sequence[str]) -> str:
     if any(word[0].isdigit() for word in words):
         help_with_numbers = f" {HOW_TO_WRITE} Write a day as 16 March or 2027-03-16."
     return (
-        f"“{' '.join(words)}” was not understood: it names no day, length of time, stage, build, "
-        f"reason or person.{help_with_numbers}"
+        f"“{' '.join(words)}” is not a day, time worked, stage, build, reason or "
+        f"person.{help_with_numbers}"
     )
 
 
@@ -149,13 +150,13 @@ def _entry(heard: _Heard, bench: KnownNames, today: date) -> CatchUp:
     heard.stages += [_of_builds(phrase, found, builds) for phrase, found in heard.unsure]
     stage, reason = _only(heard.stages, "stages"), _only(heard.reasons, "reasons")
     if stage and reason:
-        raise ValueError(f"{stage.name} and {reason.name}: write the two on a line each.")
+        raise ValueError(f"{stage.name} and {reason.name}: write each on its own line.")
     if reason and heard.is_remake:
         raise ValueError(
-            f"What was made again? Name its stage, or leave “again” out of {reason.name}."
+            f"Which stage was rework? Name it, or leave out “again” with {reason.name}."
         )
     if not stage and not reason:
-        raise ValueError("Which stage was it? Name a stage, or a reason that can't be billed.")
+        raise ValueError("Which stage was it? Name a stage, or a reason that is not billable.")
     person = _only(heard.people, "people")
     return CatchUp(
         day=_only_day(heard.days, today),
@@ -179,23 +180,25 @@ def _of_builds(phrase: str, found: Sequence[Known], builds: Sequence[str]) -> Kn
 def _one_length(lengths: Sequence[int]) -> int:
     if len(lengths) > 1:
         shown = " and ".join(format_minutes(minutes) for minutes in lengths)
-        raise ValueError(f"There is more than one length of time: {shown}. Write one a line.")
+        raise ValueError(f"There is more than one time: {shown}. Write one per line.")
     if not sum(lengths):
-        raise ValueError(f"How long did it take? {HOW_TO_WRITE}")
+        raise ValueError(f"Enter the time worked. {HOW_TO_WRITE}")
     return lengths[0]
 
 
 def _only(found: Sequence[Known], what: str) -> Known | None:
     different = list(dict.fromkeys(found))
     if len(different) > 1:
-        raise ValueError(f"There are several {what}: {listed(different, 'and')}. Write one a line.")
+        raise ValueError(
+            f"There are several {what}: {listed(different, 'and')}. Write one per line."
+        )
     return different[0] if different else None
 
 
 def _only_day(days: Sequence[date], today: date) -> date:
     if len(set(days)) > 1:
         shown = " and ".join(f"{day:%Y-%m-%d}" for day in days)
-        raise ValueError(f"There is more than one day: {shown}. Write one a line.")
+        raise ValueError(f"There is more than one day: {shown}. Write one per line.")
     return days[0] if days else today
 
 
@@ -203,7 +206,7 @@ def _builds(heard: _Heard, bench: KnownNames, *, needed: bool) -> tuple[str, ...
     if heard.builds or not needed:
         return tuple(dict.fromkeys(heard.builds))
     if not bench.builds:
-        raise ValueError("No build is open to put the time on.")
+        raise ValueError("There is no open build for this time.")
     if len(bench.builds) > 1:
         raise ValueError(f"Which build was it? Name {listed(bench.builds)}.")
     return (bench.builds[0].key,)

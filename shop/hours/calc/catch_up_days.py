@@ -40,7 +40,7 @@ def parse_day(phrase: str, today: date) -> date | None:
     plain = " ".join(phrase.casefold().split())
     day = _spoken(plain, today) or _written(plain, today)
     if day and day > today:
-        raise ValueError(f"“{phrase}” is after today, {today:%Y-%m-%d}: it can't be recorded yet.")
+        raise ValueError(f"“{phrase}” is in the future. Today is {today:%Y-%m-%d}.")
     return day
 
 
@@ -83,7 +83,7 @@ def _date(plain: str, year: str | None, month: int, day: int, today: date) -> da
     years = [int(year)] if year else [today.year, *range(today.year - 1, today.year - 9, -1)]
     days = [one for one in (_existing(each, month, day) for each in years) if one]
     if not days:
-        raise ValueError(f"“{plain}” is not a day of the calendar.")
+        raise ValueError(f"“{plain}” is not a valid date.")
     past = [one for one in days if one <= today]
     return past[0] if past else days[0]
 

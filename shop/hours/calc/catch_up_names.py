@@ -120,5 +120,5 @@ def _one_group(phrase: str, head: str | int, asked: Sequence[Known]) -> tuple[st
         fitting = [list(asked)]
     if len(fitting) == 1:
         return tuple(one.key for one in fitting[0])
-    choice = "several groups fit" if fitting else "no such group is open"
+    choice = "several batches fit" if fitting else "no open batch fits"
     raise ValueError(f"“{phrase}” is not clear: {choice}. Name the builds one by one.")

@@ -1,4 +1,4 @@
-"""Lengths of time: read as a maker types them, shown as hours and minutes."""
+"""Lengths of time, read as a maker types them."""
 
 import re
 import unicodedata
@@ -33,17 +33,10 @@ def parse_duration(text: str) -> int:
     plain = _plain(text)
     minutes = _minutes_meant(plain)
     if minutes is None:
-        raise ValueError(f"“{text.strip()}” is not a length of time. {HOW_TO_WRITE}")
+        raise ValueError(f"“{text.strip()}” is not a time worked. {HOW_TO_WRITE}")
     if minutes > MOST_HOURS * 60:
         raise ValueError(f"“{text.strip()}” is more than {MOST_HOURS} hours. {HOW_TO_WRITE}")
     return _half_up(minutes)
-
-
-def format_minutes(minutes: int | Decimal) -> str:
-    """Return `minutes` as `7 h 45`, to the whole minute (half up); below 0 with a minus sign."""
-    whole = _half_up(abs(Decimal(minutes)))
-    sign = "−" if minutes < 0 and whole else ""
-    return f"{sign}{whole // 60} h {whole % 60:02}"
 
 
 def minutes_of(seconds: int) -> Decimal:

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
-from shop.hours.calc.durations import format_minutes, minutes_of
+from inventory.base.calc.hours import format_minutes
+from shop.hours.calc.durations import minutes_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,9 +77,9 @@ def offered_ends(
     """
     working_day_end = datetime.combine(started.date(), day_ends, tzinfo=started.tzinfo)
     wanted = [
-        ("last", last_recorded, "the last thing recorded"),
-        ("day_end", working_day_end, "the end of the working day"),
-        ("midnight", midnight_passed(started, now), "midnight, when the clock paused itself"),
+        ("last", last_recorded, "last thing recorded"),
+        ("day_end", working_day_end, "end of the working day"),
+        ("midnight", midnight_passed(started, now), "midnight, when the clock paused"),
         ("now", now, "now"),
     ]
     offers = [

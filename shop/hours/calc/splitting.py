@@ -6,8 +6,9 @@ Shares are whole seconds, so 75 minutes over two builds are 37.5 minutes each, e
 from collections.abc import Sequence
 from decimal import Decimal
 
+from inventory.base.calc.hours import format_minutes
 from inventory.base.calc.money import share_out
-from shop.hours.calc.durations import format_minutes, minutes_of
+from shop.hours.calc.durations import minutes_of
 
 ONE_SECOND = Decimal(1)
 
@@ -31,12 +32,12 @@ def split_by_hand(seconds: int, parts: Sequence[int]) -> list[int]:
     Raises ValueError with a sentence that says how far off they are.
     """
     if any(part < 0 for part in parts):
-        raise ValueError("A build can't have less than no time. Give each build 0 or more.")
+        raise ValueError("Enter 0 or more for each build.")
     missing = seconds - sum(parts)
     if missing:
         raise ValueError(
             f"The parts add up to {_shown(sum(parts))}, but the entry is {_shown(seconds)}: "
-            f"{_shown(abs(missing))} {'still to give' if missing > 0 else 'too much'}."
+            f"{_shown(abs(missing))} {('missing' if missing > 0 else 'too much')}."
         )
     return list(parts)
 

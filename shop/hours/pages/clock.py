@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.calc.hours import format_minutes
 from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
-from shop.hours.calc.durations import format_minutes
 from shop.hours.calc.repair import OfferedEnd
 from shop.hours.queries.clock import ends_offered
 from shop.hours.queries.work import Work
@@ -25,9 +25,9 @@ CHOOSE = "choose"
 class EndForm(forms.Form):
     """When the work really ended."""
 
-    end = forms.ChoiceField(label="It ended", widget=forms.RadioSelect)
+    end = forms.ChoiceField(label="End time", widget=forms.RadioSelect)
     at = forms.DateTimeField(
-        label="At another time",
+        label="Other time",
         required=False,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
@@ -62,7 +62,7 @@ def clock_switch(request: HttpRequest) -> HttpResponse:
         messages.error(request, refusal.sentence)
     else:
         what = ", ".join(f"{stage} {stage.build.serial}" for stage in stages) or reason
-        _say_with_undo(request, f"The clock runs on {what}.", entry)
+        _say_with_undo(request, f"Clock started: {what}.", entry)
     return redirect("today")
 
 
@@ -99,7 +99,7 @@ def clock_settle(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             end = form.chosen()
             if end is None:
-                raise Refusal("Say when it ended.", field="at")
+                raise Refusal("Enter the end time.", field="at")
             settle_forgotten_stop(entry=entry, end=end, now=now, user=request.user)
         except Refusal as refusal:
             add_refusal(form, refusal)

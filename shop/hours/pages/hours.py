@@ -8,9 +8,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from inventory.base.calc.hours import format_minutes
 from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
-from shop.hours.calc.durations import format_minutes
 from shop.hours.forms import CorrectionForm, HoursForm, TypedHoursForm
 from shop.hours.pages.pictures import into_of, months_of
 from shop.hours.queries.clock import in_full

@@ -11,9 +11,9 @@ from django.db.models import Max, Min, QuerySet, Sum
 from shop.hours.calc.durations import billable_share, minutes_of
 from shop.models import TimeEntry, TimeShare
 
-NO_PATTERN = "Builds of no pattern"
-NO_STAGE = "The build at large"
-NO_BUILD = "On no build"
+NO_PATTERN = "Builds without a template"
+NO_STAGE = "No stage"
+NO_BUILD = "Not for a build"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +110,7 @@ def _reasons(rows: Iterable[Any]) -> dict[str, int]:
 
 def _into(billable: dict[str, int], other: dict[str, int], whole: int) -> tuple[Into, ...]:
     rows = [(name, seconds, True) for name, seconds in billable.items()]
-    rows += [(name or "no reason given", seconds, False) for name, seconds in other.items()]
+    rows += [(name or "no reason", seconds, False) for name, seconds in other.items()]
     return tuple(
         Into(
             name=name,

@@ -88,7 +88,7 @@ def stop_clock(
     at = at or now
     check_end(entry, at)
     if not entry.is_running and not entry.is_unsure:
-        raise Refusal("This clock was stopped already. Change the entry instead.")
+        raise Refusal("This clock is already stopped. Correct the entry instead.")
     end_entry(entry, at, device_at)
     if work:
         entry.split_by = BY_HAND
@@ -170,7 +170,8 @@ def undo_clock(
 def _check_recent(tapped: datetime | None, at: datetime) -> None:
     if tapped is None or not timedelta(0) <= at - tapped <= ALLOWANCE:
         raise Refusal(
-            f"A tap can be undone for {UNDO_SECONDS} seconds. Change the entry instead, or stop it."
+            f"A tap can be undone for {UNDO_SECONDS} seconds. Correct the entry instead, or "
+            "stop it."
         )
 
 
@@ -253,11 +254,11 @@ def settle_forgotten_stop(
     noticed_at = noticed_at or now
     check_end(entry, end)
     if end > max(noticed_at, entry.raw_stopped_at or noticed_at):
-        raise Refusal("This end is still to come. Choose an earlier one.", field="end")
+        raise Refusal("This end is in the future. Choose an earlier one.", field="end")
     if entry.is_running:
         end_entry(entry, noticed_at, device_at)
     elif not entry.is_unsure:
-        raise Refusal("This clock was stopped already. Change the entry instead.")
+        raise Refusal("This clock is already stopped. Correct the entry instead.")
     return correct_hours(entry=entry, stopped_at=end, now=now, user=user, why=why)
 
 

@@ -86,9 +86,9 @@ def _begin_stages(work: Sequence[Work], began: datetime) -> None:
 
 def _check_minutes(minutes: int, source: str) -> None:
     if minutes <= 0:
-        raise Refusal("An entry is longer than nothing. Write the time worked.", field="minutes")
+        raise Refusal("Enter the time worked.", field="minutes")
     if minutes > LONGEST_DAY and source != TimeEntry.Source.SHEET:
-        raise Refusal("A day has 24 hours. Make one entry for each day.", field="minutes")
+        raise Refusal("A day has only 24 hours. Make one entry per day.", field="minutes")
 
 
 FIELDS = (
@@ -169,9 +169,9 @@ def _set_length(entry: TimeEntry, minutes: int | None) -> None:
         whole = seconds_between(entry.started_at, entry.stopped_at)
         entry.seconds = whole - interrupted_seconds(entry)
     if entry.seconds is not None and entry.seconds <= 0:
-        raise Refusal("The end lies after the start. Choose a later end.", field="stopped_at")
+        raise Refusal("The end must be after the start. Choose a later end.", field="stopped_at")
     if (entry.seconds or 0) > LONGEST_DAY * 60 and entry.source != TimeEntry.Source.SHEET:
-        raise Refusal("A day has 24 hours. Make one entry for each day.", field="minutes")
+        raise Refusal("A day has only 24 hours. Make one entry per day.", field="minutes")
 
 
 def _share_again(entry: TimeEntry, work: Sequence[Work]) -> None:
@@ -263,10 +263,10 @@ def record_interruption(
 def _check_inside(entry: TimeEntry, start: datetime, end: datetime, now: datetime) -> None:
     last = entry.stopped_at or now
     if entry.started_at is None:
-        raise Refusal("This entry was typed in and has no clock. Change its length instead.")
+        raise Refusal("This entry was typed in, without a clock. Correct its time worked instead.")
     if start < entry.started_at or end > last:
         began, ended = (timezone.localtime(at) for at in (entry.started_at, last))
         raise Refusal(
-            f"An interruption lies inside its entry, between {began:%H:%M} and {ended:%H:%M}.",
+            f"The interruption must be inside its entry, between {began:%H:%M} and {ended:%H:%M}.",
             field="started_at",
         )

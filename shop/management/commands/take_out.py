@@ -12,10 +12,10 @@ from shop.archive.documents import everything_zip
 
 
 class Command(BaseCommand):
-    help = "Write everything in the books to FILE, a ZIP: tables, papers, photos."
+    help = "Write all data to FILE, a ZIP: tables, papers, photos."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", metavar="FILE", type=Path, help="what to write; not yet there")
+        parser.add_argument("file", metavar="FILE", type=Path, help="name of the new file")
 
     def handle(self, *args: Any, **options: Any) -> None:
         workshop = Workshop.objects.first()
@@ -26,7 +26,7 @@ class Command(BaseCommand):
             with timezone.override(zone), options["file"].open("xb") as file:
                 file.writelines(everything_zip(workshop, timezone.localtime()))
         except FileExistsError:
-            raise CommandError(f"{options['file']} is there already. Name another file.") from None
+            raise CommandError(f"{options['file']} already exists. Choose another name.") from None
         except OSError as error:
             raise CommandError(f"{options['file']} can't be written: {error.strerror}.") from None
-        self.stdout.write(f"Everything is in {options['file']}.")
+        self.stdout.write(f"All data is in {options['file']}.")

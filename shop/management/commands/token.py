@@ -20,7 +20,7 @@ class Command(BaseCommand):
         if user is None:
             names = ", ".join(User.objects.order_by("username").values_list("username", flat=True))
             raise CommandError(
-                f"Nobody signs in as {options['user']}. There is: {names or 'nobody yet'}."
+                f"Nobody signs in as {options['user']}. There are: {names or 'nobody yet'}."
             )
         _, token = add_device(user=user, name=options["device"])
         self.stdout.write(token)

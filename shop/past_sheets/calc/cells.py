@@ -41,7 +41,7 @@ def read_day(text: str, *, day_first: bool = True, last: bool = True) -> date | 
     except ValueError:
         found = None
     if found is None:
-        raise ValueError(f"“{text.strip()}” is no day. {HOW_TO_WRITE_A_DAY}")
+        raise ValueError(f"“{text.strip()}” is not a day. {HOW_TO_WRITE_A_DAY}")
     return found
 
 
@@ -84,5 +84,5 @@ def _end_of(year: int, month: int, last: bool) -> date:
 def _month(word: str) -> int:
     """Return the number of a month; only its first three letters count."""
     if word[:3] not in MONTHS:
-        raise ValueError(f"{word} is no month")
+        raise ValueError(f"{word} is not a month")
     return MONTHS[word[:3]]

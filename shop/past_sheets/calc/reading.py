@@ -53,9 +53,7 @@ def read_sheet(sheet: Sheet, wanted: SheetRules) -> Reading:
         if not any(cells):
             skipped += 1
         elif not name:
-            troubles.append(
-                Trouble(row=number, words="no build is named. Give its number or name.")
-            )
+            troubles.append(Trouble(row=number, words="no build. Enter its number or name."))
         else:
             above = name
             draft = drafts.setdefault(name.casefold(), _Draft(name=name))
@@ -129,7 +127,7 @@ def _read_hours(
         draft.troubles.append(Trouble(row=number, words=f"{name or 'hours'}: {error}"))
         return
     if minutes and not name:
-        words = f"{text} belong to no stage. Name the stage."
+        words = f"{text} without a stage. Enter the stage."
         draft.troubles.append(Trouble(row=number, words=words))
     elif use is None:
         draft.unsettled_minutes += minutes
@@ -159,13 +157,13 @@ def _whole_troubles(draft: _Draft, finished: date | None) -> Iterator[Trouble]:
     if draft.troubles:
         return
     if finished is None:
-        yield Trouble(row=0, words=f"{draft.name}: no day says when it was finished.")
+        yield Trouble(row=0, words=f"{draft.name}: no date done.")
     elif finished < EARLIEST:
-        yield Trouble(row=0, words=f"{draft.name}: finished in {finished.year} can't be meant.")
+        yield Trouble(row=0, words=f"{draft.name}: {finished.year} can't be the year it was done.")
     elif draft.started and draft.started > finished:
-        yield Trouble(row=0, words=f"{draft.name}: finished before it was begun.")
+        yield Trouble(row=0, words=f"{draft.name}: done before it was started.")
     if not draft.minutes and not draft.unsettled_minutes:
-        yield Trouble(row=0, words=f"{draft.name}: no hours were found.")
+        yield Trouble(row=0, words=f"{draft.name}: no hours.")
 
 
 def _cell(cells: Cells, place: int | None) -> str:

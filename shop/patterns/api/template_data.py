@@ -154,7 +154,7 @@ class TemplateFailureData(Serializer):
         if redo_from and redo_from.template_id != stage.template_id:
             raise serializers.ValidationError({"redo_from": "It belongs to another template."})
         if redo_from and redo_from.position > stage.position:
-            raise serializers.ValidationError({"redo_from": "That stage comes later."})
+            raise serializers.ValidationError({"redo_from": "Choose an earlier stage."})
         if any(line.template_id != stage.template_id for line in attrs.get("lost", ())):
             raise serializers.ValidationError({"lost": "A line belongs to another template."})
         return attrs
@@ -185,7 +185,7 @@ class TemplateData(Serializer):
 
 
 @example(
-    "a pattern of one's own",
+    "a template of your own",
     name="Octave mandolin, arched",
     description="22 inch scale, oval hole.",
     note_to_self="Charge for the longer neck.",

@@ -54,7 +54,7 @@ class TemplateViewSet(EditViewSet):
             instance.delete()
         except ProtectedError:
             raise Refusal(
-                f"{instance} has builds or quotes. Put it away instead: set is_archived."
+                f"{instance} has builds or quotes. Archive it instead: set is_archived."
             ) from None
 
     @extend_schema(request=data.TemplateCopyAsked, responses={201: data.FullTemplateData})

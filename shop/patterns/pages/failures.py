@@ -19,18 +19,17 @@ class TemplateFailureForm(forms.ModelForm):
         model = TemplateFailure
         fields = ["name", "stage", "one_in", "hours", "redo_from", "lost"]
         labels = {
-            "name": "What goes wrong",
-            "stage": "In the stage",
-            "one_in": "In one build of",
-            "hours": "Hours it then takes",
-            "redo_from": "Redone from the stage",
-            "lost": "Lost each time",
+            "name": "Failure",
+            "stage": "Stage",
+            "one_in": "One build in",
+            "hours": "Hours of rework",
+            "redo_from": "Rework from stage",
+            "lost": "Material lost each time",
         }
         help_texts = {
-            "one_in": "20: one in 20 builds.",
-            "hours": "Empty: all hours from the stage named next to the one where it shows.",
-            "lost": "One more of each is taken. What a line’s own reject rate pays already is not "
-            "counted again.",
+            "one_in": "20: one build in 20.",
+            "hours": "Leave empty to count all hours from that stage to the stage of the failure.",
+            "lost": "One more of each is drawn. A line’s own reject rate is not counted again.",
         }
         widgets = {
             "name": forms.TextInput(attrs={"placeholder": "a rib snaps in bending"}),
@@ -42,14 +41,14 @@ class TemplateFailureForm(forms.ModelForm):
         show_plainly(self)
         stage, redo_from, lost = (self.fields[name] for name in ("stage", "redo_from", "lost"))
         stage.queryset = redo_from.queryset = template.stages.all()  # type: ignore[attr-defined]
-        redo_from.empty_label = "that stage alone"  # type: ignore[attr-defined]
+        redo_from.empty_label = "that stage only"  # type: ignore[attr-defined]
         lost.queryset = template.lines.all()  # type: ignore[attr-defined]
 
 
 def template_failure_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Say what may go wrong in a stage of a pattern."""
     template = get_object_or_404(BuildTemplate, pk=pk)
-    return _page(request, template, TemplateFailure(), "What may go wrong")
+    return _page(request, template, TemplateFailure(), "New failure")
 
 
 def template_failure(request: HttpRequest, pk: int) -> HttpResponse:
@@ -63,7 +62,7 @@ def template_failure_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take out what does not go wrong any more."""
     failure = get_object_or_404(TemplateFailure.objects.select_related("stage"), pk=pk)
     failure.delete()
-    messages.success(request, f"“{failure.name}” is out of the template.")
+    messages.success(request, f"“{failure.name}” deleted from the template.")
     return redirect("template", failure.stage.template_id)
 
 

@@ -49,9 +49,9 @@ def template_own(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _told(done: Stocked) -> str:
-    used = f", {len(done.reused)} that were there are used" if done.reused else ""
-    left = f" {len(done.left_out)} lines are left as they were." if done.left_out else ""
-    return f"{len(done.made)} materials are made{used}. Their prices are not checked yet.{left}"
+    used = f", {len(done.reused)} existing ones used" if done.reused else ""
+    left = f" {len(done.left_out)} lines were not changed." if done.left_out else ""
+    return f"{len(done.made)} materials created{used}. Their prices are not checked yet.{left}"
 
 
 def _undo(template: BuildTemplate, done: Stocked) -> str:

@@ -52,7 +52,7 @@ def template_new(request: HttpRequest) -> HttpResponse:
     form = TemplateForm(request.POST or None)
     if form.is_valid():
         return redirect("template", form.save().pk)
-    return _form_page(request, form, "A new template", None)
+    return _form_page(request, form, "New template", None)
 
 
 def template_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -62,7 +62,7 @@ def template_edit(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         form.save()
         return redirect("template", pk)
-    return _form_page(request, form, f"Change {row}", row)
+    return _form_page(request, form, f"Edit {row}", row)
 
 
 def template_copy(request: HttpRequest, pk: int) -> HttpResponse:
@@ -103,7 +103,7 @@ def template_line_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Add a material to a pattern."""
     row = get_object_or_404(BuildTemplate, pk=pk)
     last = row.lines.aggregate(last=Max("position"))["last"] or 0
-    return _line_page(request, TemplateLine(template=row, position=last + 1), "Add a material")
+    return _line_page(request, TemplateLine(template=row, position=last + 1), "New material line")
 
 
 def template_line(request: HttpRequest, pk: int) -> HttpResponse:
@@ -117,7 +117,7 @@ def template_line_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a material out of a pattern."""
     line = get_object_or_404(TemplateLine, pk=pk)
     line.delete()
-    messages.success(request, f"{line.name} is out of the template.")
+    messages.success(request, f"{line.name} deleted from the template.")
     return redirect("template", line.template_id)
 
 

@@ -55,7 +55,7 @@ def make_materials(*, template: BuildTemplate, on: date) -> Stocked:
 
 
 def _material(one: Stocking, template: BuildTemplate, on: date) -> Material:
-    is_priced = "Its price is the likely seed cost of that template, NOT checked."
+    is_priced = "Its price is the likely starter price of that template, NOT checked."
     return Material.objects.create(
         name=one.line.name,
         family=one.line.family,
@@ -85,5 +85,5 @@ def unmake_materials(
             material.delete()
         except ProtectedError:
             raise Refusal(
-                f"{material} is in use already. Change the lines one by one instead."
+                f"{material} is already in use. Edit the lines one by one instead."
             ) from None

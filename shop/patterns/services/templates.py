@@ -21,7 +21,7 @@ def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
     The copy is the maker's own: no starter, no past builds. Raises Refusal when the name is taken.
     """
     if BuildTemplate.objects.filter(name=name).exists():
-        raise Refusal(f"A template named “{name}” is there already. Choose another.", field="name")
+        raise Refusal(f"There is already a template “{name}”. Enter another name.", field="name")
     copy = BuildTemplate.objects.create(
         name=name, description=template.description, note_to_self=template.note_to_self
     )

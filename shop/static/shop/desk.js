@@ -93,7 +93,7 @@ function sayThatItWorks(event) {
     const words = document.createElement("span");
     words.className = "working";
     words.setAttribute("role", "status");
-    words.textContent = "Working on it";
+    words.textContent = "Saving …";
     button.after(words);
   }, 500);
 }

@@ -136,7 +136,7 @@ def test_undo_after_it_was_sent_takes_the_start_back(phone, shop, builds):
     phone.settle()
     entry = TimeEntry.objects.get()
     assert (entry.seconds, entry.reason) == (0, "undone")
-    assert phone.sees("Nothing runs")
+    assert phone.sees("No clock running")
 
 
 def test_switching_is_one_tap_and_can_be_undone(phone, shop, builds):
@@ -168,7 +168,7 @@ def test_a_promise_refused_meanwhile_is_said_with_choices_and_nothing_is_lost(
     wanted, another = free[0], free[1]
     phone.cut()
     phone.go(f"#/piece/{wanted.number}")
-    phone.tap("Put aside for a build")
+    phone.tap("Reserve for a build")
     phone.tap(f"^{builds['C'].serial}")
     reserve_stock(
         material=stock["spruce"],
@@ -192,12 +192,12 @@ def test_a_line_that_is_not_understood_comes_back_to_be_changed(phone, shop, bui
     phone.go("#/catchup")
     phone.tap("In one line instead")
     phone.write("In one line", "yesterday, binding the ceiling, both")
-    phone.tap("Log the line")
+    phone.tap("Save")
     phone.shift_clock(20)
     phone.settle("1 needs you")
-    phone.tap("Change the line")
+    phone.tap("Edit")
     phone.write("In one line", "yesterday, 2.5 h, level and buff, C")
-    phone.tap("Log the line")
+    phone.tap("Save")
     phone.shift_clock(40)
     phone.settle()
     assert TimeEntry.objects.get().seconds == 9000
@@ -222,7 +222,7 @@ def test_of_two_phones_that_change_one_entry_neither_silently_wins(new_phone, sh
     for phone, length in ((second, "1:30"), (first, "1:15")):
         phone.go(f"#/entry/{entry.pk}")
         phone.write("Length", length)
-        phone.tap("Save the change")
+        phone.tap("Save")
     first.settle()
     second.reconnect()
     second.settle("1 needs you")
@@ -230,7 +230,7 @@ def test_of_two_phones_that_change_one_entry_neither_silently_wins(new_phone, sh
     assert second.sees("Now it says: 75 min")
     entry.refresh_from_db()
     assert entry.seconds == 75 * 60
-    second.tap("Put mine in its place")
+    second.tap("Replace it with mine")
     second.settle()
     entry.refresh_from_db()
     assert (entry.seconds, entry.corrections.count()) == (90 * 60, 2)

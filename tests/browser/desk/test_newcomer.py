@@ -44,9 +44,9 @@ def open_the_workshop(page):
         Name_to_sign_in_with="tilda",
         Password="stringy-cheese-9",
     )
-    press(page, "Open the workshop")
+    press(page, "Set up your workshop")
     fill(page, Shop_rate="45.00")
-    press(page, "Keep")
+    press(page, "Save")
 
 
 def add_material(page, name, kept_as):
@@ -54,17 +54,17 @@ def add_material(page, name, kept_as):
     fill(page, Name=name)
     page.get_by_label("Family", exact=True).select_option(label="Tonewoods")
     page.get_by_label("Kept as").select_option(value=kept_as)
-    press(page, "Add it")
+    press(page, "Save")
 
 
 def receive(page, name, quantity, price, parts):
     page.goto("/stock/deliveries/new/")
     page.get_by_label("Material", exact=True).fill(name)
     page.get_by_label("Quantity", exact=True).fill(quantity)
-    page.get_by_label("Price for all of it").fill(price)
-    page.get_by_text("Mass, expiry, and what is known of each piece").click()
-    page.get_by_label(re.compile("^Parts in a set")).fill(parts)
-    press(page, "Book it in")
+    page.get_by_label("Line total").fill(price)
+    page.get_by_text("Mass, expiry and piece details").click()
+    page.get_by_label(re.compile("^Parts in the set")).fill(parts)
+    press(page, "Save")
 
 
 def draft_a_quote(page):
@@ -79,7 +79,7 @@ def draft_a_quote(page):
     page.get_by_role("combobox", name=re.compile("^Material")).select_option(
         label="Spruce top, mandolin"
     )
-    press(page, "Keep")
+    press(page, "Save")
 
 
 def fetch_the_paper(page):
@@ -103,7 +103,7 @@ def draw_the_top(page):
 def log_hours(page, line):
     page.goto("/hours/")
     fill(page, In_one_line=line)
-    press(page, "Log it")
+    press(page, "Save")
 
 
 def test_from_an_empty_shop_to_the_close_out(page):

@@ -83,7 +83,7 @@ def test_a_board_is_delivered_cut_by_plan_and_the_cut_taken_back(at_desk, maple)
     page = at_desk
     page.goto("/stock/deliveries/new/")
     fill(page, Carriage="7.67", Material=maple.name, Quantity="1", Price_for_all_of_it="90.11")
-    press(page, "Book it in")
+    press(page, "Save")
 
     board = Lot.objects.get(material=maple)
     page.goto(f"/stock/p/{board.number}/change/")
@@ -101,12 +101,12 @@ def test_a_board_is_delivered_cut_by_plan_and_the_cut_taken_back(at_desk, maple)
     )
     press(page, "Plan the cuts")
     assert "451 × 190" in page.get_by_role("region", name=re.compile("^Parts of")).inner_text()
-    press(page, "Book this cut")
+    press(page, "Cut by this plan")
     assert "19.01" in row(page, "T-0008").inner_text(), "the remnant takes its share of the cost"
 
     page.goto(f"/stock/p/{board.number}/")
     with page.expect_navigation():
-        row(page, "^cut ").get_by_role("link", name="Take back").click()
+        row(page, "^cut ").get_by_role("link", name="Reverse").click()
     fill(page, Why="wrong board")
     page.locator("main button.main").click()
     page.wait_for_load_state("load")
@@ -119,7 +119,7 @@ def test_a_set_that_weighs_the_same_three_times_is_ready(at_desk, spruce):
     page.goto(f"/stock/p/{spruce.number}/")
     press(page, "Weigh", role="link")
     fill(page, Mass="858.9")
-    press(page, "Note the mass")
+    press(page, "Weigh")
     words = page.locator("main").inner_text()
     assert "within 0.302 % of the first" in words
     assert page.locator(".lede").inner_text().strip() == "ready"
@@ -129,30 +129,30 @@ def test_a_blind_count_hides_the_books_and_books_the_difference(at_desk, strings
     page = at_desk
     page.goto("/stock/counts/new/")
     fill(page, Called="Drawers")
-    page.get_by_label("Do not show what the books say").check()
-    press(page, "Freeze and count")
-    assert "Books say" not in page.locator("main").inner_text()
-    sheet = page.get_by_role("link", name="The sheet on paper").get_attribute("href")
+    page.get_by_label("Hide the recorded quantities (blind count)").check()
+    press(page, "Save")
+    assert "Recorded" not in page.locator("main").inner_text()
+    sheet = page.get_by_role("link", name="Count sheet (PDF)").get_attribute("href")
     assert page.request.get(sheet).body().startswith(b"%PDF")
     fill(page, Counted_of="10", Note_on="broke at set-up")
-    press(page, "Keep it and show what the books say")
+    press(page, "Save and show recorded quantities")
     assert "12" in row(page, strings.name).inner_text()
-    page.get_by_label(re.compile("^Why .* differs")).select_option(label="used unrecorded")
-    press(page, "Keep it and close the count")
+    page.get_by_label(re.compile("^Why .* differs")).select_option(label="used without a record")
+    press(page, "Save and close the count")
     page.goto(f"/stock/m/{strings.pk}/")
     entry = row(page, "^count difference").inner_text()
     assert "−2" in entry
-    assert "used unrecorded: broke at set-up" in entry
+    assert "used without a record: broke at set-up" in entry
 
 
 def test_what_is_short_is_ordered_and_what_comes_closes_the_order(at_desk, strings):
     page = at_desk
     page.goto("/stock/to-buy/")
-    press(page, "Put these on order sheets")
+    press(page, "Make purchase orders")
     press(page, re.search(r"O-\d{4}-\d\d", page.locator("main table").inner_text())[0], role="link")
-    press(page, "Keep it and mark it sent today")
-    press(page, "Receive it", role="link")
-    press(page, "Book it in")
+    press(page, "Save and mark as sent today")
+    press(page, "Receive a delivery", role="link")
+    press(page, "Save")
     page.goto("/stock/orders/")
     assert "closed" in row(page, "Fennel Fittings").inner_text()
     strings.refresh_from_db()
@@ -196,4 +196,4 @@ def test_what_takes_long_says_that_it_is_worked_on(at_desk, maple):
             return new Promise((done) => setTimeout(() => done(words()), 1500));
         }"""
     )
-    assert said == "Working on it"
+    assert said == "Saving …"

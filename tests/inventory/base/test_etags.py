@@ -24,7 +24,7 @@ def test_an_outdated_version_is_refused_and_nothing_is_lost(phone, attic):
     phone.patch(url, {"name": "loft"}, headers={"If-Match": version})
     late = phone.patch(url, {"name": "cellar"}, headers={"If-Match": version})
     assert late.status_code == 412
-    assert "Somebody changed this" in late.json()["detail"]
+    assert "Someone else edited this" in late.json()["detail"]
     attic.refresh_from_db()
     assert attic.name == "loft"
 

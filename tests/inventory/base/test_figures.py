@@ -57,7 +57,7 @@ def test_figures_follow_the_readers_language():
     with translation.override("de"):
         assert text("{% money 3077 %}") == "3.077,00"
         assert text('{% quantity "7450.5" "mm" %}') == "7.450,5 mm"
-        assert text('{% hours "160.5" %}') == "2 h 40,5"
+        assert text('{% hours "160.5" %}') == "2:40,5 h"
 
 
 @pytest.mark.parametrize(
@@ -87,21 +87,38 @@ def test_the_decimals_of_a_quantity_can_be_aligned():
     assert '12<span class="decimals"></span>' in setting('{% quantity 12 "mm" %}')
 
 
-# Walk-through W3: 465 minutes are 7.75 h; A has 160.5 minutes.
+# Walk-through W3: A has 160.5 minutes.
 @pytest.mark.parametrize(
-    ("minutes", "clock", "decimal"),
+    ("minutes", "clock"),
     [
-        ("465", "7 h 45", "7.75 h"),
-        ("160.5", "2 h 40.5", "2.68 h"),
-        ("5", "0 h 05", "0.08 h"),
-        ("-75", "−1 h 15", "−1.25 h"),
-        ("119.96", "2 h 00", "2.00 h"),
+        ("465", "7:45 h"),
+        ("160.5", "2:40.5 h"),
+        ("5", "0:05 h"),
+        ("-75", "−1:15 h"),
+        ("119.96", "2:00 h"),
     ],
     ids=["a day", "half a minute", "minutes have two digits", "a correction", "up to the hour"],
 )
-def test_minutes_are_set_as_hours(minutes, clock, decimal):
+def test_minutes_are_set_as_hours(minutes, clock):
     assert text("{% hours minutes %}", minutes=minutes) == clock
-    assert text("{% hours minutes decimal=True %}", minutes=minutes) == decimal
+
+
+@pytest.mark.parametrize(
+    ("figure", "written"),
+    [
+        ('"7.75"|h_mm', "7:45 h"),
+        ('"12.34"|h_mm', "12:20 h"),
+        ('"12.34"|h_mm:6', "12:18 h"),
+        ('""|h_mm', "–"),
+    ],
+    ids=["quarters", "to the minute", "to a tenth of an hour", "missing"],
+)
+def test_hours_are_written_alike_in_text(figure, written):
+    assert text(f"{{{{ {figure} }}}}") == written
+
+
+def test_a_quantity_of_hours_is_set_as_hours():
+    assert text('{% quantity "7.75" "h" %}') == "7:45 h"
 
 
 def test_a_day_has_its_month_as_a_word():
@@ -125,7 +142,7 @@ def test_a_missing_figure_is_a_dash(tag, missing):
 
 def test_zero_is_not_missing():
     assert text("{% money 0 %}") == "0.00"
-    assert text("{% hours 0 %}") == "0 h 00"
+    assert text("{% hours 0 %}") == "0:00 h"
 
 
 def test_a_figure_opens_to_its_parts():

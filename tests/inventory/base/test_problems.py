@@ -34,7 +34,7 @@ def test_a_body_that_breaks_off_is_told_where(phone):
     answer = phone.post("/places/", '{"name": "att', content_type="application/json")
     assert answer.status_code == 400
     assert answer.json()["detail"] == (
-        "The request is no JSON: it can't be read beyond line 1, character 10."
+        "The request is not valid JSON: it can't be read beyond line 1, character 10."
     )
 
 
@@ -81,6 +81,4 @@ def test_a_looker_on_reads_and_changes_nothing(looker_on, client):
 def test_a_number_beyond_the_database_is_said_to_be_too_large():
     answer = problem_response(OverflowError("int too large"), {})
     assert answer.status_code == 400
-    assert answer.data["detail"] == (
-        "A number or a day in what was sent is too large or too small to be kept."
-    )
+    assert answer.data["detail"] == ("A number or date in the request is too large or too small.")

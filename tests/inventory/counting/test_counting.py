@@ -123,7 +123,7 @@ def test_a_blind_count_marks_no_difference_until_the_books_are_shown(desk):
     sheet(desk, count, **{str(line.pk): "7"})
     page = desk.get(reverse("count", args=[count.pk])).content.decode()
     assert 'class="hand"' not in page
-    assert "Differ" not in page
+    assert "Differences" not in page
     press(desk, count, "reveal")
     page = desk.get(reverse("count", args=[count.pk])).content.decode()
     assert 'class="hand"' in page
@@ -172,7 +172,7 @@ def test_what_lay_there_on_the_day_is_counted_though_it_is_gone_by_now(desk):
     at = datetime(2026, 12, 31, 23, 59, tzinfo=UTC)
     assert start_count(name="year end", now=NOW, frozen_at=at).lines.get().expected == 2
     before = at - timedelta(days=60)
-    with pytest.raises(Refusal, match="Nothing lies"):
+    with pytest.raises(Refusal, match="There is nothing"):
         start_count(name="too early", now=NOW, frozen_at=before)
 
 
@@ -196,7 +196,7 @@ def test_the_books_of_a_day_to_come_are_not_frozen(desk):
     stocked()
     answer = desk.post(reverse("new_count"), {"name": "x", "on": "2099-12-31"})
     assert answer.status_code == 409
-    assert "not over yet" in answer.content.decode()
+    assert "Choose a day that is over" in answer.content.decode()
 
 
 def test_only_the_place_that_is_counted_is_on_the_sheet(desk):
@@ -217,7 +217,7 @@ def test_a_closed_count_is_closed(desk):
     stocked()
     count = start(desk)
     close(desk, count)
-    assert "closed already" in close(desk, count).content.decode()
+    assert "already closed" in close(desk, count).content.decode()
     assert sheet(desk, count, **{str(count.lines.get().pk): "3"}).status_code == 409
 
 

@@ -59,7 +59,7 @@ def test_a_piece_only_split_gives_all_its_cost_to_what_is_kept():
 
 
 def test_remnants_never_exceed_the_piece():
-    with pytest.raises(ValueError, match="can't come out of"):
+    with pytest.raises(ValueError, match="can't come from"):
         share_cut_cost(Decimal(1), Decimal(10), remnants=[Decimal(11)], parts=[Decimal(1)])
 
 

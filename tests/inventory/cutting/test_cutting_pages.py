@@ -67,7 +67,7 @@ def test_a_plan_books_once(desk, board, blank):
     book(desk, board, answer)
     again = book(desk, board, answer)
     assert again.status_code == 409
-    assert "Plan it again" in again.content.decode()
+    assert "Make a new plan" in again.content.decode()
     assert Lot.objects.filter(material=blank).count() == 6
 
 
@@ -118,11 +118,11 @@ def test_without_a_piece_named_promised_ones_are_left_alone(desk, blank):
     [
         ({"length": ""}, 422, "This is needed: fill it in"),
         ({"length": "0"}, 422, "above 0"),
-        ({"length": "long"}, 422, "is no quantity"),
+        ({"length": "long"}, 422, "is not a quantity"),
         ({"count": "0"}, 422, "has to be at least 1"),
         ({"count": "9999"}, 422, "can be 500 at the most"),
         ({"material": "Nothing"}, 422, "There is no material"),
-        ({"length": "9000"}, 200, "What is free is up to 2400 mm long and 190 mm wide."),
+        ({"length": "9000"}, 200, "Available stock is up to 2400 mm long and 190 mm wide."),
     ],
 )
 def test_what_can_t_be_cut_is_said(desk, board, blank, row, status, words):
@@ -135,13 +135,13 @@ def test_a_board_without_sizes_is_not_cut_by_plan(desk, blank):
     _, (lot,) = stocked_pieces(1)
     answer = plan(desk, lot, SIX)
     assert answer.status_code == 409
-    assert "sizes noted" in answer.content.decode()
+    assert "sizes recorded" in answer.content.decode()
 
 
 def test_parts_with_and_without_a_width_do_not_mix(desk, board, blank):
     answer = plan(desk, board, [SIX[0], {**SIX[0], "width": ""}])
     assert answer.status_code == 409
-    assert "Give every part a width" in answer.content.decode()
+    assert "Enter a width for every part" in answer.content.decode()
 
 
 def test_one_more_part_keeps_what_was_typed(desk, board, blank):
@@ -170,7 +170,7 @@ def test_a_cut_is_taken_back_within_ten_seconds_or_from_its_entry_later(desk, bo
     book(desk, board, plan(desk, board, SIX))
     cut = board.entries.order_by("pk").last()
     page = desk.get(reverse("entry", args=[cut.pk])).content.decode()
-    assert "Take this cut back" in page
+    assert "Reverse this cut" in page
     desk.post(reverse("reverse_entry", args=[cut.pk]), {"why": "wrong board"})
     blank.refresh_from_db()
     assert blank.on_hand == 0
@@ -186,7 +186,7 @@ def test_a_cut_of_which_a_blank_is_promised_stays_and_says_why(desk, board, blan
     cut = board.entries.order_by("pk").last()
     answer = desk.post(reverse("reverse_entry", args=[cut.pk]), {"why": "wrong board"})
     assert answer.status_code == 409
-    assert f"{one.number} is promised to A" in answer.content.decode()
+    assert f"{one.number} is reserved for A" in answer.content.decode()
 
 
 def test_the_plan_says_where_each_part_begins(desk, board, blank):

@@ -59,7 +59,7 @@ def test_what_can_t_be_planned_or_read_is_a_problem(phone, board, asked):
     assert "is no lot of" in problem(phone.post(PLANS, asked | {"lot": other.number}), 400)
     problem(phone.post(PLANS, asked | {"parts": []}), 400)
     problem(phone.post(PLANS, asked | {"saw": {"kerf": "-1"}}), 400)
-    assert "Plan it again" in problem(phone.post(f"{PLANS}book/", {"plan": "forged"}), 409)
+    assert "Make a new plan" in problem(phone.post(f"{PLANS}book/", {"plan": "forged"}), 409)
     piece = board.piece
     piece.length_mm = None
     piece.save(update_fields=["length_mm"])

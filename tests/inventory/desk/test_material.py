@@ -23,7 +23,7 @@ def test_a_material_page_takes_a_fixed_number_of_queries(desk, django_assert_num
         ask = {"material": material, "quantity": Decimal(1), "now": NOW}
         reserve_stock(holder=f"build:{position}", holder_name=f"build {position}", **ask)
         draw_stock(holder="build:99", **ask)
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         assert desk.get(reverse("material", args=[material.pk])).status_code == 200
 
 
@@ -57,10 +57,10 @@ def test_a_material_kept_by_the_piece_has_its_own_cost(desk):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"unit": "kg"}, "What is kept as length is shown in mm"),
+        ({"unit": "kg"}, "A material kept as length needs one of these units: mm"),
         ({"name": ""}, "This is needed: fill it in"),
         ({"name": "Taken"}, "with this Name already"),
-        ({"reorder_level": "some"}, "is no quantity"),
+        ({"reorder_level": "some"}, "is not a quantity"),
         ({"kept_as": "bundle"}, "not on the list"),
         ({"lead_time_days": "-3"}, "has to be at least 0"),
     ],
@@ -92,7 +92,7 @@ def test_a_price_is_noted_with_the_day_it_was_asked(desk):
 
 def test_an_old_price_asks_to_be_asked_again(desk):
     material = make_material(replacement_checked_on=date(2020, 1, 1))
-    assert "ask again" in desk.get(reverse("material", args=[material.pk])).content.decode()
+    assert "out of date" in desk.get(reverse("material", args=[material.pk])).content.decode()
 
 
 def test_a_looker_on_sees_stock_and_changes_nothing(client, looker_on):

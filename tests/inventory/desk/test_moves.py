@@ -37,7 +37,7 @@ def test_undoing_twice_says_that_it_was_undone(desk):
     undo = reverse("reverse_groups", args=[str(material.entries.first().pk)])
     desk.post(undo)
     page = desk.post(undo, follow=True).content.decode()
-    assert "corrected or returned already" in page
+    assert "already been reversed or returned" in page
     assert on_hand(material) == 10
 
 
@@ -59,16 +59,16 @@ def test_what_the_books_lack_is_drawn_all_the_same(desk):
     material = stocked(quantity=1)
     desk.post(address("draw_material", material), {"quantity": "3"})
     assert on_hand(material) == -2
-    assert "Count it" in desk.get(address("material", material)).content.decode()
+    assert "Count it to reconcile" in desk.get(address("material", material)).content.decode()
 
 
 @pytest.mark.parametrize(
     ("data", "words"),
     [
         ({"quantity": ""}, "This is needed: fill it in"),
-        ({"quantity": "0"}, "A quantity is above 0"),
-        ({"quantity": "-1"}, "is no quantity"),
-        ({"quantity": "a few"}, "is no quantity"),
+        ({"quantity": "0"}, "The quantity must be above 0"),
+        ({"quantity": "-1"}, "is not a quantity"),
+        ({"quantity": "a few"}, "is not a quantity"),
         ({"quantity": "1", "holder": "build:404"}, "not on the list"),
         ({"quantity": "1", "lot": "404"}, "not on the list"),
     ],
@@ -92,7 +92,7 @@ def test_half_a_piece_is_refused_beside_its_field(desk):
     material, _ = stocked_pieces()
     answer = desk.post(address("draw_material", material), {"quantity": "1.5"})
     assert answer.status_code == 409
-    assert "whole numbers only" in answer.content.decode()
+    assert "enter a whole number" in answer.content.decode()
 
 
 def test_a_piece_is_scrapped_from_its_own_page_with_a_reason(desk):
@@ -126,7 +126,7 @@ def test_a_draw_comes_back_in_part_and_no_more_than_was_drawn(desk):
     assert on_hand(material) == 9
     answer = desk.post(back, {"quantity": "2"})
     assert answer.status_code == 409
-    assert "1 of this draw is still out" in answer.content.decode()
+    assert "what is still out: 1 of this draw" in answer.content.decode()
 
 
 def test_an_entry_is_corrected_with_its_reason_beside_it(desk):
@@ -140,10 +140,10 @@ def test_an_entry_is_corrected_with_its_reason_beside_it(desk):
 def test_a_piece_goes_back_for_a_credit(desk):
     _, (lot, _) = stocked_pieces(price="64.00")
     address = reverse("return_to_supplier", args=[lot.number])
-    assert "stays on what is kept" in desk.get(address).content.decode()
+    assert "added to the rest of the delivery" in desk.get(address).content.decode()
     data = {"quantity": "1", "credit": "32.00", "why": "run-out"}
     page = desk.post(address, data, follow=True).content.decode()
-    assert "Nobody is noted as its supplier" in page
+    assert "It has no supplier" in page
     lot.refresh_from_db()
     assert (lot.remaining, lot.piece.state) == (0, PieceState.RETURNED)
 

@@ -19,7 +19,7 @@ def test_a_lot_page_takes_a_fixed_number_of_queries(desk, django_assert_num_quer
     for _ in range(rows):
         draw_stock(material=material, quantity=Decimal(1), holder="build:1", now=NOW)
     lot = material.lots.get()
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         assert desk.get(reverse("piece", args=[lot.number])).status_code == 200
 
 

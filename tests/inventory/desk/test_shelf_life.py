@@ -70,7 +70,7 @@ def test_what_has_expired_goes_to_nil_with_its_reason(desk):
 
 @pytest.mark.parametrize(
     ("day", "words"),
-    [(9, "expired 9 Mar 2027"), (12, "written off, though good until 12 Mar 2027")],
+    [(9, "expired 9 Mar 2027"), (12, "written off before expiry on 12 Mar 2027")],
 )
 def test_the_journal_says_whether_it_had_expired(desk, day, words):
     lot = glue().lots.get()

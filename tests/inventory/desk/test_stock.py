@@ -47,18 +47,18 @@ def test_the_list_narrows_to_a_family(desk):
     ("only", "shown"),
     [
         ("waiting", "drawn beyond"),
-        ("short", "below its level"),
+        ("short", "below the reorder level"),
         ("price", "asked long ago"),
-        ("archived", "put away"),
+        ("archived", "archived"),
     ],
 )
 def test_the_list_narrows_to_what_needs_a_hand(desk, only, shown):
     today = date.today()
     fresh = {"replacement_checked_on": today}
     make_material("all is well", **fresh)
-    make_material("below its level", reorder_level=Decimal(3), **fresh)
+    make_material("below the reorder level", reorder_level=Decimal(3), **fresh)
     make_material("asked long ago", replacement_checked_on=today - timedelta(days=200))
-    make_material("put away", is_archived=True, **fresh)
+    make_material("archived", is_archived=True, **fresh)
     beyond = make_material("drawn beyond", **fresh)
     draw_stock(material=beyond, quantity=Decimal(1), holder="build:1", now=NOW)
     page = desk.get(reverse("stock"), {"only": only})

@@ -54,17 +54,17 @@ def count(desk):
 def test_a_blind_sheet_hides_what_the_books_say_until_the_count_is_closed(desk, count):
     Count.objects.update(is_blind=True)
     open_sheet = words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
-    assert "Books say" not in open_sheet
+    assert "Recorded" not in open_sheet
     assert all(line.lot.number in open_sheet for line in count.lines.all())
     Count.objects.update(closed_at=NOW)
-    assert "Books say" in words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
+    assert "Recorded" in words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
 
 
 def test_what_has_no_place_is_counted_last(desk, count):
     first, last = count.lines.first(), count.lines.last()
     Lot.objects.filter(pk=first.lot_id).update(place=Place.objects.create(name="Top shelf"))
     sheet = words(read(desk.get(reverse("count_pdf", args=[count.pk]))))
-    assert sheet.index("Top shelf") < sheet.index("No place noted") < sheet.index(last.lot.number)
+    assert sheet.index("Top shelf") < sheet.index("No place") < sheet.index(last.lot.number)
     assert lines_of(count).first() == first
 
 
@@ -98,10 +98,10 @@ def test_a_long_order_repeats_its_head_and_keeps_its_total_with_a_line(desk):
     pdf = read(desk.get(reverse("order_pdf", args=[order.pk])))
     pages = [" ".join(page.extract_text().split()) for page in pdf.pages]
     assert len(pages) == 2
-    assert all("Price of one" in page for page in pages)
+    assert all("Unit price" in page for page in pages)
     assert "Screw of" in pages[-1]
     assert "0.125" in pages[0]
-    assert "A draft" in pages[0]
+    assert "Draft, not yet ordered" in pages[0]
 
 
 def test_every_code_on_a_label_says_what_it_is(desk):

@@ -113,7 +113,7 @@ def test_pages_show_both_directions(desk, blank):
 
 def test_nobody_who_drew_nothing_contains_anything(desk):
     page = desk.get(reverse("contents", args=["build:404"])).content.decode()
-    assert "Nothing yet" in page
+    assert "Nothing drawn yet" in page
     assert "customs.pdf" not in page
     assert desk.get(reverse("customs_pdf", args=["build:404"])).status_code == 404
 
@@ -132,5 +132,5 @@ def test_contents_take_a_fixed_number_of_queries(workshop, django_assert_num_que
         draw(cut, "build:7")
     with django_assert_num_queries(8):
         assert len(contents_of("build:7")) == 2 * rows
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         assert len(where_it_went(lots[0])) == 1

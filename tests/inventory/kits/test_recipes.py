@@ -67,11 +67,11 @@ def test_a_set_may_be_drawn_straight_from_its_strings(desk, sets):
 @pytest.mark.parametrize(
     ("rows", "status", "words"),
     [
-        ([("010", "2"), ("010", "1")], 409, "stands in a recipe once"),
-        ([("Custom string set, 8", "1")], 409, "be made up of itself"),
+        ([("010", "2"), ("010", "1")], 409, "can be listed only once"),
+        ([("Custom string set, 8", "1")], 409, "be a part of itself"),
         ([("nothing", "1")], 422, "There is no material"),
-        ([("010", "two")], 422, "is no quantity"),
-        ([("010", "0")], 409, "A quantity is above 0"),
+        ([("010", "two")], 422, "is not a quantity"),
+        ([("010", "0")], 409, "The quantity must be above 0"),
     ],
 )
 def test_a_recipe_that_can_t_be_is_said_and_not_kept(desk, sets, rows, status, words):

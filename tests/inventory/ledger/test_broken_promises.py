@@ -1,4 +1,4 @@
-"""What takes stock that somebody else was promised is recorded, and marked to be reconciled."""
+"""What takes stock that somebody else was promised is recorded, and marked to reconcile."""
 
 from decimal import Decimal
 
@@ -81,7 +81,7 @@ THREE_TAKEN = {
         material=row, quantity=Decimal(3), holder="build:2", now=NOW
     ),
     "scrapped": lambda row: scrap_stock(material=row, quantity=Decimal(3), why="bent", now=NOW),
-    "made up": made_up,
+    "made": made_up,
     "cut": lambda row: cut_stock(
         lot=row.lots.get(),
         parts=[CutPart(material=make_material(), measure=ONE)],
@@ -104,7 +104,7 @@ def test_a_quantity_is_marked_once_less_is_left_than_others_were_promised(how):
     assert waiting().get().material == material
 
 
-@pytest.mark.parametrize("how", ["drawn for another", "scrapped", "made up", "cut"])
+@pytest.mark.parametrize("how", ["drawn for another", "scrapped", "made", "cut"])
 def test_a_quantity_that_was_free_is_not_marked(how):
     material = stocked(quantity=10)
     promise(material, 7)

@@ -54,7 +54,7 @@ def test_digits_alone_match_under_any_letter(one, other, same):
 
 @pytest.mark.parametrize("letter", ["I", "O", "Q", "é", "", "TT", "1"])
 def test_letters_that_are_misread_are_not_given_out(letter):
-    with pytest.raises(ValueError, match="no letter for a piece"):
+    with pytest.raises(ValueError, match="not a letter for a piece"):
         format_piece_number(letter, 1)
 
 

@@ -1,4 +1,4 @@
-"""Photos and papers of a lot."""
+"""Photos and documents of a lot."""
 
 from io import BytesIO
 
@@ -88,7 +88,7 @@ def test_what_is_no_picture_is_refused_in_words(desk, lot):
     upload = SimpleUploadedFile("grain.jpg", b"not a picture", content_type="image/jpeg")
     answer = desk.post(reverse("new_photo", args=[lot.number]), {"photo": upload})
     assert answer.status_code == 409
-    assert "no picture" in answer.content.decode()
+    assert "not a photo" in answer.content.decode()
 
 
 def test_a_paper_is_kept_and_given_back_as_it_came(desk, lot):
@@ -139,6 +139,6 @@ def test_a_paper_of_another_lot_is_thrown_away_with_its_file(desk, lot, settings
     desk.post(reverse("new_paper", args=[lot.number]), data)
     paper = lot.papers.get()
     page = desk.post(reverse("remove_paper", args=[paper.pk]), follow=True)
-    assert "Thrown away: permit EX-1." in page.content.decode()
+    assert "Deleted: permit EX-1." in page.content.decode()
     assert not lot.papers.exists()
     assert not list(settings.MEDIA_ROOT.rglob("*.pdf"))

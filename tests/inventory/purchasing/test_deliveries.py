@@ -90,17 +90,17 @@ def test_one_more_line_keeps_what_was_typed(desk, two_lines):
     ("change", "words"),
     [
         ({"material": "Sitka spruse"}, "There is no material"),
-        ({"material": "spruce top"}, "Is it one of: Sitka spruce top, mandolin?"),
-        ({"quantity": "six"}, "is no quantity"),
-        ({"quantity": "0"}, "A quantity is above 0"),
-        ({"quantity": "1.5"}, "Pieces are whole"),
+        ({"material": "spruce top"}, "Did you mean: Sitka spruce top, mandolin?"),
+        ({"quantity": "six"}, "is not a quantity"),
+        ({"quantity": "0"}, "The quantity must be above 0"),
+        ({"quantity": "1.5"}, "Enter whole pieces"),
         ({"quantity": "9000"}, "at most 500"),
         ({"price": ""}, "This is needed: fill it in"),
         ({"price": "1.005"}, "steps of 0.01"),
-        ({"masses": "868 842"}, "6 pieces and 2 masses"),
-        ({"masses": "a b c d e f"}, "is no quantity"),
+        ({"masses": "868 842"}, "6 pieces but 2 masses"),
+        ({"masses": "a b c d e f"}, "is not a quantity"),
         ({"size": "430 x 150"}, "three sizes"),
-        ({"size": "430 x 0 x 3"}, "not above 0"),
+        ({"size": "430 x 0 x 3"}, "must be above 0"),
     ],
 )
 def test_what_is_wrong_with_a_line_is_said_and_nothing_is_booked(desk, spruce, change, words):
@@ -179,8 +179,8 @@ def test_a_delivery_booked_by_mistake_is_taken_back_as_a_whole(desk):
     material.refresh_from_db()
     assert (material.on_hand, material.book_cost) == (0, 0)
     page = desk.get(reverse("delivery", args=[line.delivery_id])).content.decode()
-    assert "was taken back" in page
-    assert "taken back</span>" in desk.get(reverse("deliveries")).text
+    assert "was reversed" in page
+    assert "reversed</span>" in desk.get(reverse("deliveries")).text
     assert "already" in desk.post(address, {"why": "booked twice"}).content.decode()
 
 
@@ -201,7 +201,7 @@ def test_what_a_delivery_taken_back_was_booked_at_is_no_price_that_was_paid(desk
     page = desk.get(address)
     known = [(note.price, note.is_taken_back) for note in page.context["notes"]]
     assert known == [(20, False), (21, False), (999, True)]
-    assert "paid, landed: its delivery was taken back" in page.text
+    assert "paid, landed: delivery reversed" in page.text
     assert "<polyline" in page.text
     assert "999" not in str(page.context["pictures"])
 

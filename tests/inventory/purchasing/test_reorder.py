@@ -64,7 +64,7 @@ def test_a_level_opens_to_its_steps_and_names_its_service_level():
         UsageStats(Decimal(50), Decimal(5)), Decimal(1), service_level=Decimal("0.97")
     )
     words = [step.words for step in found.steps]
-    assert "deviations kept safe for a service level of 97 %" in words
+    assert "standard deviations for a service level of 97 %" in words
     assert found.steps[-1] == ("reorder level", found.level)
     assert found.over_lead_time + found.safety == found.level
 
@@ -90,7 +90,7 @@ def test_past_use_gives_mean_and_sample_deviation(periods, mean, deviation):
     [
         ({"service_level": Decimal(1)}, "at least 0.5 and below 1"),
         ({"service_level": Decimal("0.4")}, "at least 0.5 and below 1"),
-        ({"lead_periods": Decimal(-1)}, "lead time is at least 0"),
+        ({"lead_periods": Decimal(-1)}, "lead time must be at least 0"),
     ],
 )
 def test_levels_that_can_not_be_are_refused(fields, sentence):
@@ -151,7 +151,7 @@ def test_whole_packs_and_a_least_order_are_kept_to():
     [
         ("0", "10", share("0.2"), "needs a yearly use"),
         ("10", "0", share("0.2"), "needs a yearly use"),
-        ("10", "10", Holding(), "cost of keeping stock above 0"),
+        ("10", "10", Holding(), "storage cost above 0"),
     ],
 )
 def test_without_use_or_cost_there_is_no_best_size(use, cost, holding, sentence):

@@ -40,7 +40,7 @@ def test_what_was_promised_to_another_meanwhile_is_not_promised_again(desk, prom
     (notice,) = answer.context["messages"]
     promise_of(promise.material, 8, holder="build:2")
     answer = desk.post(notice.extra_tags, follow=True)
-    assert "2 free, 4 asked" in answer.content.decode()
+    assert "2 available, 4 requested" in answer.content.decode()
     assert free(promise) == 2
 
 

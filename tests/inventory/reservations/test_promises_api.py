@@ -14,7 +14,7 @@ def test_a_promise_beyond_what_is_free_is_a_problem(phone):
     ask = {"material": material.pk, "holder": "build:1", "holder_name": "2027-01"}
     assert phone.post(f"{API}/promises/", {**ask, "quantity": "2"}).status_code == 201
     sentence = problem(phone.post(f"{API}/promises/", {**ask, "quantity": "1"}), 409)
-    assert "0 free, 1 asked" in sentence
+    assert "0 available, 1 requested" in sentence
     assert Promise.objects.count() == 1
 
 
@@ -34,7 +34,7 @@ def test_a_piece_is_promised_by_its_number(phone):
     ask = {"material": material.pk, "holder": "build:1", "holder_name": "x", "quantity": "1"}
     assert phone.post(f"{API}/promises/", {**ask, "lot": first.number}).status_code == 201
     sentence = problem(phone.post(f"{API}/promises/", {**ask, "lot": first.number}), 409)
-    assert "is promised to x" in sentence
+    assert "is reserved for x" in sentence
 
 
 @pytest.mark.parametrize(

@@ -75,7 +75,7 @@ def test_every_draw_opens_to_its_steps():
     assert draw.rule == "whole units, 20 % rejected"
     assert [(step.words, step.figure) for step in draw.steps] == [
         ("needed", 2),
-        ("share that turns out good", Decimal("0.8")),
+        ("good share", Decimal("0.8")),
         ("put aside", 2),
         ("used on average", Decimal("2.5")),
         ("price of one", 10),
@@ -116,13 +116,13 @@ def test_no_need_draws_no_spare():
     ("make", "sentence"),
     [
         (lambda: WholeUnits(Decimal(1)), "A reject rate is at least 0 and below 1"),
-        (lambda: ExtraShare(Decimal("-0.1")), "An extra share is at least 0"),
-        (lambda: PackShare(pack=Decimal(0)), "A pack holds more than 0"),
+        (lambda: ExtraShare(Decimal("-0.1")), "The extra must be at least 0"),
+        (lambda: PackShare(pack=Decimal(0)), "The pack size must be above 0"),
         (lambda: PackShare(Decimal(8)), "A spoilt share is at least 0 and below 1"),
-        (lambda: Spares(Decimal(-1)), "Spares are at least 0"),
+        (lambda: Spares(Decimal(-1)), "Spares must be at least 0"),
         (
             lambda: CutFromLength(part=Decimal(0), kerf=Decimal(3), stock=Decimal(9)),
-            "A part has a length above 0",
+            "The part length must be above 0",
         ),
         (
             lambda: CutFromLength(

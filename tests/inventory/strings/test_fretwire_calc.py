@@ -78,7 +78,7 @@ def test_wire_spans_the_board_at_its_fret_and_hangs_over_both_sides():
     [
         (("0", 22, "28", "40"), "scale above 0"),
         (("350", 0, "28", "40"), "at least one fret"),
-        (("350", 22, "0", "40"), "Widths are above 0"),
+        (("350", 22, "0", "40"), "Widths must be above 0"),
     ],
 )
 def test_a_board_that_can_not_be_is_refused(geometry, sentence):

@@ -43,4 +43,4 @@ def test_sizes_may_be_typed_in_inches(desk):
 def test_a_fingerboard_that_can_t_be_is_said(desk, change):
     page = desk.get(reverse("fretwire"), {**MANDOLIN, **change})
     assert "frets" not in page.context
-    assert "Please look at" in page.content.decode()
+    assert "Check these fields" in page.content.decode()

@@ -54,7 +54,7 @@ def test_it_says_what_the_strings_are_for_whom_and_when(desk, kept):
         "E5 1 0.010 0.25 plain 84.7 84.7",
         "Total 3 245.8",
         "For Osric Pondweed",
-        "Made up on 9 Mar 2027",
+        "Made on 9 Mar 2027",
         "A little lighter on top.",
         "No coating.",
         "Fold the tabs in",
@@ -80,7 +80,7 @@ def test_its_lines_are_told_to_whom_can_not_see_them(desk, kept):
 
 
 def test_a_day_that_can_not_be_read_is_today(desk, kept):
-    assert "Made up on" in words(printed(desk, kept, made_on="yesterday"))
+    assert "Made on" in words(printed(desk, kept, made_on="yesterday"))
 
 
 @pytest.mark.parametrize("rows", [1, 8, 24])

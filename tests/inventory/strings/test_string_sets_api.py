@@ -52,5 +52,5 @@ def test_strings_are_worked_out_without_being_kept(phone, asked):
     wrong = phone.post(
         f"{URL}pull/", {"scale_mm": "350", "strings": [{"pitch": "H4", "gauge": 14}]}
     )
-    assert (wrong.status_code, "is no note" in wrong.text) == (409, True)
+    assert (wrong.status_code, "is not a note" in wrong.text) == (409, True)
     assert not StringSet.objects.exists()

@@ -85,5 +85,5 @@ def test_what_is_no_weight_of_a_string_is_said(typed):
 
 
 def test_a_pitch_that_is_none_is_said():
-    with pytest.raises(Refusal, match="is no note"):
+    with pytest.raises(Refusal, match="is not a note"):
         pull_of([planned("10", "H5")], Decimal(350))

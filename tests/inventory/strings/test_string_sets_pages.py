@@ -70,16 +70,16 @@ def test_strings_are_tried_without_naming_what_is_drawn(desk, singles):
     assert "<html" not in part
     assert not StringSet.objects.exists()
     no_scale = desk.post(reverse("try_strings"), data | {"scale_mm": ""}).text
-    assert "Type a scale length" in no_scale
+    assert "Enter a scale length" in no_scale
 
 
 @pytest.mark.parametrize(
     ("row", "head", "status", "words"),
     [
-        (("H5", "2", "single 10", "10"), {}, 422, "is no note"),
-        (("E5", "2", "single 10", ""), {}, 422, "Type the gauge"),
-        (("G3", "2", "single 36", "36", "wound", ""), {}, 422, "is measured, not worked out"),
-        (("E5", "2", "", "10"), {}, 409, "name the single string"),
+        (("H5", "2", "single 10", "10"), {}, 422, "is not a note"),
+        (("E5", "2", "single 10", ""), {}, 422, "Enter the gauge"),
+        (("G3", "2", "single 36", "36", "wound", ""), {}, 422, "can't be calculated"),
+        (("E5", "2", "", "10"), {}, 409, "choose the single string"),
         (("E5", "2", "nobody", "10"), {}, 422, "There is no material"),
         (E5, {"material": "nothing"}, 422, "There is no material"),
         (("", "", "", ""), {}, 409, "at least one string"),
@@ -103,7 +103,7 @@ def test_a_set_is_changed(desk, kept):
 def test_the_page_offers_a_sleeve_for_today(desk, kept):
     text = desk.get(reverse("string_set", args=[kept.pk])).text
     assert f'action="{reverse("sleeve_pdf", args=[kept.pk])}"' in text
-    assert "Print a sleeve" in text
+    assert "Print sleeve (PDF)" in text
 
 
 def test_the_end_of_a_string_is_typed_once_and_known_in_every_set(desk, singles):

@@ -66,9 +66,9 @@ def test_writing_again_replaces_strings_and_keeps_the_sleeve(material, singles):
     ("strings", "words"),
     [
         ([], "at least one string"),
-        ([("10", "H5", "10", 2)], "is no note"),
+        ([("10", "H5", "10", 2)], "is not a note"),
         ([("10", "E5", "10", 5)], "1 to 4 strings"),
-        ([("10", "E5", "10", 2), ("10", "B4", "11", 2)], "two gauges"),
+        ([("10", "E5", "10", 2), ("10", "B4", "11", 2)], "two different gauges"),
     ],
 )
 def test_what_can_t_be_is_said_and_nothing_kept(material, singles, strings, words):

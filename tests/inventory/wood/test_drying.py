@@ -77,7 +77,7 @@ def test_too_few_weighings_are_said_to_be_too_few(weeks):
     forecast = forecast_ready(weighed(weeks))
     assert forecast.on is None
     assert forecast.words == (
-        f"Too few weighings to forecast from: {weeks}, at least 4 on different days are needed."
+        f"Too few weighings for a forecast: {weeks}. At least 4 on different days are needed."
     )
 
 
@@ -85,12 +85,14 @@ def test_what_is_ready_needs_no_forecast():
     rows = weighed(10, pace=10.0)
     assert ready_verdict(rows).ready
     forecast = forecast_ready(rows)
-    assert (forecast.words, forecast.on) == ("It is ready now.", rows[-1].on)
+    assert (forecast.words, forecast.on) == ("Ready now.", rows[-1].on)
 
 
 def test_a_mass_that_does_not_move_is_no_curve():
     rows = [MassReading(FIRST + timedelta(days=day), Decimal(860)) for day in range(4)]
-    assert forecast_ready(rows).words == ("The mass has not moved by more than the scale can tell.")
+    assert forecast_ready(rows).words == (
+        "The mass has not changed by more than the scale can show."
+    )
 
 
 def test_a_straight_line_down_does_not_tell_how_late():
@@ -102,7 +104,7 @@ def test_a_straight_line_down_does_not_tell_how_late():
 def test_the_sentence_gives_the_day_and_its_range():
     forecast = forecast_ready(weighed(5, noise=0.4, pace=60.0))
     assert forecast.words.startswith(f"Ready about {forecast.on.day} {forecast.on:%B %Y}, ")
-    assert f"{forecast.latest.day} {forecast.latest:%B %Y}, as 5 weighings tell." in forecast.words
+    assert f"{forecast.latest.day} {forecast.latest:%B %Y}, from 5 weighings." in forecast.words
 
 
 def test_a_stricter_rule_takes_longer():

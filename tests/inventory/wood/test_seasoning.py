@@ -48,7 +48,7 @@ def test_a_set_is_ready_once_three_masses_lie_close(grams, ready, spread):
 def test_the_reason_gives_both_figures():
     verdict = ready_verdict(weekly("868.0", "861.5", "859.8", "858.9"))
     assert verdict.reason.startswith(
-        "The last 3 masses lie within 0.302 % of the first of them; 0.4 % is asked for. By "
+        "The last 3 weighings agree within 0.302 %; the rule asks for 0.4 %. In "
     )
     assert "of 100 curves through its 4 weighings it is within 1 point of the 8.5 %" in (
         verdict.reason
@@ -63,9 +63,9 @@ def test_the_reason_gives_both_figures():
 @pytest.mark.parametrize(
     ("grams", "reason"),
     [
-        ((), "There are 0 weighings at least 5 days apart; 3 are needed."),
-        (("868",), "There is 1 weighing at least 5 days apart; 3 are needed."),
-        (("868", "868"), "There are 2 weighings at least 5 days apart; 3 are needed."),
+        ((), "0 weighings at least 5 days apart so far; 3 are needed."),
+        (("868",), "1 weighing at least 5 days apart so far; 3 are needed."),
+        (("868", "868"), "2 weighings at least 5 days apart so far; 3 are needed."),
     ],
 )
 def test_too_few_weighings_are_never_ready(grams, reason):
@@ -82,7 +82,7 @@ def test_thick_wood_has_to_be_slower():
     thick = Wood(thickness_mm=Decimal(80))
     assert ReadyRule().within_for(Decimal(80)) == Decimal("0.001")
     verdict = ready_verdict(weekly("1000", "998", "996"), wood=thick)
-    assert verdict.reason.endswith("0.1 % is asked for.")
+    assert verdict.reason.endswith("the rule asks for 0.1 %.")
 
 
 def test_steady_loss_is_not_ready_however_slow():
@@ -167,7 +167,7 @@ def test_the_rule_is_the_makers():
     ids=str,
 )
 def test_a_rule_that_proves_nothing_is_an_error(fields):
-    with pytest.raises(ValueError, match="ready rule"):
+    with pytest.raises(ValueError, match="The rule needs"):
         ReadyRule(**fields)
 
 

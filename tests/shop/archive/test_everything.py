@@ -1,4 +1,4 @@
-"""Everything out: nothing is left behind, nothing moves while it is read, no secret goes along."""
+"""Everything is downloaded: nothing left behind, nothing moved meanwhile, no secret goes along."""
 
 import csv
 import sqlite3
@@ -154,8 +154,8 @@ def test_only_the_owner_takes_everything_out(client, workshop, role, status):
 def test_a_file_that_is_there_is_not_written_over(workshop, tmp_path):
     to, said = tmp_path / "books.zip", StringIO()
     call_command("take_out", to, stdout=said)
-    assert f"Everything is in {to}." in said.getvalue()
+    assert f"All data is in {to}." in said.getvalue()
     before = to.read_bytes()
-    with pytest.raises(CommandError, match="is there already"):
+    with pytest.raises(CommandError, match="already exists"):
         call_command("take_out", to)
     assert to.read_bytes() == before

@@ -76,7 +76,7 @@ def test_a_line_of_another_build_is_declined(phone, build, wire):
     other = make_build("B", lines=[planned_line(wire)])
     answer = draw(phone, build, line=other.lines.get().pk)
     assert answer.status_code == 400
-    assert answer.data["detail"].startswith("line: It is of another build")
+    assert answer.data["detail"].startswith("line: It belongs to another build")
 
 
 def test_some_of_a_draw_comes_back(phone, build):
@@ -85,7 +85,7 @@ def test_some_of_a_draw_comes_back(phone, build):
     assert (back.status_code, back.data["quantity"]) == (201, "50.000")
     too_much = phone.post(f"/api/v1/draws/{drawn['id']}/return/", {"quantity": "1001"})
     assert too_much.status_code == 409
-    assert "1 m of this draw is still out" in too_much.data["detail"]
+    assert "what is still out: 1 m of this draw" in too_much.data["detail"]
 
 
 def test_what_was_drawn_and_spoilt_is_scrapped_out_of_its_draw(phone, build):

@@ -36,7 +36,10 @@ def test_days_are_noted_and_their_words_join_the_list(desk, build):
 
 @pytest.mark.parametrize(
     ("days", "reason", "sentence"),
-    [(0, "illness", "Days lost are 1 to 999"), (3, "  ", "Say what the days were lost to")],
+    [
+        (0, "illness", "Lost days must be from 1 to 999"),
+        (3, "  ", "Enter the reason for the lost days"),
+    ],
 )
 def test_a_note_that_can_not_be_meant_is_refused(build, days, reason, sentence):
     with pytest.raises(Refusal, match=sentence):

@@ -57,7 +57,7 @@ def test_a_line_of_other_stock_is_told_so(phone, workshop):
     screws = make_build(lines=[planned_line(make_material("Screws"))]).lines.get()
     answer = phone.get(f"{URL}build-lines/{screws.pk}/proposals/")
     assert answer.status_code == 409
-    assert "kept by the piece" in answer.json()["detail"]
+    assert "kept as pieces" in answer.json()["detail"]
 
 
 def test_the_order_may_be_turned_as_a_build_is_put_aside_for(phone, tops, build_line):

@@ -138,7 +138,7 @@ def test_a_piece_under_another_name_is_promised_as_strictly_as_any(spruce, cedar
     cedar.refresh_from_db()
     assert (cedar.promised, cedar.free) == (1, 1)
     assert Promise.objects.get().line == build.lines.get().key
-    with pytest.raises(PieceNotFree, match=f"{lot.number} is promised to {build}"):
+    with pytest.raises(PieceNotFree, match=f"{lot.number} is reserved for {build}"):
         reserve_for_build(build=rival, chosen={1: [lot]}, now=NOW)
     assert open_promises(rival) == []
 
@@ -167,7 +167,7 @@ def test_of_several_pieces_the_last_put_aside_makes_room(spruce, cedar):
 
 def test_more_pieces_than_the_line_takes_are_refused_as_a_whole(spruce, cedar):
     build = make_build(lines=[planned_line(spruce)])
-    with pytest.raises(Refusal, match="still takes 1; 2 pieces were chosen for it"):
+    with pytest.raises(Refusal, match="still needs 1, but 2 pieces were chosen"):
         reserve_for_build(build=build, chosen={1: [lot_of(cedar, 1), lot_of(spruce, 1)]}, now=NOW)
     assert open_promises(build) == []
 
@@ -175,9 +175,9 @@ def test_more_pieces_than_the_line_takes_are_refused_as_a_whole(spruce, cedar):
 def test_only_a_piece_stands_in_for_a_piece(spruce, fretwire):
     build = make_build(lines=[planned_line(spruce), planned_line(fretwire, "100")])
     coil = lot_of(fretwire, 1)
-    with pytest.raises(Refusal, match="Fretwire, medium is not kept by the piece"):
+    with pytest.raises(Refusal, match="Fretwire, medium is not kept as pieces"):
         reserve_for_build(build=build, chosen={1: [coil]}, now=NOW)
-    with pytest.raises(Refusal, match="Fretwire, medium is not kept by the piece"):
+    with pytest.raises(Refusal, match="Fretwire, medium is not kept as pieces"):
         reserve_for_build(build=build, chosen={2: [lot_of(spruce, 1)]}, now=NOW)
 
 
@@ -218,7 +218,7 @@ def test_a_draw_for_the_line_takes_what_stands_in(spruce, cedar):
     assert [draw.entry.lot.material for draw in draws] == [cedar, spruce]
     assert draws[0].entry.lot == lot
     assert open_promises(build) == []
-    with pytest.raises(Refusal, match="takes no more pieces: all of it is drawn"):
+    with pytest.raises(Refusal, match="needs no more pieces: all are drawn"):
         reserve_for_build(build=build, chosen={1: [lot_of(cedar, 1)]}, now=NOW)
     [need] = needs_of([build])
     assert (need.used, need.short, need.in_other_units) == (2, 0, False)

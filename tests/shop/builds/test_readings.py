@@ -41,8 +41,8 @@ def test_intonation_may_be_flat(phone, build):
 @pytest.mark.parametrize(
     ("measure", "value", "sentence"),
     [
-        ("relief", "-0.1", "A length is 0 mm or more."),
-        ("intonation_bass", "101", "An intonation lies within 100 cents."),
+        ("relief", "-0.1", "A length must be 0 mm or more."),
+        ("intonation_bass", "101", "Intonation must be within 100 cents."),
     ],
 )
 def test_what_can_not_be_is_declined(phone, build, measure, value, sentence):

@@ -66,7 +66,7 @@ def test_one_bad_value_keeps_the_whole_sheet_out(build, posy):
 
 
 def test_an_empty_sheet_is_refused(build, posy):
-    with pytest.raises(Refusal, match="at least one measure"):
+    with pytest.raises(Refusal, match="at least one reading"):
         write(build, posy)
 
 

@@ -105,7 +105,7 @@ def test_pieces_of_others_are_drawn_last_of_all(spruce):
 
 def test_nothing_is_drawn_that_has_no_name(workshop):
     build = make_build()
-    with pytest.raises(Refusal, match="Say which material"):
+    with pytest.raises(Refusal, match="Choose a material"):
         draw_for_build(build=build, quantity=Decimal(1), now=NOW)
 
 
@@ -150,7 +150,7 @@ def test_scrap_straight_from_the_shelf_goes_to_the_build(binding):
 def test_scrap_needs_a_reason(binding):
     build = make_build(lines=[planned_line(binding, "1000")])
     [draw] = draw_for_build(build=build, line=build.lines.get(), quantity=Decimal(1000), now=NOW)
-    with pytest.raises(Refusal, match="Say why"):
+    with pytest.raises(Refusal, match="Enter the reason"):
         scrap_for_build(build=build, draw=draw, quantity=Decimal(5), why=" ", now=NOW)
     assert BuildDraw.objects.count() == 1
     assert need_of(build).used == 1000

@@ -76,9 +76,9 @@ def test_a_step_says_in_words_what_makes_its_dates():
     shut = OpenDays(week=FIVE_DAYS, closed={day(16): "Market Day"})
     plan = plan_forward([stage("Binding", 9, 2), stage("Neck", 1)], shut, start=MONDAY)
     assert [step.words() for step in plan.steps] == [
-        "Binding: 9 h 00, 2027-03-15 to 2027-03-17, then 2 days of waiting, to 2027-03-19, "
+        "Binding: 9:00 h, 2027-03-15 to 2027-03-17, then 2 days waiting, to 2027-03-19, "
         "closed 2027-03-16 (Market Day)",
-        "Neck: 1 h 00, 2027-03-19",
+        "Neck: 1:00 h, 2027-03-19",
     ]
 
 
@@ -138,8 +138,8 @@ def test_backward_keeps_the_last_wait_before_the_due_day():
     ("stages", "sentence"),
     [
         ([], "at least one stage"),
-        ([stage("carve", -1)], "carve: hours and days of waiting can't be below 0"),
-        ([stage("carve", 1, -1)], "carve: hours and days of waiting can't be below 0"),
+        ([stage("carve", -1)], "carve: hours and waiting days can't be below 0"),
+        ([stage("carve", 1, -1)], "carve: hours and waiting days can't be below 0"),
     ],
 )
 def test_stages_that_cannot_be_planned_are_refused(plan, stages, sentence):
@@ -157,7 +157,7 @@ def test_a_week_without_bench_hours_is_refused(week):
 def test_a_shop_that_never_opens_is_refused():
     never = {MONDAY + timedelta(days=7 * week): "away" for week in range(600)}
     mondays = OpenDays(week=(480, 0, 0, 0, 0, 0, 0), closed=never)
-    with pytest.raises(ValueError, match="no open day within ten years"):
+    with pytest.raises(ValueError, match="no working day within ten years"):
         plan_forward([stage("carve", 1)], mondays, start=MONDAY)
 
 

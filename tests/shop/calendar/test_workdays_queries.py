@@ -59,7 +59,7 @@ def test_without_a_promised_day_there_is_nothing_to_lay_back(build):
 
 def test_the_page_and_the_api_tell_it(desk, phone, build):
     text = desk.get(reverse("build", args=[build.pk])).text
-    assert "Latest start of what is left" in text
+    assert "Must start by" in text
     told = phone.get(f"/api/v1/builds/{build.pk}/latest-start/").json()
     assert (told["starts"], [step["name"] for step in told["steps"]]) == (
         "2027-03-19",

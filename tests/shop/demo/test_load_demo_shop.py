@@ -78,6 +78,6 @@ def check_the_list():
 
 
 def test_a_shop_that_is_open_is_left_alone(workshop):
-    with pytest.raises(CommandError, match="open already"):
+    with pytest.raises(CommandError, match="already set up"):
         call_command("load_demo_shop")
     assert Workshop.objects.get().is_demo is False

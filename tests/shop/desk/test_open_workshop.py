@@ -31,8 +31,8 @@ def test_everything_a_shop_needs_is_there():
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({"currency": "TURNIPS"}, "“TURNIPS” is no currency code of ISO 4217"),
-        ({"time_zone": "Hollow/Turnip"}, "“Hollow/Turnip” is no time zone"),
+        ({"currency": "TURNIPS"}, "“TURNIPS” is not an ISO 4217 currency code"),
+        ({"time_zone": "Hollow/Turnip"}, "“Hollow/Turnip” is not a time zone"),
         ({"password": "short"}, "at least 8 characters"),
     ],
     ids=["currency", "time zone", "password"],
@@ -46,5 +46,5 @@ def test_what_will_not_do_is_told_and_nothing_is_written(changed, sentence):
 
 def test_a_workshop_is_opened_once():
     open_workshop(**GIVEN)
-    with pytest.raises(Refusal, match="open already"):
+    with pytest.raises(Refusal, match="already set up"):
         open_workshop(**GIVEN | {"username": "bram"})

@@ -39,7 +39,7 @@ def test_a_phone_that_was_cut_off_is_told_so(paired, phone):
 def test_a_wrong_code_is_declined_in_a_sentence(workshop):
     answer = APIClient().post("/api/v1/devices/pair/", {"code": "2222-2222"})
     assert answer.status_code == 409
-    assert answer.data["detail"].endswith("Make a new one at the desk.")
+    assert answer.data["detail"].endswith("Make a new one on the computer.")
 
 
 def test_nobody_sees_the_devices_of_others(paired, looker_on):

@@ -37,7 +37,7 @@ def test_neither_code_nor_token_is_kept_as_it_is(code):
 
 def test_a_code_works_once(code):
     pair_device(code=code, now=NOW)
-    with pytest.raises(Refusal, match="wrong, spent or more than ten minutes old"):
+    with pytest.raises(Refusal, match="wrong, used or more than ten minutes old"):
         pair_device(code=code, now=NOW)
     assert Device.objects.count() == 1
 

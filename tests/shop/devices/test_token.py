@@ -17,5 +17,5 @@ def test_the_printed_token_opens_the_api(client, posy):
 
 
 def test_a_stranger_gets_no_token(posy):
-    with pytest.raises(CommandError, match=r"Nobody signs in as bram\. There is: posy"):
+    with pytest.raises(CommandError, match=r"Nobody signs in as bram\. There are: posy"):
         call_command("token", "bram")

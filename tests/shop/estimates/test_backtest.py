@@ -4,6 +4,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from inventory.base.calc.hours import h_mm
 from shop.estimates.calc.assumptions import Assumptions
 from shop.estimates.calc.backtest import backtest
 from shop.estimates.calc.estimate import estimate_hours
@@ -141,7 +142,7 @@ def test_an_estimate_that_does_worse_than_the_mean_says_so():
     stubborn = Assumptions(least_each_side=1000, worth=1)
     result = backtest([believed], builds, stubborn)
     assert result.worse_than_mean
-    assert result.verdict.startswith("The estimate does worse than the plain mean of past builds")
+    assert result.verdict.startswith("The estimate does worse than the mean of past builds")
     assert not backtest([BINDING], builds, Assumptions()).worse_than_mean
 
 
@@ -149,9 +150,9 @@ def test_a_good_estimate_says_how_far_it_missed():
     result = backtest(*make_shop(7, 40, Truth(stages=4)))
     assert result.worse_than_mean is False
     assert result.verdict == (
-        f"The estimate missed the total by {2 * result.total.middle_loss.estimate:.1f} h on "
-        f"average, the plain mean of past builds by {2 * result.total.middle_loss.mean:.1f} h; "
-        f"{100 * result.total.within[80]:.0f} % of {result.total.count} builds fell within the "
+        f"On average the estimate was off by {h_mm(2 * result.total.middle_loss.estimate, 6)}, the "
+        f"mean of past builds by {h_mm(2 * result.total.middle_loss.mean, 6)}; "
+        f"{100 * result.total.within[80]:.0f} % of {result.total.count} builds were within the "
         "80 % range."
     )
 
@@ -161,7 +162,7 @@ def test_too_few_builds_are_not_judged():
     result = backtest([BINDING], builds)
     assert result.worse_than_mean is None
     assert result.verdict == (
-        "Too few past builds to judge: 3 had 3 or more before them, and 10 are needed."
+        "Too few past builds to judge: 3 had at least 3 before them, and 10 are needed."
     )
 
 

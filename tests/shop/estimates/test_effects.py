@@ -75,7 +75,7 @@ def test_the_first_of_a_pattern_takes_longer_once_that_is_measured():
     assert settled.effects == ()
     assert settled.hours.median == pytest.approx(7, rel=0.02)
     (effect,) = binding(builds, number=1).effects
-    assert (effect.name, effect.fitted) == ("number 1 in its pattern", True)
+    assert (effect.name, effect.fitted) == ("build no. 1 of this template", True)
     assert effect.factor == pytest.approx(10**0.16, rel=0.1)
 
 

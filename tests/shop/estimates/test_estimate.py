@@ -29,17 +29,15 @@ def test_without_past_builds_the_template_stands_and_is_named():
     low, high = found.stages[0].hours.range_80
     assert high / low == pytest.approx(12 / 4)
     assert (found.past_builds, found.few) == (0, True)
-    assert found.whose == (
-        "No past build of this template counts yet: these are the template's own figures."
-    )
+    assert found.whose == ("No past builds yet: these are the template's own figures.")
 
 
 @pytest.mark.parametrize(
     ("count", "few", "words"),
     [
-        (1, True, "Only one past build counts so far: these are mostly the template's own"),
-        (2, True, "Only 2 past builds count so far: these are mostly the template's own figures"),
-        (3, False, "From 3 past builds; the template's own figures are worth 2 builds beside"),
+        (1, True, "Only one past build so far: these are mostly the template's own"),
+        (2, True, "Only 2 past builds so far: these are mostly the template's own figures"),
+        (3, False, "From 3 past builds; the template's own figures count as 2 builds"),
     ],
 )
 def test_under_three_past_builds_the_estimate_says_so(count, few, words):
@@ -240,7 +238,7 @@ def test_the_order_in_which_builds_are_given_does_not_matter(builds):
 
 @pytest.mark.parametrize(
     ("stages", "sentence"),
-    [([], "at least one stage"), ([BINDING, BINDING], "binding is there twice")],
+    [([], "at least one stage"), ([BINDING, BINDING], "binding is listed twice")],
 )
 def test_stages_that_make_no_estimate_are_refused(stages, sentence):
     with pytest.raises(ValueError, match=sentence):
@@ -250,7 +248,7 @@ def test_stages_that_make_no_estimate_are_refused(stages, sentence):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"started": TODAY}, "finished before it was started"),
+        ({"started": TODAY}, "done before it was started"),
         ({"batch": 0}, "start at 1"),
         ({"number": 0}, "start at 1"),
         ({"weight": 0}, "above 0"),

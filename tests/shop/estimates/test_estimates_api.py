@@ -70,7 +70,7 @@ def test_a_template_without_hours_is_a_conflict_told_in_a_sentence(phone, worksh
     for what in ("estimate", "back-test"):
         answer = get(phone, bare, what)
         assert answer.status_code == 409
-        assert "Give its stages hours first" in answer.data["detail"]
+        assert "Enter hours for its stages first" in answer.data["detail"]
 
 
 def test_the_back_test_scores_what_was_said(phone, pattern):
@@ -159,7 +159,7 @@ def test_related_patterns_are_kept(phone, pattern):
     assert phone.post("/api/v1/related-templates/", asked).status_code == 400
     itself = phone.post("/api/v1/related-templates/", asked | {"related": pattern.pk})
     assert itself.status_code == 400
-    assert "counts in itself already" in f"{itself.data}"
+    assert "always counts for itself" in f"{itself.data}"
 
 
 def test_who_only_looks_on_may_read_and_not_change(client, looker_on, pattern):

@@ -26,11 +26,11 @@ def paper(desk, workshop):
 
 def test_the_paper_holds_figures_and_the_words_of_its_pictures(paper):
     text = " ".join(" ".join(page.extract_text() for page in paper.pages).split())
-    assert "Hours of Carved mandolin" in text
-    assert "one of 2 side by side" in text
+    assert "Hours for Carved mandolin" in text
+    assert "in a batch of 2" in text
     assert "From 5 past builds" in text
-    assert "number in its pattern" in text  # said only in a picture
-    assert "whole builds within" in text
+    assert "build number" in text  # said only in a picture
+    assert "whole builds inside" in text
     assert "for the maker only" in text
 
 

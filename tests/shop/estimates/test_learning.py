@@ -73,8 +73,8 @@ def test_the_fit_is_the_straight_line_through_the_logs():
 def test_a_curve_is_told_in_a_sentence():
     curve = fit_learning([(n, 120 * unit_factor(0.9, n)) for n in (1, 2, 4, 8)])
     assert curve.words() == (
-        "From 4 builds: the first took about 120.0 h, and each doubling takes 90 % of the hours; "
-        "builds lie about 0 % off the curve."
+        "From 4 builds: the first took about 120:00 h, and each doubling of the number "
+        "takes 90 % of the hours. Builds are about 0 % off the curve."
     )
 
 

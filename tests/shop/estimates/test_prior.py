@@ -53,12 +53,12 @@ def test_no_stage_is_sure_to_the_minute():
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"low": 0}, "low, likely and high hours must be above 0 and in that order"),
+        ({"low": 0}, "low, likely and high hours must be above 0, and in that order"),
         ({"low": 8}, "in that order"),
         ({"high": 6}, "in that order"),
-        ({"batch_savings": {1: 0.1}}, "for 2 builds or more"),
+        ({"batch_savings": {1: 0.1}}, "needs a batch of at least 2"),
         ({"batch_savings": {2: 1.0}}, "from 0 to under 1"),
-        ({"option_hours": {"no binding": -7}}, "can't take away all"),
+        ({"option_hours": {"no binding": -7}}, "can't remove all"),
     ],
 )
 def test_figures_that_cannot_be_are_refused(fields, sentence):
@@ -70,14 +70,14 @@ def test_figures_that_cannot_be_are_refused(fields, sentence):
     ("fields", "sentence"),
     [
         ({"low_percentile": 50}, "Low must be a percentile under 50"),
-        ({"high_percentile": 100}, "high one above 50"),
-        ({"worth": 0}, "worth more than 0 builds"),
-        ({"common_worth": 0}, "worth more than 0 builds"),
-        ({"spread_worth": 2}, "worth more than 2 builds"),
+        ({"high_percentile": 100}, "high one over 50"),
+        ({"worth": 0}, "weight of the likely hours must be more than 0 builds"),
+        ({"common_worth": 0}, "weight of the likely hours must be more than 0 builds"),
+        ({"spread_worth": 2}, "weight of the spread must be more than 2 builds"),
         ({"half_life_years": 0}, "must be above 0"),
-        ({"common_share": 1}, "just under 1"),
+        ({"common_share": 1}, "from 0 to under 1"),
         ({"option_doubt": 0}, "must be above 0"),
-        ({"draws": 10}, "100 draws or more"),
+        ({"draws": 10}, "at least 100 simulated builds"),
     ],
 )
 def test_assumptions_that_cannot_be_are_refused(fields, sentence):

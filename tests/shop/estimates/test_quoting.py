@@ -38,6 +38,6 @@ def test_hours_may_be_quoted_in_quarters(estimate):
 
 def test_a_level_that_is_not_one_is_refused(estimate):
     with pytest.raises(
-        ValueError, match=r"“p80” is no level of an estimate: use likely, mean, 80, 90\."
+        ValueError, match=r"“p80” is not a level of an estimate: use likely, mean, 80, 90\."
     ):
         quote_hours(estimate, "p80")

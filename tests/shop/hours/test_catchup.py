@@ -134,13 +134,12 @@ def test_both_means_the_only_two_builds_that_are_open():
     [
         (
             "yesterday, 2.5 h, varnishing the ceiling, both",
-            "“varnishing ceiling” was not understood: it names no day, length of time, stage, "
-            "build, reason or person.",
+            "“varnishing ceiling” is not a day, time worked, stage, build, reason or person.",
         ),
         (
             "16/3, 2.5 h, binding, A",
-            "“16/3” was not understood: it names no day, length of time, stage, build, reason or "
-            "person. Write hours as 2.5, 2½ or 1:30, or minutes as 90 min. Write a day as "
+            "“16/3” is not a day, time worked, stage, build, reason or person. "
+            "Write hours as 2.5, 2½ or 1:30, or minutes as 90 min. Write a day as "
             "16 March or 2027-03-16.",
         ),
         (
@@ -149,30 +148,34 @@ def test_both_means_the_only_two_builds_that_are_open():
             "glue or Carve neck. Write more of the name.",
         ),
         ("2 h, binding, mandolin", "“mandolin” could be A or B. Write more of the name."),
-        ("binding, A", "How long did it take? Write hours as 2.5, 2½ or 1:30, or minutes as"),
-        ("0 h, binding, A", "How long did it take?"),
+        ("binding, A", "Enter the time worked. Write hours as 2.5, 2½ or 1:30, or minutes as"),
+        ("0 h, binding, A", "Enter the time worked."),
         (
             "2.5 h, 1 h, binding, A",
-            "There is more than one length of time: 2 h 30 and 1 h 00. Write one a line.",
+            "There is more than one time: 2:30 h and 1:00 h. Write one per line.",
         ),
-        ("2.5 h, A", "Which stage was it? Name a stage, or a reason that can't be billed."),
+        ("2.5 h, A", "Which stage was it? Name a stage, or a reason that is not billable."),
         ("2.5 h, binding", "Which build was it? Name A, B or C."),
         (
             "2 h, binding, fretting, A",
-            "There are several stages: Binding and purfling and Fret and dress. Write one a line.",
+            "There are several stages: Binding and purfling and Fret and dress. "
+            "Write one per line.",
         ),
-        ("2 h, binding, clean-up, A", "Binding and purfling and Clean-up: write the two on a"),
+        ("2 h, binding, clean-up, A", "Binding and purfling and Clean-up: write each on its own"),
         (
             "today, yesterday, 2 h, binding, A",
-            "There is more than one day: 2027-03-17 and 2027-03-16. Write one a line.",
+            "There is more than one day: 2027-03-17 and 2027-03-16. Write one per line.",
         ),
-        ("18 March 2027, 2 h, binding, A", "“18 March 2027” is after today, 2027-03-17: it can't"),
-        ("31 june, 2 h, binding, A", "“31 june” is not a day of the calendar."),
+        (
+            "18 March 2027, 2 h, binding, A",
+            "“18 March 2027” is in the future. Today is 2027-03-17.",
+        ),
+        ("31 june, 2 h, binding, A", "“31 june” is not a valid date."),
         (
             "all four, 2 h, binding",
-            "“all four” is not clear: no such group is open. Name the builds one by one.",
+            "“all four” is not clear: no open batch fits. Name the builds one by one.",
         ),
-        ("", "How long did it take?"),
+        ("", "Enter the time worked."),
     ],
 )
 def test_what_is_not_clear_is_named_in_a_sentence(line, sentence):
@@ -187,13 +190,13 @@ def test_two_batches_of_two_make_both_unclear():
         Known(key="e", name="E", aliases=("mandola",), batch="second"),
     )
     bench = KnownNames(builds=(*BUILDS, *more), stages=STAGES)
-    with pytest.raises(ValueError, match="“both” is not clear: several groups fit"):
+    with pytest.raises(ValueError, match="“both” is not clear: several batches fit"):
         read("both, 2 h, binding", bench)
     assert read("both mandolas, 2 h, binding", bench).builds == ("d", "e")
 
 
 def test_without_an_open_build_a_stage_has_no_place():
-    with pytest.raises(ValueError, match="No build is open"):
+    with pytest.raises(ValueError, match="There is no open build"):
         read("2 h binding", KnownNames(builds=(), stages=STAGES))
 
 
@@ -239,7 +242,7 @@ def test_without_the_word_nothing_is_made_again():
 
 
 def test_time_that_cannot_be_billed_is_not_made_again():
-    with pytest.raises(ValueError, match="What was made again"):
+    with pytest.raises(ValueError, match="Which stage was rework"):
         read("30 min clean-up again")
 
 

@@ -37,7 +37,7 @@ def test_the_clock_says_what_runs_and_offers_ends(phone, build):
     clock = phone.get("/api/v1/clock/").data
     assert [entry["shares"][0]["serial"] for entry in clock["running"]] == [build.serial]
     assert [offer["key"] for offer in clock["offers"]] == ["day_end", "now"]
-    assert clock["offers"][0]["words"] == "17:00, the end of the working day: 8 h 20"
+    assert clock["offers"][0]["words"] == "17:00, end of the working day: 8:20 h"
     assert (clock["day_ends_at"], "clean-up" in clock["reasons"]) == ("17:00:00", True)
 
 
@@ -63,7 +63,7 @@ def test_a_phone_an_hour_fast_is_put_right_and_its_skew_is_noted(phone, build):
 def test_an_unreadable_clock_of_a_device_is_said(phone, build):
     answer = start(phone, build, **{"Device-Time": "noonish"})
     assert answer.status_code == 400
-    assert "no time with its zone" in answer.data["detail"]
+    assert "not a time with a time zone" in answer.data["detail"]
 
 
 def test_switching_answers_with_what_stopped_and_what_started(phone, build):
@@ -84,7 +84,7 @@ def test_what_is_declined_is_said_in_a_sentence(phone, build):
     stop = {"entry": entry["id"], "at": "2027-03-16T08:00:00Z"}
     answer = phone.post("/api/v1/clock/stop/", stop)
     assert answer.status_code == 409
-    assert answer.data["detail"].startswith("The clock was started at 08:40")
+    assert answer.data["detail"].startswith("The clock started at 08:40")
 
 
 def test_reading_the_clock_the_next_day_pauses_it_at_midnight(phone, build, monkeypatch):

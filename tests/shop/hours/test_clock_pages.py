@@ -29,13 +29,13 @@ def test_the_clock_is_switched_in_one_act(desk, pair):
     clock_on(desk, stage=first.pk)
     page = clock_on(desk, stage=second.pk)
     assert TimeEntry.objects.filter(seconds=None).get().shares.get().stage == second
-    assert "The clock runs on Bend ribs" in page.text
+    assert "Clock started: Bend ribs" in page.text
     assert "data-undo" in page.text
 
 
 def test_a_stage_is_clocked_on_from_its_build_until_it_is_finished(desk, pair):
     stage = pair[0].stages.get()
-    button = f'name="stage" value="{stage.pk}"><button class="small">Clock on'
+    button = f'name="stage" value="{stage.pk}"><button class="small">Start clock'
     page = reverse("build", args=[pair[0].pk])
     assert button in desk.get(page).text
     desk.post(reverse("stage_act", args=[stage.pk, "finish"]))
@@ -44,7 +44,7 @@ def test_a_stage_is_clocked_on_from_its_build_until_it_is_finished(desk, pair):
 
 def test_a_batch_is_clocked_on_together(desk, pair):
     page = desk.get(reverse("today"))
-    assert page.text.count("Both of the batch") == 2
+    assert page.text.count("Start both of the batch") == 2
     clock_on(desk, stage=[build.stages.get().pk for build in pair])
     assert TimeEntry.objects.get().shares.count() == 2
 
@@ -52,7 +52,7 @@ def test_a_batch_is_clocked_on_together(desk, pair):
 def test_time_for_no_build_needs_a_reason(desk, posy):
     clock_on(desk, reason="clean-up")
     assert TimeEntry.objects.get().reason == "clean-up"
-    assert "Say which build" in clock_on(desk).text
+    assert "Choose a build" in clock_on(desk).text
 
 
 def test_a_stop_is_taken_back(desk, pair):
@@ -67,7 +67,7 @@ def test_a_stop_is_taken_back(desk, pair):
     again = desk.post(reverse("clock_stop", args=[entry.pk]), follow=True)
     twice = desk.post(reverse("clock_stop", args=[entry.pk]), follow=True)
     assert "Stopped" in again.text
-    assert "stopped already" in twice.text
+    assert "already stopped" in twice.text
 
 
 def test_a_forgotten_stop_is_given_an_end(desk, posy, pair):
@@ -75,7 +75,7 @@ def test_a_forgotten_stop_is_given_an_end(desk, posy, pair):
     work = [Work(build=pair[0], stage=pair[0].stages.get())]
     entry = start_clock(person=posy, work=work, now=began)
     page = reverse("clock_settle", args=[entry.pk])
-    assert "4 h 35" in desk.get(page).text
+    assert "4:35 h" in desk.get(page).text
     end = timezone.localtime(began + timedelta(minutes=85)).replace(second=0, microsecond=0)
     desk.post(page, {"end": "choose", "at": f"{end:%Y-%m-%dT%H:%M}"})
     entry.refresh_from_db()
@@ -102,7 +102,7 @@ def test_whatever_is_shown_the_next_day_the_clock_was_paused_at_midnight(desk, l
 
 def test_the_day_that_it_ran_counts_it_up_to_midnight(desk, last_evening):
     page = desk.get(reverse("hours_day", args=[last_evening.day]))
-    assert '<span class="hours">3 <span class="unit">h</span> 00</span>' in page.text
+    assert '<span class="hours">3:00 <span class="unit">h</span></span>' in page.text
 
 
 def test_a_stop_that_arrives_the_next_day_still_counts(desk, last_evening):

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.hours.calc.durations import billable_share, format_minutes, minutes_of, parse_duration
+from inventory.base.calc.hours import format_minutes
+from shop.hours.calc.durations import billable_share, minutes_of, parse_duration
 
 
 @pytest.mark.parametrize(
@@ -49,42 +50,26 @@ def test_a_bare_number_is_hours_not_minutes():
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "“” is not a length of time."),
-        ("binding", "“binding” is not a length of time."),
-        ("-2", "“-2” is not a length of time."),
-        ("2.5.1", "“2.5.1” is not a length of time."),
-        ("1.250,5", "“1.250,5” is not a length of time."),
-        ("2 days", "“2 days” is not a length of time."),
-        ("1h 2h", "“1h 2h” is not a length of time."),
+        ("", "“” is not a time worked."),
+        ("binding", "“binding” is not a time worked."),
+        ("-2", "“-2” is not a time worked."),
+        ("2.5.1", "“2.5.1” is not a time worked."),
+        ("1.250,5", "“1.250,5” is not a time worked."),
+        ("2 days", "“2 days” is not a time worked."),
+        ("1h 2h", "“1h 2h” is not a time worked."),
         ("1:75", "“1:75” has more than 59 minutes after the hours."),
         ("1h 75", "“1h 75” has more than 59 minutes after the hours."),
         ("1/0", "“1/0” is not a part of an hour."),
         ("16/3", "“16/3” is not a part of an hour."),
         ("20000", "“20000” is more than 10000 hours."),
         ("9" * 5000, "“9999"),
-        ("9²", "“9²” is not a length of time."),
+        ("9²", "“9²” is not a time worked."),
     ],
 )
 def test_what_is_no_length_of_time_is_refused_in_a_sentence(text, sentence):
     with pytest.raises(ValueError, match=r"Write hours as 2\.5, 2½ or 1:30") as refused:
         parse_duration(text)
     assert str(refused.value).startswith(sentence)
-
-
-@pytest.mark.parametrize(
-    ("minutes", "text"),
-    [
-        (465, "7 h 45"),
-        (0, "0 h 00"),
-        (5, "0 h 05"),
-        (Decimal("160.5"), "2 h 41"),
-        (-90, "−1 h 30"),
-        (Decimal("-0.4"), "0 h 00"),
-        (6000, "100 h 00"),
-    ],
-)
-def test_minutes_are_shown_as_hours_and_minutes(minutes, text):
-    assert format_minutes(minutes) == text
 
 
 @given(st.integers(0, 600_000))

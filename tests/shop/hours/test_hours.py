@@ -53,17 +53,17 @@ def test_a_batch_may_be_split_by_hand(posy, pair):
 
 
 def test_parts_by_hand_make_up_the_whole(posy, pair):
-    with pytest.raises(Refusal, match="still to give"):
+    with pytest.raises(Refusal, match="missing"):
         log(posy, work=[on(pair[0], 4000), on(pair[1], 100)], split_by=BY_HAND)
 
 
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"minutes": 0}, "longer than nothing"),
+        ({"minutes": 0}, "Enter the time worked"),
         ({"minutes": 1441}, "24 hours"),
-        ({}, "Say which build"),
-        ({"is_billable": False}, "Say why these hours can't be billed"),
+        ({}, "Choose a build"),
+        ({"is_billable": False}, "Enter the reason these hours are not billable"),
     ],
     ids=["no time", "more than a day", "no build", "no reason"],
 )
@@ -74,7 +74,7 @@ def test_what_can_not_be_is_refused(posy, given, sentence):
 
 def test_a_stage_of_another_build_is_refused(posy, pair):
     work = [Work(build=pair[0], stage=pair[1].stages.first())]
-    with pytest.raises(Refusal, match="no stage of"):
+    with pytest.raises(Refusal, match="not a stage of"):
         log(posy, work=work)
 
 
@@ -97,7 +97,7 @@ def test_clock_times_give_the_length(posy, pair):
     entry = log(posy, 275, work=[on(pair[1])], started_at=NOW)
     fixed = correct_hours(entry=entry, stopped_at=NOW.replace(hour=10), now=NOW, user=posy)
     assert fixed.seconds == 3600
-    with pytest.raises(Refusal, match="end lies after the start"):
+    with pytest.raises(Refusal, match="end must be after the start"):
         correct_hours(entry=entry, stopped_at=NOW.replace(hour=8), now=NOW, user=posy)
 
 

@@ -35,7 +35,7 @@ def test_they_are_marked_when_typed_and_stand_apart(desk, build):
     day = log(desk, build, "1:30", is_remake="on")
     (row,) = hours_by_stage(build)
     assert (row.minutes, row.redone_minutes) == (210, 90)
-    assert "making again" in desk.get(day).content.decode()
+    assert "rework" in desk.get(day).content.decode()
 
 
 def test_taking_the_mark_back_is_a_correction(desk, build):
@@ -63,4 +63,4 @@ def test_a_word_in_the_typed_line_marks_them(desk, build):
     assert desk.post(day, {"line": "1:30, bind, again"}).status_code == 302
     entry = TimeEntry.objects.get()
     assert (entry.is_remake, entry.minutes) == (True, 90)
-    assert "making again" in desk.get(day).content.decode()
+    assert "rework" in desk.get(day).content.decode()

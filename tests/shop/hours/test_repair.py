@@ -37,9 +37,9 @@ def test_a_forgotten_stop_is_offered_its_sensible_ends():
         ("now", 275),
     ]
     assert [offer.words for offer in offers] == [
-        "14:40, the last thing recorded: 1 h 25",
-        "17:00, the end of the working day: 3 h 45",
-        "17:50, now: 4 h 35",
+        "14:40, last thing recorded: 1:25 h",
+        "17:00, end of the working day: 3:45 h",
+        "17:50, now: 4:35 h",
     ]
 
 
@@ -62,15 +62,15 @@ def test_an_entry_that_starts_later_than_now_is_offered_no_end():
 def test_after_midnight_the_end_of_the_day_it_began_on_is_offered_too():
     offers = offered_ends(started=at("13:15"), now=at("08:40", day=17), day_ends=FIVE)
     assert [offer.words for offer in offers] == [
-        "17:00, the end of the working day: 3 h 45",
-        "00:00 on 17 March, midnight, when the clock paused itself: 10 h 45",
-        "08:40 on 17 March, now: 19 h 25",
+        "17:00, end of the working day: 3:45 h",
+        "00:00 on 17 March, midnight, when the clock paused: 10:45 h",
+        "08:40 on 17 March, now: 19:25 h",
     ]
 
 
 def test_ends_given_in_another_zone_are_shown_in_the_shops():
     offers = offered_ends(started=at("13:15"), now=at("17:50").astimezone(UTC), day_ends=FIVE)
-    assert offers[-1].words == "17:50, now: 4 h 35"
+    assert offers[-1].words == "17:50, now: 4:35 h"
 
 
 def test_an_entry_running_over_midnight_is_paused_there():

@@ -47,15 +47,14 @@ def test_a_split_by_hand_is_kept_as_given():
     [
         (
             [3000, 1200],
-            "The parts add up to 1 h 10, but the entry is 1 h 15: 0 h 05 still to give.",
+            "The parts add up to 1:10 h, but the entry is 1:15 h: 0:05 h missing.",
         ),
-        ([3000, 1800], "The parts add up to 1 h 20, but the entry is 1 h 15: 0 h 05 too much."),
+        ([3000, 1800], "The parts add up to 1:20 h, but the entry is 1:15 h: 0:05 h too much."),
         (
             [3000, 1499],
-            "The parts add up to 1 h 14 and 59 s, but the entry is 1 h 15: "
-            "0 h 00 and 1 s still to give.",
+            "The parts add up to 1:14 h and 59 s, but the entry is 1:15 h: 0:00 h and 1 s missing.",
         ),
-        ([-60, 4560], "A build can't have less than no time. Give each build 0 or more."),
+        ([-60, 4560], "Enter 0 or more for each build."),
     ],
 )
 def test_a_split_by_hand_must_make_up_the_whole(parts, sentence):

@@ -53,7 +53,7 @@ def test_a_line_typed_on_an_earlier_day_means_that_days_yesterday(phone, pair):
 def test_a_line_that_is_not_understood_is_said(phone, pair):
     answer = phone.post(f"{URL}line/", {"line": "yesterday, binding, both"})
     assert answer.status_code == 409
-    assert answer.data["detail"].startswith("How long did it take?")
+    assert answer.data["detail"].startswith("Enter the time worked.")
 
 
 def test_of_two_phones_that_change_one_entry_neither_silently_wins(phone, posy, pair):
@@ -63,7 +63,7 @@ def test_of_two_phones_that_change_one_entry_neither_silently_wins(phone, posy, 
     first = phone.patch(url, {"minutes": 75}, headers={"If-Match": read})
     second = phone.patch(url, {"minutes": 90}, headers={"If-Match": read})
     assert (first.status_code, second.status_code) == (200, 412)
-    assert second.data["detail"].startswith("Somebody changed this since you read it.")
+    assert second.data["detail"].startswith("Someone else edited this since you read it.")
     again = phone.patch(url, {"minutes": 90}, headers={"If-Match": first["ETag"]})
     assert (again.data["minutes"], len(again.data["corrections"])) == ("90", 2)
 

@@ -46,7 +46,7 @@ def test_the_month_may_come_first():
     "text", ["soon", "31.2.2021", "2021-13", "14.3", "12345", "0000", "3/25/2021"]
 )
 def test_what_is_no_day_is_told_in_a_sentence(text):
-    with pytest.raises(ValueError, match=r"is no day\. Write days as 2021-03-14"):
+    with pytest.raises(ValueError, match=r"is not a day\. Write days as 2021-03-14"):
         read_day(text)
 
 
@@ -82,5 +82,5 @@ def test_hours_are_read(text, minutes):
 
 
 def test_what_is_no_length_of_time_is_told_in_a_sentence():
-    with pytest.raises(ValueError, match="“two days” is not a length of time"):
+    with pytest.raises(ValueError, match="“two days” is not a time worked"):
         read_minutes("two days")

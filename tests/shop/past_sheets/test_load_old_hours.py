@@ -125,7 +125,7 @@ def test_a_build_with_an_unreadable_row_is_left_out_whole(pattern, posy):
 @pytest.mark.parametrize(
     ("rows", "uses", "words"),
     [
-        (ROWS, {}, "Say first which stage is meant by “Case”, “Lacquer”"),
+        (ROWS, {}, "First choose the stage for “Case”, “Lacquer”"),
         ("No;Finished;Neck\nx;soon;3", {}, "nothing to load"),
     ],
 )
@@ -168,7 +168,7 @@ def add_note(build, person):
 def test_what_was_worked_with_since_is_not_taken_back(pattern, posy, act):
     sheet = load(pattern, posy)
     act(Build.objects.get(serial="M-02"), posy)
-    with pytest.raises(Refusal, match=r"M-02 .* has been worked with since it was loaded"):
+    with pytest.raises(Refusal, match=r"M-02 .* has new entries since it was loaded"):
         undo_old_hours(sheet=sheet)
     assert Build.objects.count() == 3
 

@@ -35,8 +35,8 @@ def again(desk, pattern, html, **chosen):
 def test_a_file_is_shown_before_anything_is_written(desk, pattern):
     file = SimpleUploadedFile("old.csv", ROWS.encode())
     html = first_page(desk, pattern, file=file).content.decode()
-    assert "old.csv: 2 rows. Nothing is written yet." in html
-    assert "say which" in html
+    assert "old.csv: 2 rows. Nothing is saved yet." in html
+    assert "choose one" in html
     assert "Load 1 build" not in html
     assert not Build.objects.exists()
 
@@ -45,7 +45,7 @@ def test_a_name_is_settled_and_the_sheet_loaded(desk, pattern):
     html = first_page(desk, pattern, pasted=ROWS).content.decode()
     finish = pattern.stages.get(name="Finish")
     html = again(desk, pattern, html, use_1=f"stage:{finish.pk}").content.decode()
-    assert "Row 3: Lacquer: “x” is not a length of time" in html
+    assert "Row 3: Lacquer: “x” is not a time worked" in html
     assert "Load 1 build" in html
     assert not Build.objects.exists()
     answer = again(desk, pattern, html, load="1")
@@ -70,12 +70,12 @@ def test_loading_with_open_names_is_refused_on_the_page(desk, pattern):
     html = first_page(desk, pattern, pasted=ROWS).content.decode()
     answer = again(desk, pattern, html, load="1")
     assert answer.status_code == 409
-    assert "Say first which stage is meant by “Lacquer”" in answer.content.decode()
+    assert "First choose the stage for “Lacquer”" in answer.content.decode()
 
 
 @pytest.mark.parametrize(
     ("given", "words"),
-    [({}, "Choose a file, or paste its rows."), ({"pasted": "x"}, "There is no table in it")],
+    [({}, "Choose a file, or paste rows."), ({"pasted": "x"}, "There is no table in it")],
 )
 def test_what_is_no_sheet_is_told(desk, pattern, given, words):
     answer = first_page(desk, pattern, **given)
@@ -102,7 +102,7 @@ def test_a_load_is_listed_and_taken_back(desk, pattern):
     assert "pasted rows" in desk.get(page).content.decode()
     url = reverse("old_hours_take_back", args=[OldSheet.objects.get().pk])
     html = desk.post(url, follow=True).content.decode()
-    assert "2 builds taken back." in html
+    assert "Import undone: 2 builds removed." in html
     assert not Build.objects.exists()
 
 

@@ -93,12 +93,12 @@ def test_names_that_nobody_settled_are_told_and_their_hours_wait():
     ("row", "words"),
     [
         ("M-03 | Carve top | two days | 2020 |", "Row 2: Carve top: “two days” is not a length"),
-        ("M-03 | Carve top | 3 | soon |", "Row 2: “soon” is no day"),
-        ("M-03 | | 3 | 2020 |", "Row 2: 3 belong to no stage. Name the stage."),
-        ("M-03 | Carve top | 3 | |", "M-03: no day says when it was finished."),
-        ("M-03 | Carve top | 3 | 1.1.1019 |", "M-03: finished in 1019 can't be meant."),
-        ("M-03 | Carve top | | 2020 |", "M-03: no hours were found."),
-        ("M-03 | Sweeping | 3 | 2020 |", "M-03: no hours were found."),
+        ("M-03 | Carve top | 3 | soon |", "Row 2: “soon” is not a day"),
+        ("M-03 | | 3 | 2020 |", "Row 2: 3 without a stage. Enter the stage."),
+        ("M-03 | Carve top | 3 | |", "M-03: no date done."),
+        ("M-03 | Carve top | 3 | 1.1.1019 |", "M-03: 1019 can't be the year it was done."),
+        ("M-03 | Carve top | | 2020 |", "M-03: no hours."),
+        ("M-03 | Sweeping | 3 | 2020 |", "M-03: no hours."),
     ],
 )
 def test_a_build_that_can_not_be_read_whole_is_told_and_not_sound(row, words):
@@ -121,20 +121,18 @@ def test_one_bad_row_leaves_the_other_builds_sound():
 
 def test_a_row_without_a_build_at_the_top_is_told():
     reading = read(sheet("Serial | Step | Hours | Finished", " | Neck | 3 | 2020"))
-    assert [str(one) for one in reading.troubles] == [
-        "Row 2: no build is named. Give its number or name."
-    ]
+    assert [str(one) for one in reading.troubles] == ["Row 2: no build. Enter its number or name."]
 
 
 def test_a_row_of_a_column_sheet_belongs_to_no_build_above():
     reading = read(sheet("Serial | Finished | Neck", "a | 2020 | 3", " | | 4"))
-    assert str(reading.troubles[0]).startswith("Row 3: no build is named.")
+    assert str(reading.troubles[0]).startswith("Row 3: no build.")
     assert reading.builds[0].all_minutes == 180
 
 
 def test_a_build_finished_before_it_was_begun_is_told():
     (build,) = read(sheet("Serial | Begun | Finished | Neck", "a | 2021 | 2020 | 3")).builds
-    assert str(build.troubles[0]) == "a: finished before it was begun."
+    assert str(build.troubles[0]) == "a: done before it was started."
 
 
 def test_builds_without_a_day_may_have_one_given():

@@ -37,5 +37,5 @@ def test_changing_the_copy_leaves_the_original_alone(original):
 
 
 def test_two_templates_never_share_a_name(original):
-    with pytest.raises(Refusal, match="there already"):
+    with pytest.raises(Refusal, match="There is already"):
         copy_template(template=original, name="Flat-top guitar")

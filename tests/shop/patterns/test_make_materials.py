@@ -71,7 +71,7 @@ def test_the_seed_price_is_flagged_as_not_checked(template):
     (made,) = make_materials(template=template, on=TODAY).made
     assert made.note == (
         "Made from the template “Octave mandolin”, 9 March 2027. "
-        "Its price is the likely seed cost of that template, NOT checked."
+        "Its price is the likely starter price of that template, NOT checked."
     )
     assert made.replacement_checked_on is None
 
@@ -96,7 +96,7 @@ def test_a_material_of_the_same_name_is_used_and_left_as_it_is(template):
     ("fields", "why"),
     [
         ({"kept_as": "mass"}, "The material of this name is kept in g."),
-        ({"is_archived": True}, "A material of this name is put away."),
+        ({"is_archived": True}, "A material of this name is archived."),
     ],
 )
 def test_a_material_that_means_something_else_is_not_used(template, fields, why):
@@ -173,7 +173,7 @@ def test_a_material_in_use_elsewhere_can_not_be_undone(template):
     one_line(template)
     done = make_materials(template=template, on=TODAY)
     make_template_line(make_template("Mandola"), material=done.made[0])
-    with pytest.raises(Refusal, match="Tailpiece is in use already"):
+    with pytest.raises(Refusal, match="Tailpiece is already in use"):
         undo(template, done)
     assert template.lines.get().material == done.made[0]
 

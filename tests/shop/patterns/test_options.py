@@ -26,7 +26,7 @@ def test_of_a_choice_one_is_on_as_a_rule(on, taken):
 def test_none_or_two_of_a_choice_are_refused_in_words(on):
     with pytest.raises(Refusal) as refused:
         check_choices(on, ONE_OF)
-    assert refused.value.sentence == "Tailpiece: choose one of “brass” or “cast”, and only one."
+    assert refused.value.sentence == "Tailpiece: choose exactly one of “brass” or “cast”."
     assert refused.value.field == "options"
 
 

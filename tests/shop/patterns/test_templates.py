@@ -69,7 +69,7 @@ def test_a_template_with_builds_is_not_deleted(phone, template):
     etag = phone.get(f"{URL}{template.pk}/").headers["ETag"]
     answer = phone.delete(f"{URL}{template.pk}/", headers={"If-Match": etag})
     assert answer.status_code == 409
-    assert "Put it away instead" in answer.data["detail"]
+    assert "Archive it instead" in answer.data["detail"]
 
 
 def test_a_stage_is_added_with_its_hours(phone, template):
@@ -85,7 +85,7 @@ def test_a_stage_is_added_with_its_hours(phone, template):
     assert template.stages.get(name="Close the box").hours_likely == Decimal("2.5")
     answer = phone.post("/api/v1/template-stages/", stage | {"hours_likely": "9"})
     assert answer.status_code == 400
-    assert "from low through likely to high" in answer.data["detail"]
+    assert "rise from low to likely to high" in answer.data["detail"]
 
 
 def test_a_line_keeps_to_the_stages_of_its_own_template(phone, template):

@@ -67,13 +67,16 @@ def test_the_dearest_may_come_first():
 @pytest.mark.parametrize(
     ("one", "reason"),
     [
-        (top("T-1", ready_since=date(2027, 1, 5)), "fits exactly in width, ready since 5 January"),
+        (
+            top("T-1", ready_since=date(2027, 1, 5)),
+            "fits exactly in width, ready since 5 January",
+        ),
         (top("T-1", ready_since=OLD), "fits exactly in width, ready since 2 March 2021"),
         (top("T-1", 432, 162), "fits with 12 mm to spare in length, ready"),
         (top("T-1", 460, 162.5), "fits with 12.5 mm to spare in width, ready"),
-        (top("T-1", None, 150), "length not known, ready"),
-        (top("T-1", species="", called="Lid"), "wood not known, ready"),
-        (top("T-1", is_ready=False), "fits exactly in width, still seasoning"),
+        (top("T-1", None, 150), "length not recorded, ready"),
+        (top("T-1", species="", called="Lid"), "wood not recorded, ready"),
+        (top("T-1", is_ready=False), "fits exactly in width, still drying"),
         (
             top("T-1", is_ready=False, ready_about=date(2027, 8, 12)),
             "fits exactly in width, not ready until about 12 August",
@@ -94,7 +97,7 @@ def test_the_reason_says_how_it_fits_and_since_when_it_is_ready(one, reason):
             top("T-1", species="Sugar (hard) maple, Acer saccharum"),
             "Sugar (hard) maple, not spruce",
         ),
-        (top("T-1", taken_by="24-03 Octave mandolin"), "promised to 24-03 Octave mandolin"),
+        (top("T-1", taken_by="24-03 Octave mandolin"), "reserved for 24-03 Octave mandolin"),
         (top("T-1", unfit="downgraded"), "downgraded"),
     ],
 )
@@ -122,7 +125,7 @@ def test_a_piece_stands_by_its_age_among_those_that_are_as_ready():
 
 def test_pieces_of_one_delivery_are_told_as_such():
     [proposal] = choose([top("T-1"), top("T-2")]).proposed
-    assert proposal.reason == "fits exactly in width, ready, one of two that came in together"
+    assert proposal.reason == "fits exactly in width, ready, one of two from one delivery"
 
 
 @pytest.mark.parametrize(
@@ -146,7 +149,7 @@ def test_a_set_with_parts_missing_is_passed_over_but_one_part_may_be_uncounted_o
     four = Sought(parts=4)
     choice = choose([top("T-1", parts=2), top("T-2", parts=1), top("T-3", parts=4)], 2, four)
     assert numbers(choice.proposed) == ["T-3", "T-2"]
-    assert choice.proposed[1].reason.startswith("parts not known")
+    assert choice.proposed[1].reason.startswith("parts not recorded")
     assert [one.reason for one in choice.passed_over] == ["two of four parts"]
 
 

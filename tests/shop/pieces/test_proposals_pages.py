@@ -50,7 +50,7 @@ def test_a_piece_of_somebody_else_has_no_button(desk, tops, address):
     other = {"holder": "build:99", "holder_name": "24-03"}
     reserve_stock(material=tops, quantity=Decimal(1), lot=taken, now=NOW, **other)
     text = desk.get(address).text
-    assert "Promised to 24-03" in text
+    assert "Reserved for 24-03" in text
     assert f'name="lot" value="{taken.pk}"' not in text
     assert desk.post(address, {"lot": taken.pk}).status_code == 422
 
@@ -77,7 +77,7 @@ def test_a_piece_of_another_material_is_put_aside_by_a_tap_or_its_number(desk, a
     receive_tops(cedar, NOW.date(), "90.00", 430, 300)
     large, small = cedar.lots.order_by("pk")
     page = desk.get(address)
-    assert "Of another wood, and large enough: 1" in page.text
+    assert "Other woods, large enough: 1" in page.text
     assert "Cedar, not spruce; fits exactly in width" in page.text
 
     desk.post(address, {"lot": large.pk})
@@ -90,7 +90,7 @@ def test_a_piece_of_another_material_is_put_aside_by_a_tap_or_its_number(desk, a
 def test_a_number_that_no_piece_has_is_said_and_kept(desk, address):
     page = desk.post(address, {"number": "T-9999"})
     assert page.status_code == 422
-    assert "No piece has the number T-9999." in page.text
+    assert "There is no piece T-9999." in page.text
     assert 'value="T-9999"' in page.text
 
 
@@ -106,7 +106,7 @@ def test_what_stands_in_is_drawn_and_shown_under_its_own_name(desk, tops):
     assert f'{lot.number}</a> <span class="note">of Cedar top</span>' in shown
     page = desk.get(reverse("build_draw", args=[build.pk]), {"line": line.pk})
     assert page.context["form"].material == cedar
-    assert f'value="{lot.pk}" selected>{lot.number}, put aside for {build}' in page.text
+    assert f'value="{lot.pk}" selected>{lot.number}, reserved for {build}' in page.text
     assert page.context["form"]["quantity"].value() == "1"
 
 
@@ -119,5 +119,5 @@ def test_a_draw_says_whom_a_piece_is_put_aside_for_and_begins_with_the_builds_ow
 
     page = desk.get(reverse("build_draw", args=[build.pk]), {"line": build.lines.get().pk})
 
-    assert f"{first.number}, put aside for 24-03" in page.text
-    assert f'value="{second.pk}" selected>{second.number}, put aside for {build}' in page.text
+    assert f"{first.number}, reserved for 24-03" in page.text
+    assert f'value="{second.pk}" selected>{second.number}, reserved for {build}' in page.text

@@ -63,7 +63,7 @@ def test_the_whole_shelf_is_told(spruce, line):
     assert told(found.free) == [
         (first.number, "fits exactly in width, ready since 3 May 2026, oldest of two"),
         (second.number, "fits exactly in width, ready since 5 January, second oldest of two"),
-        (wet.number, "fits exactly in width, still seasoning, the only one"),
+        (wet.number, "fits exactly in width, still drying, the only one"),
     ]
     assert told(found.passed_over) == [(short.number, "too short by 8 mm")]
 
@@ -93,7 +93,7 @@ def test_what_is_promised_or_downgraded_is_passed_over(spruce, line):
     Piece.objects.filter(lot=second).update(verdict=PieceState.DOWNGRADED)
     shelf = shelf_of([spruce], on=TODAY)
     passed = dict(told(shelf.candidates(line, spruce).passed_over))
-    assert passed[first.number] == "promised to 24-03 Octave mandolin"
+    assert passed[first.number] == "reserved for 24-03 Octave mandolin"
     assert passed[second.number] == "downgraded"
     own = shelf_of([spruce], on=TODAY, holder="build:9").candidates(line, spruce)
     assert own.proposed[0].lot == first

@@ -45,7 +45,7 @@ def test_like_wood_comes_apart_from_other_wood_and_each_says_why(tops, line):
     assert told(found.like_wood) == [("Red spruce top, old stock", "fits exactly in width")]
     assert told(found.other_wood) == [
         ("Cedar top", "Cedar"),
-        ("Mystery top", "wood not known; fits exactly in width"),
+        ("Mystery top", "wood not recorded; fits exactly in width"),
     ]
     assert found.other_wood[0].reason.startswith("Cedar, not spruce; fits exactly in width, ready")
 

@@ -55,8 +55,8 @@ def test_a_build_is_finished_then_closed():
 @pytest.mark.parametrize(
     ("act", "sentence"),
     [
-        (close_build, "is planned. Finish it before you close it"),
-        (lambda **given: [finish_build(**given), finish_build(**given)], "finished already"),
+        (close_build, "is planned. Mark it done before you close it out"),
+        (lambda **given: [finish_build(**given), finish_build(**given)], "already done"),
         (lambda **given: [finish_build(**given), cancel_build(**given)], "can't be cancelled"),
     ],
     ids=["close before finishing", "finish twice", "cancel what is finished"],

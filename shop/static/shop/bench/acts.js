@@ -49,7 +49,7 @@ export const interrupt = (one, startedAt, minutes, reason) =>
     body: { entry: one.entry, started_at: startedAt.toISOString(), minutes, reason } });
 
 export const logHours = ({ day, minutes, work, reason, isRemake, startedAt = null }) =>
-  add({ kind: "log", words: `${length(minutes)} ${workWords(work, reason)}${isRemake ? ", making again" : ""}, ${day}`, path: "time-entries/", hold: UNDO_SECONDS,
+  add({ kind: "log", words: `${length(minutes)} ${workWords(work, reason)}${isRemake ? ", rework" : ""}, ${day}`, path: "time-entries/", hold: UNDO_SECONDS,
     body: { day, minutes, work, reason, is_remake: isRemake, told_at: now(), started_at: startedAt?.toISOString() ?? null } });
 
 export const logLine = (line, on) =>
@@ -61,7 +61,7 @@ export const changeEntry = (entry, seen, change, words) =>
 
 /** Say of a running clock that something is made a second time, or that it is not after all. */
 export const markRemake = (one) =>
-  add({ kind: "edit", method: "PATCH", words: `${workWords(one.work, one.reason)} is ${one.isRemake ? "not " : ""}making again`, path: `time-entries/${one.entry}/`, entry: one.entry,
+  add({ kind: "edit", method: "PATCH", words: `${workWords(one.work, one.reason)} is ${one.isRemake ? "not " : ""}rework`, path: `time-entries/${one.entry}/`, entry: one.entry,
     seen: { is_remake: one.isRemake }, body: { is_remake: !one.isRemake } });
 
 /** Draw `quantity` (base units) of a material, for a build or for none. */
@@ -83,7 +83,7 @@ export function scrap({ material, quantity, why, build = null, lot = null, drawn
 }
 
 export const bringBack = (drawn, material, quantity, lot) =>
-  add({ kind: "return", isStock: true, words: `Brought back ${lot ? `${lot} ` : ""}${amount(material, quantity)}`, path: `draws/${drawn}/return/`, lot, material: material.id,
+  add({ kind: "return", isStock: true, words: `Returned ${lot ? `${lot} ` : ""}${amount(material, quantity)}`, path: `draws/${drawn}/return/`, lot, material: material.id,
     body: { quantity, happened_at: now() } });
 
 export const count = (material, counted, lot = null, why = "") =>
@@ -96,13 +96,13 @@ export const weigh = (number, grams) =>
 
 export function promise({ material, quantity, build, line = null, lot = null }) {
   const own = buildOf(build);
-  const words = `Put aside ${lot ? `${lot} ` : ""}${amount(material, quantity)} for ${nameOf(build)}`;
+  const words = `Reserved ${lot ? `${lot} ` : ""}${amount(material, quantity)} for ${nameOf(build)}`;
   const body = { material: material.id, quantity, lot, holder: own.holder, holder_name: nameOf(build), line: line ? `line:${line}` : "" };
   return add({ kind: "promise", isStock: true, words, path: "promises/", lot, material: material.id, build, body });
 }
 
 export const release = (open) =>
-  add({ kind: "release", isStock: true, words: `Let ${open.lot || "the promise"} go`, path: `promises/${open.id}/release/`, lot: open.lot, body: {} });
+  add({ kind: "release", isStock: true, words: `Released ${open.lot || "the reservation"}`, path: `promises/${open.id}/release/`, lot: open.lot, body: {} });
 
 export const photograph = (build, stage, photo, text) =>
   add({ kind: "photo", words: `Photo for ${nameOf(build)}${text ? `: ${text}` : ""}`, path: `builds/${build}/notes/`, photo, body: { text, stage, happened_at: now() }, hold: UNDO_SECONDS });
@@ -115,7 +115,7 @@ export const note = (build, stage, text) =>
   add({ kind: "note", words: `Note for ${nameOf(build)}: ${text}`, path: `builds/${build}/notes/`, body: { text, stage, happened_at: now() }, hold: UNDO_SECONDS });
 
 export const tick = (build, stage, isDone) =>
-  add({ kind: isDone ? "finish" : "reopen", words: `${isDone ? "Ticked off" : "Took up again"} ${stage.name}, ${nameOf(build)}`, path: `stages/${stage.id}/${isDone ? "finish" : "reopen"}/`,
+  add({ kind: isDone ? "finish" : "reopen", words: `${isDone ? "Marked done:" : "Reopened"} ${stage.name}, ${nameOf(build)}`, path: `stages/${stage.id}/${isDone ? "finish" : "reopen"}/`,
     stage: stage.id, body: isDone ? { at: now() } : {} });
 
 export const reading = (build, body, words) => add({ kind: "reading", words, path: "readings/", hold: UNDO_SECONDS, body: { build, taken_at: now(), ...body } });

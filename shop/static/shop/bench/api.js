@@ -11,7 +11,7 @@ export class NoSignal extends Error {}
 /** An answer that declines: `status`, and `problem` with its sentence in `detail`. */
 export class Declined extends Error {
   constructor(status, problem) {
-    super(problem.detail || `The shop's computer answered ${status}.`);
+    super(problem.detail || `The workshop computer answered with error ${status}.`);
     this.status = status;
     this.problem = problem;
   }

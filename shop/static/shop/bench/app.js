@@ -84,8 +84,8 @@ function showEdges() {
 
 function signalWords() {
   const [open, refused] = [waiting().length, declined().length];
-  if (state.cutOff) return ["Cut off", "stop"];
-  if (refused) return [`${refused} need${refused === 1 ? "s" : ""} you`, "stop"];
+  if (state.cutOff) return ["Disconnected", "stop"];
+  if (refused) return [`${refused} need${refused === 1 ? "s" : ""} attention`, "stop"];
   if (state.hasSignal === false) return [open ? `${open} waiting` : "No signal", "open"];
   return open ? [`${open} waiting`, "open"] : ["All sent", "done"];
 }
@@ -103,7 +103,7 @@ function showUndo() {
   if (bar.dataset.name !== last.name || bar.hidden) {
     bar.replaceChildren(h("p", {}, last.words), button("Undo", async () => {
       const done = await undo(last);
-      say(done ? `Undone: ${last.words}` : "This can't be undone any more.");
+      say(done ? `Undone: ${last.words}` : "It is too late to undo this.");
     }, { class: "undo" }));
     if (bar.dataset.name !== last.name) say(last.words);
     bar.dataset.name = last.name;

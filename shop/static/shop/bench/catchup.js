@@ -26,11 +26,11 @@ export function catchUpScreen(again = "") {
   const other = h("input", { type: "date", max: dayKey(now), "aria-label": "Another day", onchange: () => (asked.day = other.value) });
   const log = async () => {
     const minutes = minutesOf(typed.value);
-    if (!minutes) return (problem.textContent = "How long? Write 2.5, 2:30 or 150 min.");
-    if (!builds.size && !asked.reason) return (problem.textContent = "Choose a build, or why it can't be billed.");
+    if (!minutes) return (problem.textContent = "Enter the time worked: 2.5, 2:30 or 150 min.");
+    if (!builds.size && !asked.reason) return (problem.textContent = "Choose a build, or the reason it is not billable.");
     const work = [...builds].map((id) => ({ build: id, stage: stageOf(id, asked.stage) }));
     await logHours({ ...asked, minutes, work, reason: work.length ? "" : asked.reason, isRemake: work.length > 0 && asked.isRemake, startedAt: startOf(asked.day, from.value) });
-    say(`Logged ${length(minutes)}.`);
+    say(`Saved: ${length(minutes)}.`);
     location.hash = "#/day";
     return null;
   };
@@ -40,30 +40,30 @@ export function catchUpScreen(again = "") {
     h("p", { class: "label" }, "Day"),
     choice("Day", [0, 1, 2].map((ago) => [daysAgo(ago), dayWords(daysAgo(ago))]), asked.day, (day) => (asked.day = day)),
     h("details", {}, h("summary", {}, "Another day"), other),
-    h("p", { class: "label" }, "How long"),
+    h("p", { class: "label" }, "Time worked"),
     h("div", { class: "choice quick" }, QUICK.map((each) => button(each, () => (typed.value = each)))),
-    field("Or write it", typed),
+    field("Or type it", typed),
     h("p", { class: "label" }, "Builds"),
     several("Builds", state.builds.map((build) => [build.id, `${build.serial} ${build.title}`]), builds, chosen),
     h("p", { class: "label" }, "Stage"),
     stages,
-    toggle("Making again what had failed", asked.isRemake, (isRemake) => (asked.isRemake = isRemake)),
-    h("details", {}, h("summary", {}, "Not for a build, or with its clock time"),
-      choice("Why it can't be billed", reasons().slice(0, 9).map((each) => [each, each]), "", (reason) => ((asked.reason = reason), builds.clear())),
-      field("Began at", from, "Only if you know it.")),
+    toggle("Rework after a failure", asked.isRemake, (isRemake) => (asked.isRemake = isRemake)),
+    h("details", {}, h("summary", {}, "Not for a build, or with a start time"),
+      choice("Reason not billable", reasons().slice(0, 9).map((each) => [each, each]), "", (reason) => ((asked.reason = reason), builds.clear())),
+      field("Started at", from, "If you know it.")),
     problem,
-    button("Log it", log, { class: "main wide" }));
+    button("Save", log, { class: "main wide" }));
 }
 
 function lineForm(again, problem) {
   const line = h("input", { autocomplete: "off", enterkeyhint: "done", placeholder: "yesterday, 2.5 h, binding, both", value: again });
   const log = async () => {
-    if (!line.value.trim()) return (problem.textContent = "Write a line first, such as: yesterday, 2.5 h, binding, both.");
+    if (!line.value.trim()) return (problem.textContent = "Type a line first, such as: yesterday, 2.5 h, binding, both.");
     await logLine(line.value.trim(), dayKey(new Date()));
     location.hash = "#/waiting";
     return null;
   };
-  return h("form", { onsubmit: (event) => (event.preventDefault(), log()) }, field("In one line", line, "Day, length, stage, builds, in any order; “again” for what is made a second time."), h("button", { class: "main wide" }, "Log the line"));
+  return h("form", { onsubmit: (event) => (event.preventDefault(), log()) }, field("In one line", line, "Day, hours, stage and builds, in any order. Add “again” for rework."), h("button", { class: "main wide" }, "Save"));
 }
 
 /** Stages that the chosen builds have, or all of them. */

@@ -15,7 +15,7 @@ export const barred = (since) => length(minutesBetween(new Date(since), new Date
 export function clockScreen() {
   const now = running();
   return [
-    h("h1", { class: now.length ? "unseen" : "" }, now.length ? "Clock" : "Nothing runs"),
+    h("h1", { class: now.length ? "unseen" : "" }, now.length ? "Clock" : "No clock running"),
     ...unsure().map(unsurePanel),
     ...now.map((one) => (isForgotten(one) ? forgottenPanel(one) : runningPanel(one))),
     tiles(now),
@@ -26,22 +26,22 @@ export function clockScreen() {
 
 function runningPanel(one) {
   const panel = h("section", { class: "running", "aria-label": "Running" },
-    h("p", { class: "state" }, one.isRemake ? "Running, making again" : "Running"),
+    h("p", { class: "state" }, one.isRemake ? "Running, rework" : "Running"),
     h("p", { class: "time", "data-since": one.startedAt }, barred(one.startedAt)),
     h("p", { class: "what" }, workWords(one.work, one.reason)),
     nudge(one),
     button("Stop", () => stopWork(one), { class: "stop" }),
     h("div", { class: "row" },
-      button("Earlier", () => panel.replaceWith(forgottenPanel(one, true)), { class: "plain", "aria-label": "It stopped earlier" }),
+      button("Stopped earlier", ()  => panel.replaceWith(forgottenPanel(one, true)), { class: "plain", "aria-label": "Stopped earlier" }),
       button("Interruption", () => panel.replaceWith(interruptionPanel(one)), { class: "plain" }),
-      one.work.length > 0 && button(one.isRemake ? "Not making again" : "Making again", () => markRemake(one), { class: "plain" })));
+      one.work.length > 0 && button(one.isRemake ? "Not rework" : "Rework", () => markRemake(one), { class: "plain" })));
   return panel;
 }
 
 function nudge(one) {
   const hours = minutesBetween(new Date(one.startedAt), new Date()) / 60;
   const passed = NUDGES.filter((each) => hours >= each).at(-1);
-  return passed && h("p", { class: "hint" }, `More than ${passed} hours without a stop. Still at it?`);
+  return passed && h("p", { class: "hint" }, `More than ${passed} hours without a break. Still working?`);
 }
 
 /** A stop is likely forgotten after hours on end, or past the end of the working day. */
@@ -84,18 +84,18 @@ function endPanel(heading, one, ends, more) {
   const problem = h("p", { class: "problem", role: "alert" });
   const end = async (at) => {
     await settle(one, at);
-    say("The end is set.");
+    say("End time saved.");
     redraw();
   };
   return h("section", { class: "forgotten", "aria-label": heading },
     h("p", { class: "state" }, heading),
     h("p", { class: "what" }, workWords(one.work, one.reason)),
-    h("p", {}, "Stop at?"),
+    h("p", {}, "When did it stop?"),
     h("div", { class: "stack" }, ends.map(([words, at]) =>
       button(h("span", {}, h("strong", {}, clockTime(at)), `, ${words}: ${length(minutesBetween(new Date(one.startedAt), at))}`), () => end(at), { class: "end" }))),
-    h("div", { class: "row ends" }, field("Another time", typed), button("Stop then", () => {
+    h("div", { class: "row ends" }, field("Another time", typed), button("Save", ()  => {
       const at = lastAt(typed.value, new Date());
-      if (!at || at <= new Date(one.startedAt)) problem.textContent = `Write a time after ${clockTime(new Date(one.startedAt))}, such as 14:40.`;
+      if (!at || at <= new Date(one.startedAt)) problem.textContent = `Enter a time after ${clockTime(new Date(one.startedAt))}, such as 14:40.`;
       else end(at);
     }, { class: "plain" })),
     problem,
@@ -111,8 +111,8 @@ function unsure() {
 function unsurePanel(entry) {
   const one = { entry: entry.id, startedAt: entry.started_at, work: entry.shares.map(({ build, stage }) => ({ build, stage })), reason: entry.reason };
   const offers = (state.clock.offers || []).filter((offer) => offer.entry === entry.id);
-  const words = { last: "the last thing recorded", day_end: "end of the working day", midnight: "midnight", now: "when it was noticed" };
-  return endPanel("Paused at midnight, unsure", one, offers.map((offer) => [words[offer.key], new Date(offer.at)]), []);
+  const words = { last: "last thing recorded", day_end: "end of the working day", midnight: "midnight", now: "when it was noticed" };
+  return endPanel("Paused at midnight: when did it end?", one, offers.map((offer) => [words[offer.key], new Date(offer.at)]), []);
 }
 
 function interruptionPanel(one) {
@@ -124,20 +124,20 @@ function interruptionPanel(one) {
   const panel = h("section", { class: "running panel", "data-busy": true, "aria-label": "Interruption" },
     h("p", { class: "what" }, `Interruption of ${workWords(one.work, one.reason)}`),
     field("Minutes", minutes),
-    field("From", from, "Leave empty if it ended just now."),
+    field("From", from, "Leave empty if it has just ended."),
     choice("Reason", reasons().slice(0, 6).map((each) => [each, each]), reason, (chosen) => (reason = chosen)),
     problem,
     h("div", { class: "row" },
-      button("Note it", async () => {
+      button("Save", async () => {
         const lasted = minutesOf(`${minutes.value} min`);
         const at = from.value.trim() ? lastAt(from.value, new Date()) : new Date(Date.now() - lasted * 60000);
-        if (!lasted || !at || at < started) problem.textContent = `It has minutes, and lies after ${clockTime(started)}.`;
+        if (!lasted || !at || at < started) problem.textContent = `Enter the minutes, and a start after ${clockTime(started)}.`;
         else {
           await interrupt(one, at, lasted, reason);
           redraw();
         }
       }, { class: "main" }),
-      button("Leave it", () => panel.replaceWith(runningPanel(one)), { class: "plain" })));
+      button("Cancel", ()  => panel.replaceWith(runningPanel(one)), { class: "plain" })));
   return panel;
 }
 
@@ -168,7 +168,7 @@ function tiles(now) {
     const words = builds.map((build) => build.serial).join(" and ");
     const title = builds.length > 1 ? `${builds.length === 2 ? "Both" : `All ${builds.length}`} of ${builds[0].batch_name}` : builds[0].title;
     return h("li", {},
-      button([h("span", { class: "title" }, title), h("span", { class: "stage" }, `${stage?.name || "At large"}, ${words}`)],
+      button([h("span", { class: "title" }, title), h("span", { class: "stage" }, `${stage?.name || "No stage"}, ${words}`)],
         () => startWork(work), { class: "tile" }),
       link("▾", `/stages/${builds.map((build) => build.id).join("+")}`, { class: "side", "aria-label": `Another stage of ${words}` }));
   }));
@@ -186,9 +186,9 @@ export function stagesScreen(ids) {
   return [
     h("h1", {}, `Which stage of ${builds.map((build) => build.serial).join(" and ")}?`),
     h("ul", { class: "list" }, builds[0].stages.map((stage) => h("li", {}, button(
-      [stage.name, isFinished(stage, freshActs()) && h("span", { class: "hint" }, "ticked off")],
+      [stage.name, isFinished(stage, freshActs()) && h("span", { class: "hint" }, "done")],
       () => startWork(workOf(builds, stage)).then(() => (location.hash = "#/")), { class: "item" })))),
-    button("No stage, the build at large", () => startWork(workOf(builds, null)).then(() => (location.hash = "#/")), { class: "plain" }),
+    button("No stage", () => startWork(workOf(builds, null)).then(() => (location.hash = "#/")), { class: "plain" }),
   ];
 }
 

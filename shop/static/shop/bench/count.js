@@ -7,12 +7,12 @@ import { freshActs, state } from "./state.js";
 import { materialOf } from "./stock.js";
 
 export function countScreen(place = "") {
-  if (!state.stock) return [h("h1", {}, "Count a shelf"), h("p", {}, "The phone has not been told of the stock yet.")];
+  if (!state.stock) return [h("h1", {}, "Count a shelf"), h("p", {}, "This phone has not loaded the stock yet.")];
   return place ? shelf(Number(place)) : places();
 }
 
 function places() {
-  const rows = [...state.stock.places, { id: 0, name: "No place noted" }].map((place) => [place, lotsAt(place.id)]).filter(([, lots]) => lots.length);
+  const rows = [...state.stock.places, { id: 0, name: "No place" }].map((place) => [place, lotsAt(place.id)]).filter(([, lots]) => lots.length);
   return [h("h1", {}, "Count a shelf"), h("ul", { class: "list" }, rows.map(([place, lots]) =>
     h("li", {}, link([h("span", {}, place.name), h("span", { class: "hint" }, `${lots.length} to count, ${lots.filter(isCounted).length} counted`)], `/count/${place.id}`, { class: "item" }))))];
 }
@@ -22,7 +22,7 @@ const countOf = (lot) => freshActs().filter((act) => act.kind === "count" && act
 const isCounted = (lot) => Boolean(countOf(lot));
 
 function shelf(place) {
-  const name = state.stock.places.find((each) => each.id === place)?.name || "No place noted";
+  const name = state.stock.places.find((each) => each.id === place)?.name || "No place";
   const lots = lotsAt(place);
   return [
     h("h1", {}, name),
@@ -39,6 +39,6 @@ function lotForm(lot) {
   if (done) return h("p", { class: "hint" }, done.words);
   if (material?.kept_as !== "piece") return material && countForm(material, lot.number);
   return h("div", { class: "row" },
-    button("It is here", () => count(material, "1.000", lot.number), { class: "plain" }),
-    button("Not here", () => count(material, "0.000", lot.number), { class: "plain" }));
+    button("Found", () => count(material, "1.000", lot.number), { class: "plain" }),
+    button("Not found", () => count(material, "0.000", lot.number), { class: "plain" }));
 }

@@ -9,11 +9,11 @@ export function dayScreen() {
   const days = [...new Set(state.entries.map((entry) => entry.day))];
   const logged = state.acts.filter((act) => ["log", "line", "interruption"].includes(act.kind) && act.state === "waiting");
   return [
-    h("h1", {}, "Hours of these days"),
+    h("h1", {}, "Recent hours"),
     link("Type in hours", "/catchup", { class: "main" }),
     logged.length > 0 && h("section", {}, h("h2", {}, "Waiting to be sent"), h("ul", { class: "list" }, logged.map((act) => h("li", {}, act.words)))),
     days.map(dayOf),
-    !days.length && h("p", { class: "hint" }, "Nothing recorded yet, as far as this phone knows."),
+    !days.length && h("p", { class: "hint" }, "No hours recorded on this phone yet."),
   ];
 }
 
@@ -22,7 +22,7 @@ function dayOf(day) {
   const total = entries.reduce((sum, entry) => sum + Number(entry.minutes || 0), 0);
   return h("section", {}, h("h2", {}, `${dayWords(day)}: ${length(total)}`), h("ul", { class: "list" }, entries.map((entry) =>
     h("li", {}, link([h("span", {}, workWords(entry.shares, entry.reason) || entry.note || "undone"), h("span", { class: "figure" }, entry.is_running ? "running" : length(Number(entry.minutes))),
-      h("span", { class: "hint" }, [times(entry), entry.person_name, entry.is_remake && "making again", entry.is_unsure && "unsure", entry.corrections.length && "corrected"].filter(Boolean).join(", "))],
+      h("span", { class: "hint" }, [times(entry), entry.person_name, entry.is_remake && "rework", entry.is_unsure && "end unconfirmed", entry.corrections.length && "corrected"].filter(Boolean).join(", "))],
     `/entry/${entry.id}`, { class: "item" })))));
 }
 
@@ -31,7 +31,7 @@ const times = (entry) => entry.started_at && `${clockTime(new Date(entry.started
 /** Change the length or the builds of an entry, or whether something was made again. If somebody else did so meanwhile, that is said. */
 export function entryScreen(id) {
   const entry = state.entries.find((each) => String(each.id) === id);
-  if (!entry) return [h("h1", {}, "This entry is not on the phone"), h("p", {}, "Open it at the desk.")];
+  if (!entry) return [h("h1", {}, "This entry is not on this phone"), h("p", {}, "Open it at the desk.")];
   const minutes = h("input", { autocomplete: "off", value: entry.minutes ? length(Number(entry.minutes)) : "" });
   const stage = entry.shares[0]?.stage_name;
   const work = entry.shares.map(({ build, stage: own }) => ({ build, stage: own }));
@@ -40,15 +40,15 @@ export function entryScreen(id) {
   const problem = h("p", { class: "problem", role: "alert" });
   const save = async () => {
     const length_ = minutesOf(minutes.value);
-    if (!length_) return (problem.textContent = "How long? Write 2.5, 2:30 or 150 min.");
+    if (!length_) return (problem.textContent = "Enter the time worked: 2.5, 2:30 or 150 min.");
     const [seen, change] = [{}, {}];
     if (length_ !== Math.round(Number(entry.minutes))) [seen.minutes, change.minutes] = [entry.minutes, length_];
     const now = [...builds].map((build) => work.find((one) => one.build === build) || { build, stage: stageNamed(build, stage) });
     if (JSON.stringify(now) !== JSON.stringify(work)) [seen.work, change.work] = [work, now];
     if (isRemake !== entry.is_remake) [seen.is_remake, change.is_remake] = [entry.is_remake, isRemake];
     if (Object.keys(change).length) {
-      await changeEntry(entry.id, seen, change, `Changed ${workWords(entry.shares, entry.reason)} to ${length(length_)}`);
-      say("The change is noted.");
+      await changeEntry(entry.id, seen, change, `Corrected ${workWords(entry.shares, entry.reason)} to ${length(length_)}`);
+      say("Saved.");
     }
     location.hash = "#/day";
     return null;
@@ -56,16 +56,16 @@ export function entryScreen(id) {
   return h("div", {},
     h("h1", {}, workWords(entry.shares, entry.reason) || "Entry"),
     h("p", {}, [dayWords(entry.day), times(entry)].filter(Boolean).join(", ")),
-    entry.raw_minutes && entry.raw_minutes !== entry.minutes && h("p", { class: "hint" }, `The clock said ${length(Number(entry.raw_minutes))}.`),
-    entry.is_running ? h("p", {}, "It still runs. Stop it first.") : [
-      field("Length", minutes),
+    entry.raw_minutes && entry.raw_minutes !== entry.minutes && h("p", { class: "hint" }, `Recorded as ${length(Number(entry.raw_minutes))}.`),
+    entry.is_running ? h("p", {}, "The clock is still running. Stop it first.") : [
+      field("Time worked", minutes),
       entry.is_billable && [h("p", { class: "label" }, "Builds"), several("Builds", state.builds.map((build) => [build.id, `${build.serial} ${build.title}`]), builds),
-        toggle("Making again what had failed", isRemake, (isOn) => (isRemake = isOn))],
+        toggle("Rework after a failure", isRemake, (isOn) => (isRemake = isOn))],
       problem,
-      button("Save the change", save, { class: "main wide" }),
+      button("Save", save, { class: "main wide" }),
     ],
-    entry.corrections.length > 0 && h("section", {}, h("h2", {}, "Changed before"), h("ul", { class: "list" }, entry.corrections.map((one) =>
-      h("li", {}, [one.why || "changed", one.before.seconds !== null && one.before.seconds !== undefined && `was ${length(one.before.seconds / 60)}`].filter(Boolean).join(": "))))));
+    entry.corrections.length > 0 && h("section", {}, h("h2", {}, "Corrections"), h("ul", { class: "list" }, entry.corrections.map((one) =>
+      h("li", {}, [one.why || "corrected", one.before.seconds !== null && one.before.seconds !== undefined && `was ${length(one.before.seconds / 60)}`].filter(Boolean).join(": "))))));
 }
 
 const stageNamed = (build, name) => state.builds.find((each) => each.id === build)?.stages.find((each) => each.name === name)?.id ?? null;

@@ -8,25 +8,25 @@ import { materialOf } from "./stock.js";
 import { fromBase, shown, toBase, UNITS } from "./units.js";
 
 /** The reasons of a count at the desk. */
-const DIFFERS = ["broken", "used unrecorded", "given away", "miscounted before", "found again"];
+const DIFFERS = ["broken", "used without a record", "given away", "counted wrongly before", "found again"];
 
 export function materialScreen(id, lot = null) {
   const material = materialOf(Number(id));
-  if (!material) return [h("h1", {}, "This material is not on the phone"), h("p", {}, "Look for it when there is signal.")];
+  if (!material) return [h("h1", {}, "This material is not on this phone"), h("p", {}, "Try again when you have a signal.")];
   const { unit } = material;
   return h("div", {},
     h("h1", {}, material.name),
-    h("dl", {}, [["Free", material.free], ["Promised", material.promised], ["On hand", material.on_hand]].map(([name, base]) => h("div", {}, h("dt", {}, name), h("dd", {}, shown(base, unit))))),
+    h("dl", {}, [["Available", material.free], ["Reserved", material.promised], ["On hand", material.on_hand]].map(([name, base]) => h("div", {}, h("dt", {}, name), h("dd", {}, shown(base, unit))))),
     material.caution && h("p", { class: "caution" }, material.caution),
     whose(material),
-    material.kept_as === "piece" ? link("See its pieces", `/stock/${material.id}`, { class: "main wide" }) : drawForm(material, lot),
-    material.kept_as !== "piece" && [countForm(material), h("details", {}, h("summary", {}, "Scrap some"), scrapSome(material, lot)), backForm(material)],
+    material.kept_as === "piece" ? link("Pieces", `/stock/${material.id}`, { class: "main wide" }) : drawForm(material, lot),
+    material.kept_as !== "piece" && [countForm(material), h("details", {}, h("summary", {}, "Scrap"), scrapSome(material, lot)), backForm(material)],
     recent(null, material.id));
 }
 
 function whose(material) {
   const own = state.stock.promises.filter((promised) => promised.material === material.id);
-  return own.length > 0 && h("details", {}, h("summary", {}, "Promised to"), h("ul", { class: "list" }, own.map((promised) =>
+  return own.length > 0 && h("details", {}, h("summary", {}, "Reserved for"), h("ul", { class: "list" }, own.map((promised) =>
     h("li", { class: "split" }, h("span", {}, promised.holder_name), h("span", { class: "figure" }, promised.lot || shown(promised.outstanding, material.unit))))));
 }
 
@@ -42,11 +42,11 @@ function stepper(label, unit, value = "") {
 function drawForm(material, lot) {
   const here = running().flatMap((one) => one.work.map((each) => each.build)).find((id) => buildOf(id));
   let build = here ?? state.builds.find((each) => each.lines.some((line) => line.material === material.id))?.id ?? null;
-  const quantity = stepper("How much", material.unit, suggested(build, material));
+  const quantity = stepper("Quantity", material.unit, suggested(build, material));
   const problem = h("p", { class: "problem", role: "alert" });
   const act = async (make, done) => {
     const base = quantity.base();
-    if (!base || Number(base) <= 0) return (problem.textContent = `Write how much, in ${UNITS[material.unit][1] || "pieces"}.`);
+    if (!base || Number(base) <= 0) return (problem.textContent = `Enter the quantity, in ${UNITS[material.unit][1] || "pieces"}.`);
     problem.textContent = "";
     await make(base);
     say(done);
@@ -62,7 +62,7 @@ function drawForm(material, lot) {
     quantity.node,
     problem,
     button("Draw", () => act((base) => draw({ material, quantity: base, build, line: line(), lot }), "Drawn."), { class: "main wide" }),
-    button("Put aside instead", () => build ? act((base) => promise({ material, quantity: base, build, line: line() }), "Put aside.") : (problem.textContent = "Choose the build it is put aside for."), { class: "plain wide" }));
+    button("Reserve instead", () => build ? act((base) => promise({ material, quantity: base, build, line: line() }), "Reserved.") : (problem.textContent = "Choose the build to reserve it for."), { class: "plain wide" }));
 }
 
 /** What the build's line still needs of it. */
@@ -72,13 +72,13 @@ function suggested(build, material) {
 }
 
 export function countForm(material, lot = null) {
-  const counted = stepper("How much is there", material.unit);
+  const counted = stepper("Quantity counted", material.unit);
   const problem = h("p", { class: "problem", role: "alert" });
   let why = "";
   return h("details", {}, h("summary", {}, "Count"), counted.node,
-    h("details", {}, h("summary", {}, "Why it may differ"), choice("Why", DIFFERS.map((each) => [each, each]), null, (chosen) => (why = chosen))),
-    problem, button("That is what is there", async () => {
-    if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Write what is there, 0 if nothing is.");
+    h("details", {}, h("summary", {}, "Reason for a difference"), choice("Reason", DIFFERS.map((each) => [each, each]), null, (chosen) => (why = chosen))),
+    problem, button("Save", async () => {
+    if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Enter the quantity, 0 if there is none.");
     await count(material, counted.base(), lot, why);
     say("Counted.");
     return redraw();
@@ -86,16 +86,16 @@ export function countForm(material, lot = null) {
 }
 
 function scrapSome(material, lot) {
-  const quantity = stepper("How much", material.unit);
-  return [quantity.node, scrapForm((why) => (Number(quantity.base()) > 0 ? scrap({ material, quantity: quantity.base(), lot, why }).then(redraw) : say("Write how much first.")))];
+  const quantity = stepper("Quantity", material.unit);
+  return [quantity.node, scrapForm((why) => (Number(quantity.base()) > 0 ? scrap({ material, quantity: quantity.base(), lot, why }).then(redraw) : say("Enter the quantity first.")))];
 }
 
 /** Bring back what was drawn for an open build and not used. */
 function backForm(material) {
   const drawn = state.draws.filter((each) => each.entry.material === material.id && each.entry.reason === "drawn" && buildOf(each.build)).slice(0, 5);
   if (!drawn.length) return null;
-  return h("details", {}, h("summary", {}, "Bring back"), drawn.map((each) => {
+  return h("details", {}, h("summary", {}, "Return"), drawn.map((each) => {
     const quantity = stepper(`Of ${shown(-each.entry.quantity, material.unit)} for ${buildOf(each.build).serial}`, material.unit);
-    return h("div", {}, quantity.node, button("Bring back", () => Number(quantity.base()) > 0 ? bringBack(each.id, material, quantity.base(), each.entry.lot).then(redraw) : say("Write how much first."), { class: "plain wide" }));
+    return h("div", {}, quantity.node, button("Return", ()  => Number(quantity.base()) > 0 ? bringBack(each.id, material, quantity.base(), each.entry.lot).then(redraw) : say("Enter the quantity first."), { class: "plain wide" }));
   }));
 }

@@ -25,7 +25,7 @@ async function pair(code) {
     send();
     return null;
   } catch (error) {
-    return error instanceof Declined ? error.message : "The shop's computer does not answer. Come nearer, then try again.";
+    return error instanceof Declined ? error.message : "The workshop computer does not answer. Move closer and try again.";
   }
 }
 
@@ -47,9 +47,9 @@ export function pairScreen() {
   };
   return h("form", { onsubmit: act },
     h("h1", {}, "Pair this phone"),
-    h("p", {}, "At the desk, open Workshop, then Devices, and make a code. Point the camera at it, or type it here."),
+    h("p", {}, "On the computer, open Workshop, then Devices, and pair a phone. Point the camera at the QR code, or type the code here."),
     field("Code", code), problem,
     h("button", { class: "main wide" }, "Pair"),
-    deskAddress() && h("p", {}, h("a", { href: deskAddress(), class: "plain wide" }, "Open this piece at the desk instead")),
-    !isSecureContext && h("p", { class: "caution" }, "This address is not secure, so the page can't open without signal. Use the address that the desk shows."));
+    deskAddress() && h("p", {}, h("a", { href: deskAddress(), class: "plain wide" }, "Open this piece on the desk page instead")),
+    !isSecureContext && h("p", { class: "caution" }, "This address is not secure, so the page won't work without a signal. Use the address shown on the computer."));
 }

@@ -21,7 +21,7 @@ export async function shrunk(file) {
       if (blob && blob.size <= MOST_BYTES) return blob;
     }
   }
-  throw new Error("This picture can't be made small enough.");
+  throw new Error("This photo can't be made small enough.");
 }
 
 /** The screen for a photo of a build, or of a piece by its number. */
@@ -37,22 +37,22 @@ export function photoScreen(id, number = "") {
     try {
       photo = await shrunk(input.files[0]);
       problem.textContent = "";
-      preview.replaceChildren(h("img", { src: URL.createObjectURL(photo), alt: "The photo to be kept", class: "preview" }), h("p", { class: "hint" }, `${Math.ceil(photo.size / 1024)} kB, without its place`));
+      preview.replaceChildren(h("img", { src: URL.createObjectURL(photo), alt: "The photo to save", class: "preview" }), h("p", { class: "hint" }, `${Math.ceil(photo.size / 1024)} kB, location removed`));
     } catch {
-      problem.textContent = "This picture can't be read. Take another one.";
+      problem.textContent = "This photo can't be read. Take another one.";
     }
   } });
   return h("div", {},
     h("h1", {}, number ? `Photo of ${number}` : `Photo for ${nameOf(build.id)}`),
     field("Take or choose a photo", input),
     preview,
-    field("What it shows", text),
+    field("Note", text),
     problem,
-    button("Keep it", async () => {
+    button("Save", async () => {
       if (!photo) return (problem.textContent = "Take a photo first.");
       if (number) await photographPiece(number, photo, text.value.trim());
       else await photograph(build.id, nextStage(build)?.id ?? null, photo, text.value.trim());
-      say("The photo is kept.");
+      say("Photo saved.");
       location.hash = number ? `#/piece/${number}` : `#/build/${build.id}`;
       return null;
     }, { class: "main wide" }));

@@ -7,15 +7,16 @@ import { freshActs, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
 import { fromBase, shown, toBase, woodUnits } from "./units.js";
 
-export const WHY = ["cracked", "bored or cut wrong", "bad set or bend", "run-out or knot", "dried up"];
+export const WHY = ["cracked", "drilled or cut wrong", "bad set or bend", "run-out or knot", "dried up"];
 const ONE = "1.000";
+const STATES = { seasoning: "drying", ready: "available", half: "half set", missing: "not found", returned: "sent back", undone: "reversed" };
 
 export function pieceScreen(number) {
   const lot = state.stock?.lots.find((each) => each.number === number);
   const drawn = state.draws.find((each) => each.entry.lot === number && each.entry.reason === "drawn");
-  if (!lot && !drawn) return [h("h1", {}, number), h("p", {}, "This phone does not know this number. Look for it when there is signal."), link("Look again", "/stock", { class: "plain" })];
+  if (!lot && !drawn) return [h("h1", {}, number), h("p", {}, "This number is not on this phone. Try again when you have a signal."), link("Search", "/stock", { class: "plain" })];
   const material = materialOf(lot?.material ?? drawn.entry.material);
-  const piece = { number, ...(state.stock.pieces.find((each) => each.number === number) || { state: "drawn" }) };
+  const piece = { number, ...(state.stock.pieces.find((each) => each.number === number) || { state: lot ? "" : "drawn" }) };
   const now = pieceNow(piece, promiseOf(number), freshActs());
   return [
     h("h1", {}, number),
@@ -27,14 +28,17 @@ export function pieceScreen(number) {
   ];
 }
 
+/** The state as the desk words it; what lies on the shelf for somebody is reserved. */
+const statusOf = ({ state: own, holder }) => (holder && ["seasoning", "ready"].includes(own) ? "reserved" : STATES[own] || own);
+
 function facts(lot, piece, now) {
   const place = state.stock.places.find((each) => each.id === lot?.place)?.name;
   const sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm].filter(Boolean);
   const units = woodUnits(state.hello?.workshop);
   const mass = now.mass ?? piece.mass_g;
   const rows = [
-    ["State", now.state],
-    ["For", now.holderName || (now.state === "drawn" ? "" : "nobody: free")],
+    ["Status", statusOf(now)],
+    ["For", now.holderName || (now.state === "drawn" ? "" : "not reserved")],
     ["Place", place],
     ["Size", sizes.length && `${sizes.map((size) => fromBase(size, units.size)).join(" × ")} ${units.size}`],
     ["Mass", mass && shown(mass, units.mass)],
@@ -67,18 +71,18 @@ function shelfActions(lot, piece, material, now) {
   return h("div", { class: "stack" },
     owner && button(`Draw for ${nameOf(owner.id)}`, () => take(owner), { class: "main wide" }),
     h("details", {}, h("summary", {}, owner ? "Draw for another build" : "Draw for a build"), builds.map((build) => button(nameOf(build.id), () => take(build), { class: "item" }))),
-    !now.holder && h("details", {}, h("summary", {}, "Put aside for a build"), builds.map((build) => button(nameOf(build.id), () => keepFor(build), { class: "item" }))),
-    open && now.holder && h("details", {}, h("summary", {}, "Let the promise go"), button(`No longer for ${now.holderName}`, () => release(open), { class: "item" })),
+    !now.holder && h("details", {}, h("summary", {}, "Reserve for a build"), builds.map((build) => button(nameOf(build.id), () => keepFor(build), { class: "item" }))),
+    open && now.holder && h("details", {}, h("summary", {}, "Release"), button(`Release from ${now.holderName}`, () => release(open), { class: "item" })),
     weighForm(piece, now),
-    link("Photograph", `/photo/piece/${piece.number}`, { class: "plain wide" }),
+    link("New photo", `/photo/piece/${piece.number}`, { class: "plain wide" }),
     scrapForm((why) => scrap({ material, quantity: ONE, lot: piece.number, build: owner?.id ?? null, why })));
 }
 
 function drawnActions(number, material, drawn) {
-  if (!drawn) return h("p", { class: "hint" }, "Drawn with this phone and waiting to be sent.");
+  if (!drawn) return h("p", { class: "hint" }, "Drawn on this phone, not sent yet.");
   return h("div", { class: "stack" },
-    button("Bring it back to the shelf", () => bringBack(drawn.id, material, ONE, number), { class: "main wide" }),
-    link("Photograph", `/photo/piece/${number}`, { class: "plain wide" }),
+    button("Return", () => bringBack(drawn.id, material, ONE, number), { class: "main wide" }),
+    link("New photo", `/photo/piece/${number}`, { class: "plain wide" }),
     scrapForm((why) => scrap({ material, quantity: ONE, lot: number, build: drawn.build, drawn: drawn.id, why })));
 }
 
@@ -88,9 +92,9 @@ function weighForm(piece, now) {
   const input = h("input", { inputmode: "decimal", autocomplete: "off", placeholder: mass ? fromBase(mass, unit) : "" });
   const problem = h("p", { class: "problem", role: "alert" });
   return h("details", {}, h("summary", {}, "Weigh"),
-    h("div", { class: "row ends" }, field(`Mass in ${unit}`, input), button("Note it", async () => {
+    h("div", { class: "row ends" }, field(`Mass in ${unit}`, input), button("Save", async () => {
       const grams = toBase(input.value, unit);
-      if (!grams || Number(grams) <= 0) problem.textContent = `Write the mass in ${unit}, such as 868.`;
+      if (!grams || Number(grams) <= 0) problem.textContent = `Enter the mass in ${unit}, such as 868.`;
       else await weigh(piece.number, grams).then(redraw);
     }, { class: "main" })), problem);
 }
@@ -101,13 +105,13 @@ export function scrapForm(act) {
   const problem = h("p", { class: "problem", role: "alert" });
   const own = h("input", { autocomplete: "off", maxlength: 200 });
   return h("details", {}, h("summary", {}, "Scrap"),
-    choice("Why", WHY.map((each) => [each, each]), null, (chosen) => (why = chosen)),
-    field("Or in other words", own),
+    choice("Reason", WHY.map((each) => [each, each]), null, (chosen) => (why = chosen)),
+    field("Other reason", own),
     problem,
-    button("Scrap it", () => {
+    button("Scrap", ()  => {
       const words = own.value.trim() || why;
       if (words) Promise.resolve(act(words)).then(redraw);
-      else problem.textContent = "Say why, in a tap or a few words.";
+      else problem.textContent = "Choose or type a reason.";
     }, { class: "main wide" }));
 }
 
@@ -115,9 +119,9 @@ export function scrapForm(act) {
 export function recent(number, material = null) {
   const own = state.acts.filter((act) => (number ? act.lot === number : act.material === material) && !act.undoes && !["left", "declined"].includes(act.state)).slice(-4).reverse();
   const isUndone = (act) => state.acts.some((other) => other.undoes === act.name);
-  return own.length > 0 && h("section", {}, h("h2", {}, "Done with this phone"), h("ul", { class: "list" }, own.map((act) =>
+  return own.length > 0 && h("section", {}, h("h2", {}, "Done on this phone"), h("ul", { class: "list" }, own.map((act) =>
     h("li", { class: "split" }, h("span", {}, act.words), isUndone(act) ? h("span", { class: "hint" }, "undone") : button("Undo", async () => {
       if (await undo(act)) redraw();
-      else say("Put this right at the desk: it can't be undone here.");
+      else say("This can't be undone here. Reverse it on the desk page.");
     }, { class: "plain", "aria-label": `Undo: ${act.words}` })))));
 }

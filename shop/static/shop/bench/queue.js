@@ -141,7 +141,7 @@ async function sendEach(act, all) {
 }
 
 function changedMeanwhile(theirs) {
-  const declined = new Declined(412, { detail: "Somebody changed this in the meantime." });
+  const declined = new Declined(412, { detail: "Someone else edited this in the meantime." });
   declined.theirs = theirs;
   return declined;
 }

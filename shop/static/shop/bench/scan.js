@@ -27,7 +27,7 @@ export async function scan(place) {
       await new Promise((resolve) => setTimeout(resolve, 200));
     }
   } catch {
-    place.replaceChildren(h("p", { class: "problem", role: "alert" }, "The camera can't be used. Type the last digits instead."));
+    place.replaceChildren(h("p", { class: "problem", role: "alert" }, "The camera is not available. Type the last digits instead."));
   }
   end();
 }

@@ -29,11 +29,11 @@ export function setUpScreen(id) {
   const save = async () => {
     const read = inputs.filter(([, , input]) => input.value.trim()).map(([measure, words, input]) => [measure, words, millimetres(input.value, thousandths && !isCents(measure)), input]);
     const wrong = read.find(([measure, , value]) => value === null || (!isCents(measure) && Number(value) < 0));
-    if (!read.length || wrong) return (problem.textContent = wrong ? `${wrong[1]}: write a number.` : "Write at least one reading.");
+    if (!read.length || wrong) return (problem.textContent = wrong ? `${wrong[1]}: enter a number.` : "Enter at least one reading.");
     await put("setUp", { thousandths, gauge: gauge.value.trim(), strings: strings.value.trim(), humidity: humidity.value.trim() });
     const common = { gauge: gauge.value.trim(), strings: strings.value.trim(), humidity_percent: Number(humidity.value) || null };
     for (const [measure, words, value] of read) await reading(build.id, { measure, value, ...common }, `${words}: ${isCents(measure) ? `${Number(value)} cents` : gauged(value, thousandths)}, ${build.serial}`);
-    say(`${read.length} readings kept.`);
+    say(`${read.length} reading${read.length === 1 ? "" : "s"} saved.`);
     return redraw();
   };
   const before = h("div");
@@ -44,7 +44,7 @@ export function setUpScreen(id) {
     inputs.map(([measure, words, input]) => field(isCents(measure) ? words : `${words}, ${thousandths ? "thou" : "mm"}`, input)),
     field("Measured with", gauge), field("Strings", strings), field("Humidity, %", humidity),
     problem,
-    button("Keep the readings", save, { class: "main wide" }),
+    button("Save", save, { class: "main wide" }),
     before);
 }
 
@@ -61,6 +61,6 @@ async function showReadings(build, place, thousandths) {
   const own = freshActs().filter((act) => act.kind === "reading" && act.body.build === build.id && act.state !== "done").map((act) => ({ ...act.body, waits: true }));
   const all = [...rows, ...own];
   const measured = MEASURES.filter(([measure]) => all.some((row) => row.measure === measure));
-  place.replaceChildren(...(measured.length ? [h("h2", {}, "Measured before"), h("dl", {}, measured.map(([measure, words]) =>
+  place.replaceChildren(...(measured.length ? [h("h2", {}, "Earlier readings"), h("dl", {}, measured.map(([measure, words]) =>
     h("div", {}, h("dt", {}, words), h("dd", {}, all.filter((row) => row.measure === measure).map((row) => h("p", {}, `${isCents(measure) ? `${Number(row.value)} cents` : gauged(row.value, thousandths)}, ${dayKey(new Date(row.taken_at))}${row.waits ? ", waiting" : ""}`))))))] : []));
 }

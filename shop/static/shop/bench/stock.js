@@ -34,18 +34,18 @@ export function stockScreen(material = "") {
   results.append(...(material ? piecesOf(Number(material)) : listOf(found(typed.words), typed.words, results)));
   return h("div", {},
     h("h1", {}, "Stock"),
-    field("Last digits, or a name", input),
-    canScan() && button("Read a label", () => scan(results), { class: "plain wide" }),
+    field("Search by last digits or name", input),
+    canScan() && button("Scan a label", () => scan(results), { class: "plain wide" }),
     results,
-    h("div", { class: "row" }, link("Count a shelf", "/count", { class: "plain" }), !canScan() && h("p", { class: "hint" }, "The phone's own camera opens a label too.")));
+    h("div", { class: "row" }, link("Count a shelf", "/count", { class: "plain" }), !canScan() && h("p", { class: "hint" }, "The phone's own camera can also open a label.")));
 }
 
 function listOf({ lots, materials }, words, results) {
   if (!words.trim()) return [];
   const rows = [...lots.map(lotItem), ...materials.map(materialItem)];
   if (rows.length) return [h("ul", { class: "list" }, rows)];
-  const more = state.stock?.isWhole ? [] : [button("Ask the shop's computer", () => askFor(words, results), { class: "plain wide" })];
-  return [h("p", { class: "hint" }, state.stock ? "Nothing of that name or number is on the shelf, as far as this phone knows." : "The phone has not been told of the stock yet."), ...more];
+  const more = state.stock?.isWhole ? [] : [button("Search the workshop computer", () => askFor(words, results), { class: "plain wide" })];
+  return [h("p", { class: "hint" }, state.stock ? "No match in stock on this phone." : "This phone has not loaded the stock yet."), ...more];
 }
 
 /** For a stock larger than a phone keeps. */
@@ -56,7 +56,7 @@ async function askFor(words, results) {
     state.stock.materials.push(...materials.data.results.filter((material) => !materialOf(material.id)));
     results.replaceChildren(h("ul", { class: "list" }, [...lots.data.results.map(lotItem), ...materials.data.results.map(materialItem)]));
   } catch {
-    results.replaceChildren(h("p", { class: "problem", role: "alert" }, "The shop's computer does not answer just now."));
+    results.replaceChildren(h("p", { class: "problem", role: "alert" }, "The workshop computer does not answer. Try again later."));
   }
 }
 
@@ -64,14 +64,14 @@ function lotItem(lot) {
   const material = materialOf(lot.material);
   const promise = promiseOf(lot.number);
   const piece = material?.kept_as === "piece";
-  const where = piece ? (promise ? `for ${promise.holder_name}` : "free") : material && `${shown(lot.remaining, material.unit)} left`;
+  const where = piece ? (promise ? `reserved for ${promise.holder_name}` : "available") : material && `${shown(lot.remaining, material.unit)} left`;
   return h("li", {}, link([h("strong", { class: "number" }, lot.number), h("span", {}, material?.name || ""), h("span", { class: "hint" }, where || "")], piece ? `/piece/${lot.number}` : `/material/${lot.material}/${lot.number}`, { class: "item" }));
 }
 
 function materialItem(material) {
   const { unit } = material;
   return h("li", {}, link([h("span", {}, material.name),
-    h("span", { class: "hint" }, `${shown(material.free, unit)} free, ${shown(material.promised, unit)} promised, ${shown(material.on_hand, unit)} on hand`)], `/material/${material.id}`, { class: "item" }));
+    h("span", { class: "hint" }, `${shown(material.free, unit)} available, ${shown(material.promised, unit)} reserved,  ${shown(material.on_hand, unit)} on hand`)], `/material/${material.id}`, { class: "item" }));
 }
 
 /** The pieces of one material, the free ones first: to choose another when one is gone. */

@@ -5,10 +5,10 @@ const MONTHS = ["January", "February", "March", "April", "May", "June", "July", 
 const WEEKDAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
 const two = (number) => String(number).padStart(2, "0");
 
-/** `4 h 35` that never breaks, rounded down: a clock that runs shows whole minutes. */
+/** `4:35 h` that never breaks, rounded down: a clock that runs shows whole minutes. */
 export function length(minutes) {
   const whole = Math.floor(minutes + 1e-9);
-  return `${Math.floor(whole / 60)}\u00a0h\u00a0${two(whole % 60)}`;
+  return `${Math.floor(whole / 60)}:${two(whole % 60)}\u00a0h`;
 }
 
 /** `14:40`. */
@@ -44,7 +44,7 @@ const PARTS = { "½": 0.5, "¼": 0.25, "¾": 0.75 };
 /** Minutes meant by `2.5`, `2,5 h`, `2½`, `2:30`, `1 h 15`, `90 min`; null when it is no length. A bare number is hours. */
 export function minutesOf(text) {
   const plain = text.trim().toLowerCase().replace(",", ".");
-  let found = plain.match(/^(\d+):([0-5]\d)$/) || plain.match(/^(\d+)\s*h(?:ours?|rs?)?\s*([0-5]?\d)\s*(?:m(?:in)?)?$/);
+  let found = plain.match(/^(\d+):([0-5]\d)\s*(?:h(?:ours?|rs?)?)?$/) || plain.match(/^(\d+)\s*h(?:ours?|rs?)?\s*([0-5]?\d)\s*(?:m(?:in)?)?$/);
   if (found) return Number(found[1]) * 60 + Number(found[2]);
   found = plain.match(/^(\d+)\s*m(?:in(?:utes)?)?$/);
   if (found) return Number(found[1]);
@@ -77,7 +77,7 @@ export function sensibleEnds(started, now, dayEnds, lastRecorded) {
   const midnight = new Date(started);
   midnight.setHours(24, 0, 0, 0);
   const wanted = [
-    ["the last thing recorded", lastRecorded],
+    ["last thing recorded", lastRecorded],
     ["end of the working day", end],
     ["midnight", midnight <= now ? midnight : null],
     ["now", now],
