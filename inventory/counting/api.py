@@ -90,7 +90,7 @@ class CountViewSet(ReadViewSet):
     @extend_schema(request=None, responses=CountSerializer)
     @action(detail=True, methods=["post"])
     def reveal(self, request: Request, pk: str) -> Response:
-        """Show what the books say of a count that was blind so far."""
+        """Show the recorded quantities of a blind count."""
         return Response(CountSerializer(reveal_count(count=self.get_object())).data)
 
     @extend_schema(request=None, responses=ENTRIES)

@@ -74,7 +74,7 @@ class PlanAsked(serializers.Serializer):
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         lot, material = attrs["lot"], attrs["material"]
         if lot is not None and lot.material_id != material.pk:
-            raise serializers.ValidationError({"lot": f"{lot.number} is no lot of {material}."})
+            raise serializers.ValidationError({"lot": f"{lot.number} is not a lot of {material}."})
         return attrs
 
 

@@ -113,7 +113,7 @@ class RecipeSerializer(Serializer):
 
 
 class RecipeViewSet(VersionedMixin, ReadViewSet):
-    """What is made up here, of what, how many can still be made, and what limits it."""
+    """Kits: their parts, how many can be made, and what limits that."""
 
     queryset = Recipe.objects.all()
     serializer_class = RecipeSerializer

@@ -1,4 +1,4 @@
-"""Promises over the API: stock put aside, and let go of."""
+"""Reservations over the API: stock reserved and released."""
 
 from typing import Any
 
@@ -46,7 +46,7 @@ class Promised(serializers.Serializer):
         if lot is None:
             return attrs
         if lot.material_id != material.pk:
-            raise serializers.ValidationError({"lot": f"{lot.number} is no lot of {material}."})
+            raise serializers.ValidationError({"lot": f"{lot.number} is not a lot of {material}."})
         if not material.is_piece or attrs["quantity"] != 1:
             raise serializers.ValidationError(
                 {"lot": "Only a piece can be reserved by number, one at a time."}
@@ -55,7 +55,7 @@ class Promised(serializers.Serializer):
 
 
 class PromiseViewSet(ReadViewSet):
-    """Promises: stock put aside for a holder."""
+    """Reservations: stock reserved for a holder."""
 
     queryset = Promise.objects.select_related("lot", "material").order_by("-pk")
     serializer_class = PromiseSerializer
@@ -63,7 +63,7 @@ class PromiseViewSet(ReadViewSet):
 
     @extend_schema(request=Promised, responses={201: PromiseSerializer, 409: None})
     def create(self, request: Request) -> Response:
-        """Promise stock. Answered 409 when that much is not free."""
+        """Reserve stock. Answered 409 when that much is not available."""
         data = validated_body(Promised, request)
         promise = reserve_stock(now=timezone.now(), **data)
         return Response(PromiseSerializer(promise).data, status=201)
@@ -71,6 +71,6 @@ class PromiseViewSet(ReadViewSet):
     @extend_schema(request=None, responses={200: PromiseSerializer})
     @action(detail=True, methods=["post"])
     def release(self, request: Request, pk: str) -> Response:
-        """Let go of what the promise still holds. Doing it twice changes nothing."""
+        """Release what the reservation still holds. Doing it twice changes nothing."""
         promise = release_reservation(promise=self.get_object(), now=timezone.now())
         return Response(PromiseSerializer(promise).data)

@@ -206,9 +206,9 @@ def _draw(
     steps = (
         ExplainedStep("needed", net),
         *parts,
-        ExplainedStep("put aside", drawn),
+        ExplainedStep("reserved", drawn),
         ExplainedStep("used on average", expected),
-        ExplainedStep("price of one", price),
+        ExplainedStep("unit price", price),
         ExplainedStep("cost", cost),
     )
     return DrawWithWaste(rule=rule, net=net, drawn=drawn, expected=expected, cost=cost, steps=steps)

@@ -135,7 +135,7 @@ class MeterSpeciesViewSet(EditViewSet):
 
 
 class WeighingViewSet(ReadViewSet):
-    """Masses of pieces over time; what was crossed out is listed and counts no more."""
+    """Masses of pieces over time; void weighings are listed but do not count."""
 
     queryset = Weighing.objects.select_related("lot").order_by("pk")
     serializer_class = WeighingSerializer
@@ -144,7 +144,7 @@ class WeighingViewSet(ReadViewSet):
     @extend_schema(request=None, responses=WeighingSerializer)
     @action(detail=True, methods=["post"], url_path="cross-out")
     def cross_out(self, request: Request, pk: str) -> Response:
-        """Cross out a weighing that was noted by mistake."""
+        """Void a weighing that was recorded by mistake."""
         row = void_weighing(weighing=self.get_object())
         return Response(WeighingSerializer(row).data)
 
@@ -159,6 +159,6 @@ class MoistureReadingViewSet(ReadViewSet):
     @extend_schema(request=None, responses=MoistureReadingSerializer)
     @action(detail=True, methods=["post"], url_path="cross-out")
     def cross_out(self, request: Request, pk: str) -> Response:
-        """Cross out a reading that was noted by mistake."""
+        """Void a reading that was recorded by mistake."""
         row = void_reading(reading=self.get_object())
         return Response(MoistureReadingSerializer(row).data)

@@ -22,7 +22,7 @@ from quotes.quoting.api.quote_data import PDF
 
 
 class LinkData(Serializer):
-    """A link to a client's page of a quote, or of a change to it; its address is told once."""
+    """A link to a client's page of a quote or change order; its address is shown only once."""
 
     class Meta:
         model = ClientLink

@@ -95,7 +95,7 @@ class ChargeNextData(serializers.Serializer):
 
 
 class CloseOutData(serializers.Serializer):
-    """A build looked back on: as it was closed, or as the books stand today.
+    """The close-out of a build: as it was closed, or with today's figures.
 
     `earnings` is null while the build is open (`so_far` and `forecast` stand in for it) and while
     `lines_without_cost` names lines for which nothing was drawn or priced.
@@ -181,6 +181,6 @@ class ExpenseViewSet(ReadViewSet):
     @extend_schema(request=None, responses={204: None})
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: int) -> Response:
-        """Take out an expense that was noted by mistake."""
+        """Delete an expense that was recorded by mistake."""
         remove_expense(expense=self.get_object())
         return Response(status=204)

@@ -61,7 +61,7 @@ class LineCostForm(forms.Form):
 
     line = forms.ModelChoiceField(BuildLine.objects.none(), empty_label=None)
     line_cost = AmountField(
-        label="Cost", help_text="In home money; 0 where nothing was used. Not from stock."
+        label="Cost", help_text="In workshop currency; 0 if nothing was used. Not from stock."
     )
 
     def __init__(self, *args: Any, lines: QuerySet[BuildLine], **kwargs: Any) -> None:

@@ -109,7 +109,7 @@ class CommissionViewSet(
     @extend_schema(request=WhyAsked, responses=CommissionData)
     @action(detail=True, methods=["post"])
     def cancel(self, request: Request, pk: int) -> Response:
-        """Cancel the commission: everything that was promised for it is free again."""
+        """Cancel the commission: everything reserved for it is released."""
         why = validated_body(WhyAsked, request).get("why", "")
         commission = cancel_commission(
             commission=self.get_object(), now=timezone.now(), why=why, user=request.user

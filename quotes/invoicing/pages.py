@@ -191,7 +191,7 @@ def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> 
 
 @allow_roles(*BOOK_ROLES)
 def payment_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take back a payment that was recorded by mistake."""
+    """Reverse a payment that was recorded by mistake."""
     row = get_object_or_404(Payment.objects.select_related("client", "commission"), pk=pk)
     form = WhyForm(posted(request))
     if form.is_valid():

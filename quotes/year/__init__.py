@@ -1,1 +1,1 @@
-"""A year of the books."""
+"""A year of the accounts."""

@@ -1,4 +1,4 @@
-"""A year of the books in the API."""
+"""A year of the accounts in the API."""
 
 from datetime import MAXYEAR, MINYEAR
 from typing import Any
@@ -58,7 +58,7 @@ class YearUnionData(serializers.Serializer):
 
 
 class BooksYearData(serializers.Serializer):
-    """A year of the books in the workshop's currency."""
+    """A year of the accounts in the workshop's currency."""
 
     year = serializers.IntegerField()
     invoiced = amount()
@@ -73,7 +73,7 @@ class BooksYearData(serializers.Serializer):
 
 @extend_schema(tags=["books"])
 class BooksYearView(ActionView):
-    """A year of the books."""
+    """A year of the accounts."""
 
     @extend_schema(responses=BooksYearData)
     def get(self, request: Request, year: int) -> Response:

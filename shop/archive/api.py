@@ -1,4 +1,4 @@
-"""Everything out: all that is in the books as one file."""
+"""Download everything: all data as one file."""
 
 from typing import Any
 
@@ -16,7 +16,7 @@ ZIP: dict[Any, Any] = {(200, "application/zip"): OpenApiTypes.BINARY}
 
 
 class EverythingView(ActionView):
-    """All that is in the books."""
+    """All data of the workshop."""
 
     read_roles = OWNER_ONLY
 

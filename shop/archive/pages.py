@@ -1,4 +1,4 @@
-"""Everything out: all that is in the books as one file."""
+"""Download everything: all data as one file."""
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse

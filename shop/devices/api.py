@@ -41,7 +41,7 @@ class PairAsked(serializers.Serializer):
 
 
 class PairedData(serializers.Serializer):
-    """The device and its token, which is told this once."""
+    """The device and its token, which is shown only once."""
 
     device = DeviceData()
     token = serializers.CharField()
@@ -73,7 +73,7 @@ class UnitsData(serializers.ModelSerializer):
 
 
 class HelloData(serializers.Serializer):
-    """Who the device speaks for, and where it is."""
+    """Who is signed in on the device."""
 
     now = serializers.DateTimeField()
     user = serializers.IntegerField()

@@ -112,7 +112,7 @@ def start_options(argv: list[str]) -> argparse.Namespace:
         "--lan", action="store_true", help="let phones on the shop's network in, by HTTPS"
     )
     parser.add_argument(
-        "--from", dest="copy", type=Path, metavar="FILE", help="read a copy of the books in first"
+        "--from", dest="copy", type=Path, metavar="FILE", help="restore this backup first"
     )
     parser.add_argument(
         "--copies", type=Path, metavar="FOLDER", help="where copies are kept from now on"

@@ -111,7 +111,7 @@ def copy_before_update(executor: "WholeSteps") -> None:
             f"The update was not begun, because no copy could be kept before it: {error} "
             "Name another folder with --copies, or make room."
         ) from error
-    say(f"Kept a copy of the books as they were before the update: {kept}.")
+    say(f"Backup from before the update: {kept}.")
 
 
 def read_in(copy: Path) -> None:
@@ -208,7 +208,7 @@ def sweep() -> None:
     grace = 0 if connection.vendor == "sqlite" else GRACE_S
     if count := put_unclaimed_aside(written_before=time.time() - grace):  # noqa: TID251
         files = "1 file that belongs" if count == 1 else f"{count} files that belong"
-        say(f"Put {files} to nothing in the books into {PUT_ASIDE}/ of the data folder.")
+        say(f"Moved {files} that no record names to {PUT_ASIDE}/ in the data folder.")
 
 
 def load_demo() -> None:

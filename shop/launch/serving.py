@@ -149,7 +149,7 @@ def serve(address: Address, *, browser: bool) -> None:
     try:
         server.serve()
     except SystemExit as stopped:
-        raise Problem("The server could not go on; its last lines above say why.") from stopped
+        raise Problem("The server stopped; its last lines above give the reason.") from stopped
     say("Gramil has stopped.")
 
 

@@ -1,4 +1,4 @@
-"""Old sheets in the API: read, looked at, loaded, taken back."""
+"""Old sheets in the API: read, previewed, loaded, undone."""
 
 from typing import Any
 
@@ -138,7 +138,7 @@ class OldHoursView(ActionView):
         ],
     )
     def post(self, request: Request, pk: int) -> Response:
-        """Read a sheet and say what it would become; with `load` write it, whole or not at all."""
+        """Preview a sheet; with `load` load it, all or nothing."""
         template = get_object_or_404(BuildTemplate, pk=pk)
         asked = validated_body(OldHoursAsked, request)
         sheet, name = _sheet(asked)

@@ -123,7 +123,7 @@ class WhatIfAsked(serializers.Serializer):
 
 
 class TriedBuildData(serializers.Serializer):
-    """A build before and after; the key of one that is not in the books is `new`."""
+    """A build before and after; the key of one that does not exist yet is `new`."""
 
     key = serializers.CharField()
     before = serializers.DateField(source="before.day_80", allow_null=True, default=None)
@@ -152,7 +152,7 @@ class DangerData(serializers.Serializer):
 
 
 class DayListData(serializers.Serializer):
-    """What is free to start, what waits, what ends today, and which promises are in danger."""
+    """What can start, what waits, what ends today, and which promised dates are in danger."""
 
     free = DueStageData(many=True)
     waiting = DueStageData(many=True)
@@ -216,7 +216,7 @@ class PromiseView(ActionView):
 
     @extend_schema(request=PromiseAsked, responses={201: PromiseData})
     def post(self, request: Request) -> Response:
-        """Promise a day, with its chance kept beside it."""
+        """Promise a date to the client, with its chance on record."""
         kept = promise_day(now=timezone.now(), **validated_body(PromiseAsked, request))
         return Response(PromiseData(kept).data, status=201)
 
@@ -239,7 +239,7 @@ class TodayView(ActionView):
 
     @extend_schema(responses=DayListData)
     def get(self, request: Request) -> Response:
-        """Return what is free, what waits, what ends today, and promises in danger."""
+        """Return what is free, what waits, what ends today, and promised dates in danger."""
         return Response(DayListData(day_list(queue_on(timezone.localdate()))).data)
 
 

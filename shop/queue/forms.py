@@ -91,7 +91,7 @@ class WhatIfForm(forms.Form):
         if data.get("move") and not data.get("place"):
             self.add_error("place", "Say to which place.")
         if data.get("thing") and not data.get("more"):
-            self.add_error("more", "Say how many more.")
+            self.add_error("more", "Enter how many more.")
         return data
 
 

@@ -102,7 +102,7 @@ def promise_day(
         raise Refusal("That day is past. Promise a day to come.", field="day")
     if build.promised_on and build.promised_on != day and not told_how.strip():
         raise Refusal(
-            f"{build.promised_on.day} {build.promised_on:%B %Y} is promised. Say how the client "
+            f"{build.promised_on.day} {build.promised_on:%B %Y} is promised. Enter how the client "
             "was told of another day.",
             field="told_how",
         )

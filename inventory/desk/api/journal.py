@@ -35,7 +35,7 @@ class BringBack(serializers.Serializer):
 
 
 class EntryViewSet(ReadViewSet):
-    """The stock journal, the latest told first."""
+    """The stock journal, the latest entry first."""
 
     queryset = StockEntry.objects.select_related("lot", "material")
     serializer_class = EntrySerializer
@@ -46,7 +46,7 @@ class EntryViewSet(ReadViewSet):
     @extend_schema(request=BringBack, responses=ENTRY, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"], url_path="return")
     def bring_back(self, request: Request, pk: str) -> Response:
-        """Put some of a draw back on the shelf, at the cost it was drawn at."""
+        """Return some of a draw, at the cost it was drawn at."""
         data = validated_body(BringBack, request)
         data["happened_at"] = moment_of(request, data["happened_at"]).at
         entry = return_stock(entry=self.get_object(), now=timezone.now(), user=request.user, **data)
@@ -67,7 +67,7 @@ class EntryViewSet(ReadViewSet):
     def take_back(self, request: Request, pk: str) -> Response:
         """Undo an entry and all that was done at once with it, such as a whole cut.
 
-        Answered 409 when a part of it has been used, promised or moved meanwhile.
+        Answered 409 when a part of it has been used, reserved or moved meanwhile.
         """
         data = validated_body(Correct, request)
         entries = [self.get_object()]

@@ -85,7 +85,7 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     @extend_schema(request=lot_asked.Judge, responses={201: happenings.EntrySerializer})
     @action(detail=True, methods=["post"])
     def judge(self, request: Request, number: str) -> Response:
-        """Call a piece downgraded or rejected; nobody is promised it any more."""
+        """Downgrade or reject a piece; it can no longer be reserved."""
         data = validated_body(lot_asked.Judge, request)
         entry = judge_piece(lot=self._lot(), now=timezone.now(), user=request.user, **data)
         return Response(happenings.EntrySerializer(entry).data, status=201)

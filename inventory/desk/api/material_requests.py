@@ -24,7 +24,7 @@ class OfMaterial(serializers.Serializer):
     def validate_lot(self, lot: Lot | None) -> Lot | None:
         material: Material = self.context["material"]
         if lot is not None and lot.material_id != material.pk:
-            raise serializers.ValidationError(f"{lot.number} is no lot of {material}.")
+            raise serializers.ValidationError(f"{lot.number} is not a lot of {material}.")
         return lot
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:

@@ -89,12 +89,12 @@ class MaterialViewSet(EditViewSet):
     )
     @action(detail=True, methods=["post"])
     def sell(self, request: Request, pk: str) -> Response:
-        """Sell stock from the rack; its cost leaves with it. Taken back by its entry."""
+        """Sell stock; its cost leaves with it. Reverse its entry to undo."""
         sale = sell_stock(**self._asked(material_asked.Sell, request))
         return Response(happenings.SaleSerializer(sale).data, status=201)
 
     @extend_schema(request=material_asked.CountStock, responses=ENTRIES, parameters=[DEVICE_TIME])
     @action(detail=True, methods=["post"])
     def count(self, request: Request, pk: str) -> Response:
-        """Say what is really there; the answer lists the differences booked."""
+        """Count the material; the answer lists the differences posted."""
         return entries_answer(count_stock(**self._asked(material_asked.CountStock, request)))

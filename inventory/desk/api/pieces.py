@@ -36,7 +36,7 @@ class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     )
     @action(detail=True, methods=["post"])
     def weighings(self, request: Request, number: str) -> Response:
-        """Note what the piece weighs, and hear whether it has settled."""
+        """Record a weighing; the answer says whether the piece is ready."""
         data = validated_body(lot_asked.Weighed, request)
         on = timezone.localtime(moment_of(request, data["happened_at"]).at).date()
         piece = self.get_object()

@@ -33,7 +33,7 @@ def _money(**given: Any) -> serializers.DecimalField:
 
 
 class StockHeldData(serializers.Serializer):
-    """One material on a day: quantity in base units, home money, at the prices noted by then."""
+    """One material on a day: base units, workshop currency, at the prices of that day."""
 
     material = serializers.IntegerField(source="material.pk")
     name = serializers.CharField(source="material.name")

@@ -1,4 +1,4 @@
-"""Deliveries over the API: what came, booked in and taken back."""
+"""Deliveries over the API: received and reversed."""
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -44,7 +44,7 @@ class DeliveryViewSet(ReadViewSet):
     def take_back(self, request: Request, pk: str) -> Response:
         """Undo a delivery that was booked by mistake.
 
-        Answered 409 when something of it has been used or promised since.
+        Answered 409 when some of it has been used or reserved since.
         """
         data = validated_body(Correct, request)
         entries = received_by(self.get_object())

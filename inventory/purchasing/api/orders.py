@@ -123,7 +123,7 @@ class OrderSerializer(Serializer):
 
 
 class CreditSerializer(Serializer):
-    """What a supplier owes for one entry of stock sent back, in home money."""
+    """What a supplier owes for one entry of stock sent back, in workshop currency."""
 
     class Meta:
         model = Credit

@@ -1,4 +1,4 @@
-"""What happened to stock and what is promised of it, as the API shows it."""
+"""Stock entries and reservations, as the API shows them."""
 
 from collections.abc import Iterable
 from typing import TypeAlias
@@ -69,7 +69,7 @@ class ComingSerializer(serializers.Serializer):
 
 
 class PromiseSerializer(Serializer):
-    """Stock put aside for a holder."""
+    """Stock reserved for a holder."""
 
     lot: LotNumber = serializers.SlugRelatedField(
         slug_field="number", read_only=True, allow_null=True

@@ -77,7 +77,7 @@ class SupplierSerializer(Serializer):
 
 @extend_schema_serializer(examples=[OpenApiExample("Fretwire by the length", value=MATERIAL)])
 class MaterialSerializer(Serializer):
-    """A material; on hand, promised and book cost follow the journal and can't be written."""
+    """A material; on hand, reserved and cost follow the journal and are read-only."""
 
     family_name = serializers.CharField(source="family.name", read_only=True)
     base_unit = serializers.CharField(read_only=True)

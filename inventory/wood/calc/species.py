@@ -135,7 +135,7 @@ def read_annotations(text: str) -> dict[str, Annotation]:
 
 def _facts(row: Mapping[str, str]) -> SpeciesFacts:
     if row["dust"] not in _DUST_WORDS:
-        raise ValueError(f"{row['dust']} is no class of dust")
+        raise ValueError(f"{row['dust']} is not a class of dust")
     return SpeciesFacts(
         trade_name=row["trade_name"],
         botanical_name=row["botanical_name"],

@@ -98,7 +98,7 @@ class PaymentViewSet(ReadViewSet):
     @extend_schema(request=WhyGiven, responses={201: PaymentData})
     @action(detail=True, methods=["post"])
     def correct(self, request: Request, pk: int) -> Response:
-        """Take back a payment that was recorded by mistake."""
+        """Reverse a payment that was recorded by mistake."""
         why = validated_body(WhyGiven, request)["why"]
         counter = correct_payment(
             payment=self.get_object(), why=why, now=timezone.now(), user=request.user

@@ -200,7 +200,7 @@ class RowChangeAsked(serializers.Serializer):
 
 
 class ChosenPiece(serializers.Serializer):
-    """A piece for a material row; it may be of another material that is kept by the piece."""
+    """A piece for a material row; it may be of another material kept as pieces."""
 
     row = serializers.IntegerField()
     lot = serializers.PrimaryKeyRelatedField(
@@ -273,7 +273,7 @@ class AcceptedData(serializers.Serializer):
 class HoldData(serializers.Serializer):
     """Stock that is held for one row of a quote; quantities in base units.
 
-    `lacking` was taken for something else since, or is no longer fit: hold anew.
+    `lacking` is no longer available: reserve another.
     """
 
     name = serializers.CharField()

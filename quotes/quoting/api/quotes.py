@@ -140,7 +140,7 @@ class QuoteViewSet(EditViewSet):
     @extend_schema(request=data.AcceptAsked, responses=data.AcceptedData)
     @action(detail=True, methods=["post"])
     def accept(self, request: Request, pk: int) -> Response:
-        """Accept: a build is entered and its stock put aside; what is short comes back."""
+        """Record acceptance: makes the build and reserves stock; answers what is short."""
         asked = validated_body(data.AcceptAsked, request)
         accepted = accept_quote(
             quote=self.get_object(),
@@ -201,7 +201,7 @@ class QuoteViewSet(EditViewSet):
     @extend_schema(request=None, responses=data.QuoteData)
     @action(detail=True, methods=["post"])
     def release(self, request: Request, pk: int) -> Response:
-        """Let go of what is held, before the hold ends by itself."""
+        """Release what is held, before the hold ends by itself."""
         return self._shown(release_hold(quote=self.get_object(), now=timezone.now()))
 
     def _shown(self, quote: Quote, status: int = 200) -> Response:

@@ -107,7 +107,7 @@ class FailureNewView(_RowsView):
 
     @extend_schema(request=data.FailureData, responses={201: data.QuoteData})
     def post(self, request: Request, pk: int) -> Response:
-        """Say what else may go wrong in a stage."""
+        """Add what else can go wrong in a stage."""
         quote = get_object_or_404(Quote, pk=pk)
         set_failure_risk(quote=quote, **validated_body(data.FailureData, request))
         return self.shown(quote, 201)
@@ -123,7 +123,7 @@ class FailureView(_RowsView):
         responses=data.QuoteData,
     )
     def post(self, request: Request, pk: int, failure_pk: int) -> Response:
-        """State it anew."""
+        """Edit it."""
         rows = QuoteFailure.objects.select_related("quote")
         failure = get_object_or_404(rows, pk=failure_pk, quote=pk)
         asked = validated_body(data.FailureData, request)

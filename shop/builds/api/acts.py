@@ -1,4 +1,4 @@
-"""What is done with a build as a whole: begun, changed, put aside for, finished, closed."""
+"""What is done with a build as a whole: started, edited, reserved for, done, closed out."""
 
 from datetime import date
 from typing import Any
@@ -68,7 +68,7 @@ class PutAsideAsked(serializers.Serializer):
 
 
 class ShortageData(serializers.Serializer):
-    """What could not be put aside, in base units, and by when it can be here."""
+    """What could not be reserved, in base units, and when it can be here."""
 
     line = serializers.IntegerField(source="line.pk")
     name = serializers.CharField(source="line.name")
@@ -91,7 +91,7 @@ class LatestStepData(serializers.Serializer):
 
 
 class LatestPlanData(serializers.Serializer):
-    """The latest days; null and empty where no day is promised or nothing is left."""
+    """Latest start days; null and empty where no date is promised or nothing is left."""
 
     starts = serializers.DateField(allow_null=True)
     steps = LatestStepData(many=True)
@@ -127,7 +127,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
 
     @extend_schema(request=ChangeAsked, responses={200: BuildData})
     def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        """Change what the build is called, when it is promised, and what it is made beside."""
+        """Edit the title, the promised date and the batch of a build."""
         with transaction.atomic():
             self._check_version(request)
             asked = validated_body(ChangeAsked, request)
@@ -138,7 +138,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
     @extend_schema(request=PutAsideAsked, responses=ShortageData(many=True))
     @action(detail=True, methods=["post"], url_path="put-aside")
     def reserve_for_build(self, request: Request, pk: str) -> Response:
-        """Promise what the build still needs; answer what is short."""
+        """Reserve what the build still needs; answer what is short."""
         build, asked = self.get_object(), validated_body(PutAsideAsked, request)
         chosen = {
             one["line"].position: one["lots"]
@@ -153,7 +153,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
     @extend_schema(responses=LatestPlanData)
     @action(detail=True, methods=["get"], url_path="latest-start")
     def latest_start(self, request: Request, pk: str) -> Response:
-        """Lay what is left back from the promised day: when to begin each stage at the latest."""
+        """Count back from the promised date: the latest day to start each stage."""
         build = self.get_object()
         plan = latest_plan(build, hours_by_stage(build))
         shown = {"starts": plan and plan.starts, "steps": plan.steps if plan else ()}
@@ -162,7 +162,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
     @extend_schema(request=None, responses=BuildData)
     @action(detail=True, methods=["post"])
     def finish(self, request: Request, pk: str) -> Response:
-        """The instrument is done; what was put aside and not drawn becomes free."""
+        """Mark the build done; what was reserved and not drawn becomes available."""
         return self._answer(finish_build(build=self.get_object(), now=timezone.now()))
 
     @extend_schema(request=None, responses=BuildData)
@@ -174,7 +174,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
     @extend_schema(request=CancelAsked, responses=BuildData)
     @action(detail=True, methods=["post"])
     def cancel(self, request: Request, pk: str) -> Response:
-        """Cancel a build and let go of what was put aside for it."""
+        """Cancel a build and release what was reserved for it."""
         why = validated_body(CancelAsked, request)["why"]
         build = cancel_build(
             build=self.get_object(), why=why, now=timezone.now(), user=request.user

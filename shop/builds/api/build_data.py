@@ -40,7 +40,7 @@ class BuildStageData(Serializer):
 
 
 class LineData(Serializer):
-    """A material that a build needs: what was drawn for it and what is promised to it."""
+    """A material that a build needs: what was drawn and what is reserved for it."""
 
     key = serializers.CharField(read_only=True)
     material_name = serializers.CharField(
@@ -54,9 +54,7 @@ class LineData(Serializer):
     )
     caution = serializers.CharField(source="material.caution", default="", read_only=True)
     used = serializers.SerializerMethodField()
-    lacking = serializers.SerializerMethodField(
-        help_text="Reserved, but taken for something else since."
-    )
+    lacking = serializers.SerializerMethodField(help_text="Reserved, but no longer available.")
     promised = serializers.SerializerMethodField()
     pieces = serializers.SerializerMethodField()
 
@@ -245,7 +243,7 @@ class ForBuildAsked(serializers.Serializer):
 
 
 class DrawAsked(ForBuildAsked):
-    """A draw; it is recorded whatever the books say, see `to_reconcile`."""
+    """A draw; it is recorded even beyond the recorded stock, see `to_reconcile`."""
 
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=300)
 

@@ -173,7 +173,7 @@ class BuildDrawViewSet(ReadViewSet):
     )
     @action(detail=True, methods=["post"], url_path="return")
     def bring_back(self, request: Request, pk: str) -> Response:
-        """Put some of a draw back on the shelf, at the cost it was drawn at."""
+        """Return some of a draw, at the cost it was drawn at."""
         asked = validated_body(data.ReturnAsked, request)
         entry = return_from_build(
             draw=self.get_object(),

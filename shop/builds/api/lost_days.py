@@ -51,6 +51,6 @@ class LostDaysViewSet(ReadViewSet):
     @extend_schema(request=None, responses={204: None})
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: int) -> Response:
-        """Take out a note that was made by mistake."""
+        """Delete an entry made by mistake."""
         remove_lost_days(lost=self.get_object())
         return Response(status=204)

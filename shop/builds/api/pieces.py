@@ -56,7 +56,7 @@ class CandidatesData(serializers.Serializer):
     """The pieces on the shelf for a line, each list in order and of 200 at most.
 
     `passed_over` would not do. The last two are of other materials of the family and large enough:
-    any piece may be put aside in place of what is planned.
+    any piece may be reserved in place of what is planned.
     """
 
     sought = SoughtData()
@@ -73,7 +73,7 @@ class BuildLineProposalsView(ActionView):
 
     @extend_schema(parameters=[ProposalsAsked], responses=CandidatesData)
     def get(self, request: Request, pk: int) -> Response:
-        """Propose pieces for the line; refused where its material isn't kept by the piece."""
+        """Propose pieces for the line; refused where its material isn't kept as pieces."""
         rows = BuildLine.objects.select_related("material", "template_line")
         line = get_object_or_404(rows, pk=pk)
         return proposals(request, line.template_line, line.material)
@@ -84,7 +84,7 @@ class TemplateLineProposalsView(ActionView):
 
     @extend_schema(parameters=[ProposalsAsked], responses=CandidatesData)
     def get(self, request: Request, pk: int) -> Response:
-        """Propose pieces for the line; refused where its material isn't kept by the piece."""
+        """Propose pieces for the line; refused where its material isn't kept as pieces."""
         line = get_object_or_404(TemplateLine.objects.select_related("material"), pk=pk)
         return proposals(request, line, line.material)
 
@@ -92,7 +92,7 @@ class TemplateLineProposalsView(ActionView):
 def proposals(
     request: Request, line: TemplateLine | None, material: Material | None, holder: str = ""
 ) -> Response:
-    """Answer with the candidates for `line`; what `holder` has been promised counts as free."""
+    """Answer with the candidates for `line`; what is reserved for `holder` counts as available."""
     asked = ProposalsAsked(data=request.query_params)
     asked.is_valid(raise_exception=True)
     given = asked.validated_data

@@ -91,9 +91,7 @@ def read_list(folder: ZipFile) -> dict[str, Any]:
     try:
         about: dict[str, Any] = json.loads(folder.read(LIST))
     except (KeyError, ValueError):
-        raise BadCopy(
-            "This file is no copy of the books: it has no list of what it holds."
-        ) from None
+        raise BadCopy("This file is not a backup of Gramil: it has no list of contents.") from None
     return about
 
 
@@ -102,7 +100,7 @@ def open_copy(path: Path) -> ZipFile:
     try:
         return ZipFile(path)
     except (BadZipFile, OSError) as error:
-        raise BadCopy(f"{path} can't be read as a copy of the books ({error}).") from None
+        raise BadCopy(f"{path} can't be read as a backup ({error}).") from None
 
 
 def check_copy(path: Path, registry: Apps = apps) -> dict[str, Any]:

@@ -40,7 +40,7 @@ FULL = Trouble(
 )
 BUSY = Trouble(
     503,
-    "The books are busy",
+    "The database is busy",
     "Somebody else was writing for so long that nothing was written here.",
     "Go back and send it again.",
 )

@@ -33,7 +33,7 @@ class EstimateAsked(serializers.Serializer):
 
 
 class RangeData(serializers.Serializer):
-    """Hours: half of builds take less than the median; of 100 builds so many lie within a range."""
+    """Hours: the median, the average, safe figures and ranges."""
 
     median = ApiNumberField()
     mean = ApiNumberField()
@@ -196,14 +196,14 @@ class LearningData(serializers.Serializer):
 
 
 class SetAsideAsked(serializers.Serializer):
-    """Whether to set aside or to count again: the build, or only these of its stages."""
+    """Whether to leave out of estimates or include: the build, or only these stages."""
 
     is_set_aside = serializers.BooleanField()
     stages = serializers.ListField(child=serializers.IntegerField(), required=False)
 
 
 class SetAsideData(serializers.Serializer):
-    """What of a build is set aside now."""
+    """What of a build is left out of estimates now."""
 
     build = serializers.IntegerField()
     is_set_aside = serializers.BooleanField()

@@ -1,4 +1,4 @@
-"""Estimates in the API: hours of the next build, how honest they have been, what they go by."""
+"""Estimates in the API: hours of the next build, their track record and their basis."""
 
 from typing import Any
 
@@ -139,7 +139,7 @@ class LearningView(ActionView):
 
 @extend_schema(tags=TAGS)
 class SetAsideView(ActionView):
-    """Past builds that are kept in sight but not counted."""
+    """Past builds that stay in the list but are left out of estimates."""
 
     @extend_schema(
         request=data.SetAsideAsked,

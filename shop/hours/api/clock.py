@@ -76,7 +76,7 @@ class StopAsked(TapAsked):
 
 @example("a visitor", entry=7, started_at="2027-03-16T09:50:00Z", minutes=20, reason="visitor")
 class InterruptionAsked(EntryNamed):
-    """A stretch inside an entry that can't be billed."""
+    """An interruption inside an entry, not billable."""
 
     started_at = serializers.DateTimeField()
     minutes = serializers.IntegerField(min_value=1)
@@ -198,7 +198,7 @@ class UndoView(ActionView):
     """Undo a tap."""
 
     def post(self, request: Request) -> Response:
-        """Take back the last start, switch or stop of an entry within ten seconds."""
+        """Undo the last start, switch or stop of an entry within ten seconds."""
         asked = validated_body(TapAsked, request)
         at = moment_of(request, asked.get("at")).at
         entry = undo_clock(entry=asked["entry"], now=timezone.now(), user=request.user, at=at)
@@ -215,7 +215,7 @@ class InterruptionView(ActionView):
     """Note an interruption."""
 
     def post(self, request: Request) -> Response:
-        """Note a stretch inside an entry that can't be billed; the entry gets that much shorter."""
+        """Record an interruption inside an entry; the entry gets that much shorter."""
         asked = validated_body(InterruptionAsked, request)
         moment = moment_of(request, asked.pop("started_at"))
         entry = record_interruption(

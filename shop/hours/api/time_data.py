@@ -120,7 +120,7 @@ class WorkAsked(serializers.Serializer):
 
 
 class EntryAsked(serializers.Serializer):
-    """What time was spent on: builds, or a reason why it can't be billed."""
+    """What time was spent on: builds, or the reason it is not billable."""
 
     work = WorkAsked(many=True, required=False)
     split_by = serializers.ChoiceField(choices=list(WAYS.items()), default=EQUAL)

@@ -20,7 +20,7 @@ POLITE = 10
 
 
 class Command(BaseCommand):
-    help = "Keep a copy of the books: written, recounted, and thinned out to days, weeks, months."
+    help = "Make a backup, check it, and thin out older ones to days, weeks and months."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
@@ -55,7 +55,7 @@ class Command(BaseCommand):
                 raise CommandError(refusal.sentence) from None
             except OSError as error:
                 raise CommandError(f"No copy could be kept in {folder}: {error}.") from None
-        self.stdout.write(f"A copy of the books, recounted, is in {kept}.")
+        self.stdout.write(f"The backup is checked and stored in {kept}.")
 
 
 def passphrase_of(path: str) -> str:

@@ -30,6 +30,6 @@ class Command(BaseCommand):
             raise CommandError(refusal.sentence) from None
         rows = sum(table["rows"] for table in about["tables"].values())
         self.stdout.write(
-            f"The books of {about['made_at'][:16].replace('T', ' ')} are back: {rows} rows in "
-            f"{len(about['tables'])} tables, and {len(about['files'])} files. Pair phones anew."
+            f"Restored the backup of {about['made_at'][:16].replace('T', ' ')}: {rows} rows "
+            f"in {len(about['tables'])} tables, {len(about['files'])} files. Pair the phones again."
         )

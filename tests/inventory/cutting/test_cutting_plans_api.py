@@ -56,7 +56,7 @@ def test_the_shop_s_own_saw_is_taken_where_none_is_told(phone, workshop):
 
 def test_what_can_t_be_planned_or_read_is_a_problem(phone, board, asked):
     other = stocked().lots.get()
-    assert "is no lot of" in problem(phone.post(PLANS, asked | {"lot": other.number}), 400)
+    assert "is not a lot of" in problem(phone.post(PLANS, asked | {"lot": other.number}), 400)
     problem(phone.post(PLANS, asked | {"parts": []}), 400)
     problem(phone.post(PLANS, asked | {"saw": {"kerf": "-1"}}), 400)
     assert "Make a new plan" in problem(phone.post(f"{PLANS}book/", {"plan": "forged"}), 409)

@@ -47,7 +47,7 @@ def test_a_lot_of_another_material_is_no_lot_of_this_one(phone):
     material, (other,) = stocked(), stocked().lots.all()
     ask = {"quantity": "1", "lot": other.number}
     sentence = problem(phone.post(f"{API}/materials/{material.pk}/draw/", ask), 400)
-    assert "is no lot of" in sentence
+    assert "is not a lot of" in sentence
 
 
 def test_an_entry_comes_back_and_is_corrected(phone):

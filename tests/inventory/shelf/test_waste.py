@@ -76,9 +76,9 @@ def test_every_draw_opens_to_its_steps():
     assert [(step.words, step.figure) for step in draw.steps] == [
         ("needed", 2),
         ("good share", Decimal("0.8")),
-        ("put aside", 2),
+        ("reserved", 2),
         ("used on average", Decimal("2.5")),
-        ("price of one", 10),
+        ("unit price", 10),
         ("cost", 25),
     ]
 

@@ -131,11 +131,11 @@ def test_the_commands_say_what_they_did(data, place, capsys):
     call_command("backup", to=data / "copies")
     said = capsys.readouterr().out
     kept = next((data / "copies").iterdir())
-    assert f"recounted, is in {kept}" in said
+    assert f"checked and stored in {kept}" in said
     call_command("backup", to=data / "copies", if_due=True)
     assert list((data / "copies").iterdir()) == [kept]
     with pytest.raises(CommandError, match="holds a workshop already"):
         call_command("restore", kept)
     call_command("flush", interactive=False, verbosity=0)
     call_command("restore", kept)
-    assert "are back" in capsys.readouterr().out
+    assert "Restored the backup" in capsys.readouterr().out

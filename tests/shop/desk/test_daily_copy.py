@@ -45,9 +45,9 @@ def keep(folder, ago):
 @pytest.mark.parametrize(("ago", "told"), [(0, False), (2, False), (3, True)])
 def test_an_owner_is_told_when_the_last_copy_is_old(desk, begun, tmp_path, ago, told):
     keep(tmp_path, ago)
-    assert ("copy overdue" in desk.get("/").content.decode()) is told
+    assert ("backup overdue" in desk.get("/").content.decode()) is told
 
 
 def test_nobody_else_is_told(client, workshop, begun):
     client.force_login(make_person("bram", MAKER))
-    assert "copy overdue" not in client.get("/").content.decode()
+    assert "backup overdue" not in client.get("/").content.decode()

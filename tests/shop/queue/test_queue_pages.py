@@ -90,7 +90,7 @@ def test_a_promise_is_made_at_its_form(desk, builds):
         {"day": (day + timedelta(days=5)).isoformat()},
     )
     assert again.status_code == 422
-    assert b"Say how the client was told" in again.content
+    assert b"Enter how the client was told" in again.content
 
 
 def test_what_a_build_waits_for_is_noted(desk, builds):

@@ -137,7 +137,7 @@ def test_a_promise_moves_only_with_a_note_to_the_client(pattern):
     assert kept.day == build.promised_on == day
     assert kept.chance is not None
     assert kept.forecast_80 == refresh_queue(now=NOW).of(build).day_80
-    with pytest.raises(Refusal, match="Say how the client was told"):
+    with pytest.raises(Refusal, match="Enter how the client was told"):
         promise_day(build=build, day=day + timedelta(days=9), now=NOW)
     build.refresh_from_db()
     assert build.promised_on == day

@@ -62,7 +62,7 @@ function forgottenPanel(one, isAsked = false) {
   const [started, now] = [new Date(one.startedAt), new Date()];
   const ends = sensibleEnds(started, now, dayEnds(), lastRecorded(started));
   const panel = endPanel(`Still running ${barred(one.startedAt)}`, one, ends, [
-    button("Keep it running", (event) => {
+    button("Still running", (event) => {
       forgottenPanel.dismissed = one.entry;
       event.currentTarget.closest("section").replaceWith(runningPanel(one));
     }, { class: "plain" }),
