@@ -87,7 +87,7 @@ def hours(minutes: Number | None) -> SafeString:
     return format_html(
         '<span class="hours">{}{}:{}{}{}</span>',
         sign,
-        f"{whole:.0f}",
+        _parted(Decimal(whole))[0],
         f"{int(rest):02d}",
         format_html('<span class="decimals">{}</span>', tenths) if tenths else "",
         _unit("h"),

@@ -80,7 +80,7 @@ def test_the_card_on_paper_and_page_says_so(change, desk):
     paper = " ".join(page.extract_text() for page in pages).replace("\n", " ")
     page = desk.get(reverse("job_card", args=[build.pk])).content.decode()
     for text in (paper, page):
-        for words in ("Changed since it was ordered", "Pickup under", "3 days later", "change 1"):
+        for words in ("Change orders", "Pickup under", "3 days later", "change order 1"):
             assert words in text
         assert "not paid" in text
         assert "213" not in text

@@ -179,7 +179,7 @@ def test_a_piece_that_has_gone_orders_nothing_and_tells_the_maker(quote, secret,
     assert Material.objects.get().promised == 1
     message = ClientMessage.objects.get()
     assert message.about == "gone"
-    assert f"{lot.number} is promised to 2027-99" in message.words
+    assert f"{lot.number} is reserved for 2027-99" in message.words
 
 
 def test_a_message_is_seen_once(quote, secret):

@@ -276,7 +276,7 @@ def test_a_piece_that_has_gone_is_told_kindly_and_to_the_maker(client, desk, quo
     assert "2027-99" not in text
     told = desk.get("/books/today/").content.decode()
     assert "wanted to accept, but a piece is no longer available" in told
-    assert f"{lot.number} is promised to 2027-99" in told
+    assert f"{lot.number} is reserved for 2027-99" in told
 
 
 def test_reading_is_noted_but_not_the_maker_s_own(client, desk, quote, secret):

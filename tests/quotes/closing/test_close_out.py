@@ -341,8 +341,8 @@ def test_the_page_closes_the_build(build, desk):
 
 def test_the_page_draws_quoted_against_worked(build, desk):
     text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
-    assert "4.0 h quoted, 5.0 h worked, stage by stage." in text
-    assert "Carve: 5.0 h worked, 4.0 h quoted" in text
+    assert "4:00 h quoted, 5:00 h worked, by stage." in text
+    assert "Carve: 5:00 h worked, 4:00 h quoted" in text
 
 
 def test_a_build_is_closed_out_over_the_api(build, phone):

@@ -71,7 +71,7 @@ def test_a_piece_under_another_name_is_held_for_a_quote_and_put_aside_for_its_bu
 def test_what_is_held_under_another_name_is_promised_once(quote, cedar):
     lot = cedar.lots.first()
     hold(quote, lot)
-    with pytest.raises(PieceNotFree, match="is promised to quote"):
+    with pytest.raises(PieceNotFree, match="is reserved for quote"):
         reserve_stock(
             material=cedar, quantity=Decimal(1), lot=lot, holder="build:9", holder_name="9", now=NOW
         )
@@ -149,14 +149,14 @@ def test_a_yes_to_a_quote_that_lost_what_it_held_is_refused(quote, tops):
     issued, lost = sent(quote), tops.lots.first()
     hold(issued)
     scrap_stock(material=tops, quantity=Decimal(1), lot=lost, why="a crack", now=NOW)
-    with pytest.raises(PieceNotFree, match=f"{lost.number} is rejected, not on the shelf"):
+    with pytest.raises(PieceNotFree, match=f"{lost.number} is rejected"):
         accept_quote(quote=issued, on=TODAY, now=NOW)
 
 
 def test_only_a_piece_is_chosen_for_a_piece(quote, workshop):
     nuts = make_material("Nuts")
     receive_tops(nuts, TODAY, "3.00", 3)
-    with pytest.raises(Refusal, match="Nuts is not kept by the piece"):
+    with pytest.raises(Refusal, match="Nuts is not kept as pieces"):
         choose_piece(row=quote.materials.get(), lot=nuts.lots.get(), on=TODAY, now=NOW)
 
 

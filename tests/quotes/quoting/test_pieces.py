@@ -85,7 +85,7 @@ def test_a_piece_of_another_material_is_chosen_by_its_number_and_offered_again(d
     cedar = make_material("Spruce top, old stock", KeptAs.PIECE)
     receive_tops(cedar, TODAY, "90.00", 430, 300)
     large, small = cedar.lots.order_by("pk")
-    assert "Of like wood, under another name" in desk.get(address_of(quote)).text
+    assert "Same wood, other material" in desk.get(address_of(quote)).text
 
     desk.post(address_of(quote, "piece/"), {"number": small.number})
     assert quote.materials.get().lot == small

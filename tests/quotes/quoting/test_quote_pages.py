@@ -346,5 +346,5 @@ def test_a_comma_may_stand_before_the_decimals(desk, draft):
     assert desk.post(page, asked).status_code == 302
     assert draft.extras.get(name="Case").cost == Decimal("1252.80")
     refused = desk.post(page, asked | {"cost": "1,250"})
-    assert "can be read as 1250 or as 1.250. Write the one you mean." in text_of(refused)
+    assert "can mean 1250 or 1.250. Write the one you mean." in text_of(refused)
     assert 'value="1,250"' in text_of(refused)

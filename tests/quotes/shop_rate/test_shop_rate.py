@@ -51,8 +51,8 @@ def figures(page):
 def test_the_example_workshop_comes_out(desk):
     shown = figures(desk.post("/workshop/shop-rate/try/", typed()))
     assert shown["Overheads per year"] == "14,400.00"
-    assert shown["Working hours"] == "1,840 h"
-    assert shown["Billable hours"] == "1,104 h"
+    assert shown["Working hours"] == "1,840:00 h"
+    assert shown["Billable hours"] == "1,104:00 h"
     assert shown["Overhead per billable hour"] == "13.04"
     assert shown["Pay per billable hour"] == "27.17"
     assert shown["Break-even rate"] == "40.22"
@@ -123,7 +123,7 @@ def test_what_was_recorded_is_offered(desk, posy):
         person=posy, day=TODAY, minutes=60, now=NOW, work=[], is_billable=False, reason="errands"
     )
     assert recorded_share(TODAY).percent == 75
-    assert "75 % of 4 h were billable" in desk.get("/workshop/shop-rate/").content.decode()
+    assert "75 % of 4:00 h were billable" in desk.get("/workshop/shop-rate/").content.decode()
     page = desk.get("/workshop/shop-rate/?recorded=yes")
     assert page.context["year"].billable_percent == 75
 
