@@ -21,11 +21,14 @@ class SettingsForm(forms.ModelForm):
             "half_life_years",
             "least_each_side",
             "settled_number",
+            "first_more",
             "common_share",
             "common_worth",
             "batch_doubt",
             "option_doubt",
             "learning_doubt",
+            "template_doubt",
+            "pooled_worth",
         ]
         labels = {
             "low_percentile": "Low: percent of builds that take less",
@@ -35,17 +38,26 @@ class SettingsForm(forms.ModelForm):
             "half_life_years": "Years until a past build has half weight",
             "least_each_side": "Builds needed with and without an option or batch",
             "settled_number": "Build number at which learning ends",
+            "first_more": "Extra hours of the first build, as a part of its hours",
             "common_share": "Shared deviation",
             "common_worth": "Weight of the shared deviation, in past builds",
             "batch_doubt": "Uncertainty of a batch’s saving",
             "option_doubt": "Uncertainty of an option’s hours",
             "learning_doubt": "Uncertainty of learning",
+            "template_doubt": "Uncertainty of a whole template",
+            "pooled_worth": "Weight of a template’s ranges, in past stages",
         }
         help_texts = {
             "worth": "The larger, the longer the template’s figures count against past builds.",
             "half_life_years": "Leave empty to ignore age.",
             "least_each_side": "With fewer, the template’s figure is used.",
             "settled_number": "10 is common practice, no source.",
+            "first_more": (
+                "0.3 to 0.6 while jigs are made and habits found (common practice, no source); "
+                "0 where likely hours are of a first build too."
+            ),
+            "template_doubt": "0.3: a third, more or less, until two builds show it. No source.",
+            "pooled_worth": "The larger, the longer its ranges count. No source.",
             "common_share": (
                 "0.3: a build that takes longer in one stage takes longer in the others by a "
                 "third of that. Used until past builds show it; no source."

@@ -73,6 +73,20 @@ class EstimateSettings(models.Model):
         default=10,
         validators=[MinValueValidator(1), MaxValueValidator(1000)],
     )
+    first_more = models.DecimalField(
+        "extra hours of the first build, as a part of its hours",
+        max_digits=3,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(5)],
+    )
+    pooled_worth = models.DecimalField(
+        "weight of a template’s ranges, in past stages",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(10),
+        validators=[MinValueValidator(Decimal("0.1"))],
+    )
     common_share = models.DecimalField(
         "shared deviation, until past builds show it",
         max_digits=3,
@@ -90,6 +104,7 @@ class EstimateSettings(models.Model):
     batch_doubt = _doubt("uncertainty of a batch’s saving", "0.5")
     option_doubt = _doubt("uncertainty of an option’s hours", "0.2")
     learning_doubt = _doubt("uncertainty of learning", "0.1")
+    template_doubt = _doubt("uncertainty of a whole template", "0.3")
 
     class Meta:
         verbose_name_plural = "estimate settings"

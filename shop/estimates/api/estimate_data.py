@@ -87,6 +87,7 @@ class StageSheetData(serializers.Serializer):
     template = FiguresData(source="figures")
     template_weight = ApiNumberField()
     past_weight = ApiNumberField()
+    chance = ApiNumberField()
     effects = EffectData(many=True)
     past = BehindData(source="behind", many=True)
 

@@ -42,6 +42,7 @@ STAGE_EXAMPLE = {
     "template": {"low": 2, "likely": 3, "high": 5},
     "template_weight": 2,
     "past_weight": 4.04,
+    "chance": 1.0,
     "effects": [],
     "past": [
         {

@@ -49,6 +49,12 @@ class Assumptions:
     batch_doubt, learning_doubt, option_doubt: how far those effects may stray from the template's
         (standard deviations: of the part of the stated saving that is real, of the log of hours
         for each unit of log number, of the log of hours).
+    template_doubt: how far the likely figures of a whole template may be off together (standard
+        deviation of the log of hours).
+    pooled_worth: past stages of builds that the template's trust in itself is worth, before their
+        scatter widens or narrows all of its ranges.
+    first_more: part by which the first build of a pattern takes longer than a settled one (common
+        practice, no source: 0.3 to 0.6); it falls along a curve until the settled number.
     settled_number: from this number in its pattern on, a build teaches nothing more (common
         practice, no source).
     draws, seed: how many totals are simulated, and from which seed.
@@ -66,6 +72,9 @@ class Assumptions:
     batch_doubt: float = 0.5
     learning_doubt: float = 0.1
     option_doubt: float = 0.2
+    template_doubt: float = 0.3
+    pooled_worth: float = 10
+    first_more: float = 0.0
     settled_number: int = 10
     draws: int = 20_000
     seed: int = 1
@@ -83,6 +92,12 @@ class Assumptions:
             raise ValueError("The shared deviation must be from 0 to under 1.")
         if min(self.batch_doubt, self.learning_doubt, self.option_doubt) <= 0:
             raise ValueError("The uncertainty of an effect must be above 0.")
+        if self.template_doubt <= 0 or self.pooled_worth <= 0:
+            raise ValueError(
+                "The uncertainty of a template and the weight of its ranges must be above 0."
+            )
+        if not 0 <= self.first_more <= 5:
+            raise ValueError("A first build takes from 0 to 5 times its hours more.")
         if self.settled_number < 1:
             raise ValueError("Learning can't end before the first build.")
         if self.draws < 100:

@@ -40,7 +40,7 @@ class Prediction:
     degrees: Floats
 
 
-def update(sums: Sums, *, precision: Floats, shape: float, rate: float) -> Posterior:
+def update(sums: Sums, *, precision: Floats, shape: float, rate: float | Floats) -> Posterior:
     """Return the posterior from the prior `precision` of each coefficient (…, p) and `sums`."""
     diagonal = precision[..., :, None] * np.eye(precision.shape[-1])
     posterior_precision = diagonal + sums.squares

@@ -1,11 +1,14 @@
 """The estimate of a build to come: stage by stage, in total, and what it was made from."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from shop.estimates.calc.assumptions import FEW_BUILDS, Assumptions
+from shop.estimates.calc.chances import stage_chances
 from shop.estimates.calc.distributions import Floats
+from shop.estimates.calc.pooling import Pooled, pool
 from shop.estimates.calc.prior import template_prior
 from shop.estimates.calc.ranges import stage_range, total_range
 from shop.estimates.calc.records import (
@@ -22,15 +25,16 @@ from shop.estimates.calc.rolling import (
     Questions,
     ages,
     answer,
-    as_each_began,
     common_share,
     surprises_of,
 )
 from shop.estimates.calc.table import EFFECTS, HoursTable, effects_of, table_of
-from shop.estimates.calc.totals import simulated_totals
+from shop.estimates.calc.totals import drawn_hours, simulated_totals
+from shop.estimates.calc.trust import believed, is_far
 
 USUAL = Assumptions()
 LEAST_SHOWN_EFFECT = 1e-6
+LEAST_TOLD = 0.1
 
 
 def estimate_hours(
@@ -46,32 +50,85 @@ def estimate_hours(
     next build follows a Student t. Totals are simulated with a share of surprise common to all
     stages. Raises ValueError when there are no stages or two of one key.
     """
+    asked = _asked(stages, builds, wanted, assumptions)
+    answers = asked.answers
+    found = tuple(_stage(asked, wanted, assumptions, place) for place in range(len(stages)))
+    draws = simulated_totals(
+        answers, asked.share, asked.chances, draws=assumptions.draws, seed=assumptions.seed
+    )
+    table, known = asked.table, asked.question.known[0]
+    own = int((table.own & table.counted.any(axis=1))[:known].sum())
+    times = float(np.exp(asked.pooled.off[0]))
+    return Estimate(
+        stages=found,
+        total=total_range(draws[0], sum(stage.chance * stage.hours.mean for stage in found)),
+        past_builds=own,
+        few=own < FEW_BUILDS,
+        whose=_whose(own, assumptions) + _off_words(times),
+        common_share=float(asked.share[0]),
+        template_times=times,
+        spread_times=float(np.sqrt(asked.pooled.variance[0])),
+    )
+
+
+def draw_hours(
+    stages: Sequence[StageFigures],
+    builds: Sequence[PastBuild],
+    wanted: EstimateRequest,
+    assumptions: Assumptions = USUAL,
+    *,
+    draws: int = 1000,
+    seed: int | None = None,
+) -> Floats:
+    """Return joint draws of the hours of every stage of the wanted build: (stages, draws).
+
+    Stages in the order given; 0 where a draw does not meet the stage. Draws carry batch, options,
+    learning, the chance of each stage and what the whole build shares. Different builds get
+    independent draws by different seeds; the estimate's own without one. Raises ValueError as
+    `estimate_hours` does.
+    """
+    asked = _asked(stages, builds, wanted, assumptions)
+    return drawn_hours(
+        asked.answers,
+        asked.share,
+        asked.chances,
+        slice(0, 1),
+        draws=draws,
+        seed=assumptions.seed if seed is None else seed,
+    )[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """One question with everything that its answer is made from."""
+
+    table: HoursTable
+    question: Questions
+    answers: Answers
+    share: Floats
+    chances: Floats
+    pooled: Pooled
+
+
+def _asked(
+    stages: Sequence[StageFigures],
+    builds: Sequence[PastBuild],
+    wanted: EstimateRequest,
+    assumptions: Assumptions,
+) -> _Asked:
     check_stages(stages)
     effects = effects_of(stages, [*builds, wanted], assumptions)
     table = table_of(builds, effects, template_prior(stages, assumptions))
-    asked = _question(table, wanted)
-    before = as_each_began(table)
-    surprises = surprises_of(table, answer(table, before, assumptions))
-    share = common_share(table, asked, surprises, assumptions)
-    answers = answer(table, asked, assumptions)
-    found = tuple(
-        _stage(table, wanted, answers, assumptions, place) for place in range(len(stages))
-    )
-    draws = simulated_totals(
-        answers,
-        share,
-        np.ones((1, len(stages))),
-        draws=assumptions.draws,
-        seed=assumptions.seed,
-    )
-    own = int((table.own & table.counted.any(axis=1))[: asked.known[0]].sum())
-    return Estimate(
-        stages=found,
-        total=total_range(draws[0], sum(stage.hours.mean for stage in found)),
-        past_builds=own,
-        few=own < FEW_BUILDS,
-        whose=_whose(own, assumptions),
-        common_share=float(share[0]),
+    table, before = believed(table, assumptions)
+    question = _question(table, wanted)
+    pooled = pool(table, question, assumptions)
+    return _Asked(
+        table=table,
+        question=question,
+        answers=answer(table, question, assumptions, pooled),
+        share=common_share(table, question, surprises_of(table, before), assumptions),
+        chances=stage_chances(table, question, assumptions),
+        pooled=pooled,
     )
 
 
@@ -92,19 +149,17 @@ def _question(table: HoursTable, wanted: EstimateRequest) -> Questions:
 
 
 def _stage(
-    table: HoursTable,
-    wanted: EstimateRequest,
-    answers: Answers,
-    assumptions: Assumptions,
-    place: int,
+    asked: _Asked, wanted: EstimateRequest, assumptions: Assumptions, place: int
 ) -> StageEstimate:
+    table, answers = asked.table, asked.answers
     centre, scale, degrees = (
         float(part[0, place]) for part in (answers.centre, answers.scale, answers.degrees)
     )
-    key = table.effects.stages[place].key
+    # Alone a stage has what is left of the doubt about the whole template too.
+    together = float(answers.together[0])
     return StageEstimate(
-        key=key,
-        hours=stage_range(centre, scale, degrees),
+        key=table.effects.stages[place].key,
+        hours=stage_range(centre, float(np.hypot(scale, together)), degrees),
         centre=centre,
         scale=scale,
         degrees=degrees,
@@ -112,7 +167,8 @@ def _stage(
         past_weight=float(answers.past_weight[0, place]),
         template_weight=assumptions.worth,
         effects=_effects(table, wanted, answers, place),
-        figures=_figures(table, wanted, assumptions, key),
+        figures=_figures(table, wanted, assumptions, place),
+        chance=float(asked.chances[0, place]),
     )
 
 
@@ -135,17 +191,19 @@ def _effects(
 
 
 def _figures(
-    table: HoursTable, wanted: EstimateRequest, assumptions: Assumptions, key: str
+    table: HoursTable, wanted: EstimateRequest, assumptions: Assumptions, place: int
 ) -> tuple[PastHours, ...]:
-    worth = _worth_on(table, wanted, assumptions)
+    key = table.effects.stages[place].key
+    worth, trust = _worth_on(table, wanted, assumptions), table.trust[:, place]
     return tuple(
         PastHours(
             build=build.key,
             hours=build.hours[key],
-            weight=float(weight) if build.counts(key) else 0.0,
+            weight=float(weight * trusted) if build.counts(key) else 0.0,
             counted=build.counts(key),
+            far_off=build.counts(key) and is_far(trusted),
         )
-        for build, weight in zip(table.builds, worth, strict=True)
+        for build, weight, trusted in zip(table.builds, worth, trust, strict=True)
         if build.hours.get(key, 0) > 0 and build.finished <= wanted.on
     )
 
@@ -168,3 +226,15 @@ def _whose(own: int, assumptions: Assumptions) -> str:
             f"{worth}."
         )
     return f"From {own} past builds; the template's own figures count as {worth}."
+
+
+def _off_words(times: float) -> str:
+    """Say how far the template as a whole was off, where that is a tenth or more."""
+    if abs(times - 1) < LEAST_TOLD:
+        return ""
+    low = times > 1
+    part = f"{100 * abs(times - 1):.0f} % {'more' if low else 'less'}"
+    return (
+        f" All stages together, builds took about {part} than the template says; it is put right "
+        "by that."
+    )

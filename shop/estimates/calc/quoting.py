@@ -39,6 +39,6 @@ def quote_hours(
     stages share the total's own figure in proportion to theirs.
     """
     total = round_money(Decimal(hours_at(estimate.total, level)), step)
-    weights = [Decimal(hours_at(stage.hours, level)) for stage in estimate.stages]
+    weights = [Decimal(stage.chance * hours_at(stage.hours, level)) for stage in estimate.stages]
     shares = share_out(total, weights, step)
     return {stage.key: hours for stage, hours in zip(estimate.stages, shares, strict=True)}

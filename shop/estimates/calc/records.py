@@ -10,7 +10,8 @@ class StageFigures:
     """A template's own hours for one stage, made alone, without options, in a settled pattern.
 
     batch_savings: builds at once → part of the hours saved on each, such as {2: 0.15, 4: 0.22}.
-    option_hours: option → hours that it adds to the likely figure.
+    option_hours: option → hours that it adds to the likely figure. option: the one without which
+    a build has no such stage, or nothing.
     """
 
     key: str
@@ -19,6 +20,7 @@ class StageFigures:
     high: float
     batch_savings: Mapping[int, float] = field(default_factory=dict)
     option_hours: Mapping[str, float] = field(default_factory=dict)
+    option: str = ""
 
     def __post_init__(self) -> None:
         if not 0 < self.low <= self.likely <= self.high:
@@ -111,12 +113,16 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PastHours:
-    """One past build behind a stage: its hours, the builds it counts as, and whether it does."""
+    """One past build behind a stage: its hours, the builds it counts as, and whether it does.
+
+    far_off: so far from what was expected beforehand that it counts for little.
+    """
 
     build: str
     hours: float
     weight: float
     counted: bool
+    far_off: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +131,8 @@ class StageEstimate:
 
     centre, scale, degrees: the Student t of the log of hours. past: builds counted, of this
     template and of related ones; past_weight: what they are worth; template_weight: what the
-    template's figures are worth.
+    template's figures are worth. chance: that a build meets the stage; hours are what it takes
+    when it does.
     """
 
     key: str
@@ -138,6 +145,7 @@ class StageEstimate:
     template_weight: float
     effects: tuple[Effect, ...]
     figures: tuple[PastHours, ...]
+    chance: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +154,9 @@ class Estimate:
 
     past_builds: builds of this template that count. few: fewer than three, so mostly the
     template's figures. whose: a sentence that says whose figures these are. common_share: how
-    much of the surprise in a stage is shared by the whole build.
+    much of the surprise in a stage is shared by the whole build. template_times, spread_times:
+    what the template's likely hours and its ranges had to be multiplied by, as all stages
+    together say.
     """
 
     stages: tuple[StageEstimate, ...]
@@ -155,3 +165,5 @@ class Estimate:
     few: bool
     whose: str
     common_share: float
+    template_times: float = 1.0
+    spread_times: float = 1.0

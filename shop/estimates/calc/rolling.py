@@ -4,6 +4,7 @@ Running sums make it quick: one pass over past builds serves every day asked abo
 """
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,10 @@ from shop.estimates.calc.assumptions import (
 from shop.estimates.calc.conjugate import Posterior, Sums, predict, update
 from shop.estimates.calc.distributions import Floats
 from shop.estimates.calc.prior import Prior
-from shop.estimates.calc.table import Flags, HoursTable
+from shop.estimates.calc.table import LEARNING, Flags, HoursTable
+
+if TYPE_CHECKING:
+    from shop.estimates.calc.pooling import Pooled
 
 Whole = NDArray[np.int64]
 
@@ -40,7 +44,8 @@ class Answers:
     """For each question and stage: the t of log hours, and what it was made from.
 
     coefficients: of the effects, the template's own where not `fitted` (questions, stages,
-    effects). past, past_weight: builds counted and what they are worth.
+    effects). past, past_weight: builds counted and what they are worth. together: doubt (sd of
+    the log) about all stages at once, for each question.
     """
 
     centre: Floats
@@ -50,6 +55,7 @@ class Answers:
     fitted: Flags
     past: Whole
     past_weight: Floats
+    together: Floats
 
 
 def ages(table: HoursTable, days: Whole, assumptions: Assumptions) -> Floats:
@@ -77,11 +83,17 @@ def surprises_of(table: HoursTable, before: Answers) -> Floats:
     return np.where(table.counted, (table.logs - before.centre) / before.scale, 0)
 
 
-def answer(table: HoursTable, questions: Questions, assumptions: Assumptions) -> Answers:
-    """Estimate the log hours of every stage for every question."""
+def answer(
+    table: HoursTable,
+    questions: Questions,
+    assumptions: Assumptions,
+    pooled: "Pooled | None" = None,
+) -> Answers:
+    """Estimate the log hours of every stage for every question, with the template put right by
+    what all stages together say of it (`pooled`)."""
     past, fitted = _enough_data(table, questions, assumptions)
     per_stage = [
-        _answer_stage(table, questions, assumptions, stage, fitted[:, stage])
+        _answer_stage(table, questions, assumptions, stage, fitted[:, stage], pooled)
         for stage in range(table.counted.shape[1])
     ]
     centre, scale, degrees, coefficients, weight = (
@@ -95,6 +107,7 @@ def answer(table: HoursTable, questions: Questions, assumptions: Assumptions) ->
         fitted=fitted,
         past=past,
         past_weight=weight,
+        together=np.zeros(len(questions.on)) if pooled is None else pooled.doubt,
     )
 
 
@@ -138,30 +151,51 @@ def _enough_data(
 
 
 def _answer_stage(
-    table: HoursTable, questions: Questions, assumptions: Assumptions, stage: int, fitted: Flags
+    table: HoursTable,
+    questions: Questions,
+    assumptions: Assumptions,
+    stage: int,
+    fitted: Flags,
+    pooled: "Pooled | None",
 ) -> tuple[Floats, ...]:
     prior, defaults = table.prior, table.effects.defaults[stage]
+    # Learning is a guess with its doubt from the first build on; the rest waits for enough builds.
+    fitted = fitted.copy()
+    fitted[:, LEARNING] = True
     used = np.asarray(fitted.any(axis=0))
-    used[0] = True
+    used[[0, LEARNING]] = True
     sums = _sums(table, questions, assumptions, stage, used)
+    off, rate = np.zeros(len(questions.on)), np.full(len(questions.on), prior.rate[stage])
+    if pooled is not None:
+        off, rate = pooled.off, rate * pooled.variance
+        sums = _moved(sums, off)
     doubts = np.where(fitted, table.effects.doubts[stage], 0)[:, used]
-    posterior = _learned(sums, prior, stage, doubts)
+    posterior = _learned(sums, prior, rate, doubts)
     rows = questions.design[:, stage]
     found = predict(posterior, rows[:, used])
     coefficients = np.tile(defaults, (len(rows), 1))
     coefficients[:, used] += posterior.coefficients
-    expected = prior.location[stage] + rows @ defaults
+    expected = prior.location[stage] + rows @ defaults + off
     return expected + found.centre, found.scale, found.degrees, coefficients, sums.weights
 
 
-def _learned(sums: Sums, prior: Prior, stage: int, doubts: Floats) -> Posterior:
+def _moved(sums: Sums, off: Floats) -> Sums:
+    """Return the sums of values that are each `off` less; the first effect is the level."""
+    return Sums(
+        squares=sums.squares,
+        products=sums.products - off[:, None] * sums.squares[:, :, 0],
+        values=sums.values - 2 * off * sums.products[:, 0] + off**2 * sums.weights,
+        weights=sums.weights,
+    )
+
+
+def _learned(sums: Sums, prior: Prior, rate: Floats, doubts: Floats) -> Posterior:
     """Update the prior of a stage; an effect without doubt is held at the template's own.
 
     A doubt is worth more or fewer builds as hours scatter less or more. The scatter is the
     template's at first, then what the first update makes of it.
     """
-    rate = prior.rate[stage]
-    scatter = np.broadcast_to(rate / prior.shape, sums.weights.shape)
+    scatter = np.asarray(rate / prior.shape)
     for _ in range(2):
         worth = np.full(doubts.shape, HELD)
         np.divide(scatter[:, None], doubts**2, out=worth, where=doubts > 0)
@@ -177,7 +211,8 @@ def _sums(
     """Add up the builds known at each question, each by its weight and its age on that day."""
     design = table.design[:, stage, used]
     values = table.logs[:, stage] - table.expected[:, stage]
-    weights = table.weights * ages(table, table.finished, assumptions) * table.counted[:, stage]
+    counted = table.counted[:, stage] * table.trust[:, stage]
+    weights = table.weights * ages(table, table.finished, assumptions) * counted
     weighted = design * weights[:, None]
     age = 1 / ages(table, questions.on, assumptions)
 

@@ -17,6 +17,8 @@ Flags = NDArray[np.bool_]
 EFFECTS = ("level", "batch", "learning")
 """Effects that every template has; options follow them."""
 
+LEARNING = EFFECTS.index("learning")
+
 
 class Attributes(Protocol):
     """What a past build and a wanted one have in common."""
@@ -81,7 +83,8 @@ class HoursTable:
 
     logs: logs of hours, in terms of this template, and `expected`: what its figures said of them
     (builds, stages); only those that are `counted` mean anything. design: see `Effects.design`.
-    started, finished: day numbers. weights: builds that each counts as, whatever its age.
+    started, finished: day numbers. weights: builds that each counts as, whatever its age. trust:
+    what each of its hours counts, less than 1 where they are far from anything expected.
     """
 
     builds: tuple[PastBuild, ...]
@@ -94,6 +97,7 @@ class HoursTable:
     started: NDArray[np.int64]
     finished: NDArray[np.int64]
     weights: Floats
+    trust: Floats
 
     @property
     def own(self) -> Flags:
@@ -113,7 +117,7 @@ def effects_of(
     return Effects(
         options=options,
         stages=tuple(stages),
-        defaults=np.array([_defaults(stage, options) for stage in stages]),
+        defaults=np.array([_defaults(stage, options, assumptions) for stage in stages]),
         doubts=np.broadcast_to(np.array([np.inf, *doubts]), (len(stages), len(doubts) + 1)),
         settled=assumptions.settled_number,
     )
@@ -141,14 +145,17 @@ def table_of(builds: Sequence[PastBuild], effects: Effects, prior: Prior) -> Hou
         started=np.array([build.started.toordinal() for build in ordered], dtype=np.int64),
         finished=np.array([build.finished.toordinal() for build in ordered], dtype=np.int64),
         weights=np.array([build.weight for build in ordered], dtype=float),
+        trust=np.ones(shape),
     )
 
 
-def _defaults(stage: StageFigures, options: Sequence[str]) -> list[float]:
-    """Return the stage's own coefficients: none for the level, all of a stated saving."""
+def _defaults(stage: StageFigures, options: Sequence[str], assumptions: Assumptions) -> list[float]:
+    """Return coefficients before any build: none for the level, all of a stated saving."""
     saves = 1.0 if any(stage.batch_savings.values()) else 0.0
     added = [stage.option_hours.get(option, 0) for option in options]
-    return [0.0, saves, 0.0, *(float(np.log1p(hours / stage.likely)) for hours in added)]
+    settled = max(assumptions.settled_number, 2)
+    learns = float(np.log1p(assumptions.first_more) / np.log(settled))
+    return [0.0, saves, learns, *(float(np.log1p(hours / stage.likely)) for hours in added)]
 
 
 def _batch_log(stage: StageFigures, doublings: Floats) -> Any:

@@ -14,21 +14,38 @@ def simulated_totals(
 ) -> Floats:
     """Return `draws` totals of hours for each question (questions, draws).
 
-    share: the common share of each question. included: 1 for stages that belong to the total, 0
-    for others (questions, stages). The same normal values serve every question, so that one
-    question gives the same draws alone and among others.
+    share: the common share of each question. included: the chance that each stage belongs to the
+    total, 1 for certain (questions, stages). The same normal values serve every question, so that
+    one question gives the same draws alone and among others.
     """
-    common, *rest = shuffled_normals(answers.centre.shape[1] + 1, draws, seed)
-    apart = np.array(rest)
     totals = np.empty((len(share), draws))
     for start in range(0, len(share), BUILDS_AT_ONCE):
         some = slice(start, start + BUILDS_AT_ONCE)
-        shared = share[some, None, None]
-        normal = np.sqrt(shared) * common + np.sqrt(1 - shared) * apart
-        student = student_from_normal(normal, answers.degrees[some, :, None])
-        hours = np.exp(answers.centre[some, :, None] + answers.scale[some, :, None] * student)
-        totals[some] = (hours * included[some, :, None]).sum(axis=1)
+        hours = drawn_hours(answers, share, included, some, draws=draws, seed=seed)
+        totals[some] = hours.sum(axis=1)
     return totals
+
+
+def drawn_hours(
+    answers: Answers, share: Floats, included: Floats, some: slice, *, draws: int, seed: int
+) -> Floats:
+    """Return joint draws of the hours of each stage, 0 where it is not met (questions, stages,
+    draws), for `some` of the questions; see `simulated_totals`."""
+    stages = answers.centre.shape[1]
+    common, *rest = shuffled_normals(stages + 1, draws, seed)
+    shared = share[some, None, None]
+    normal = np.sqrt(shared) * common + np.sqrt(1 - shared) * np.array(rest)
+    student = student_from_normal(normal, answers.degrees[some, :, None])
+    logs = answers.centre[some, :, None] + answers.scale[some, :, None] * student
+    if answers.together[some].any():
+        # The share carries its part of that doubt already: each stage's scale has its own in it.
+        together = answers.together[some, None, None] * np.sqrt(1 - shared)
+        logs = logs + together * shuffled_normals(1, draws, seed + 2)
+    hours = np.exp(logs)
+    if (included[some] >= 1).all():
+        return np.asarray(hours)
+    chance = shuffled_normals(stages, draws, seed + 1)
+    return np.asarray(hours * (chance < ndtri(np.clip(included[some], 0, 1))[:, :, None]))
 
 
 def shuffled_normals(rows: int, draws: int, seed: int) -> Floats:

@@ -134,6 +134,9 @@ def assumptions_now() -> Assumptions:
         batch_doubt=float(row.batch_doubt),
         option_doubt=float(row.option_doubt),
         learning_doubt=float(row.learning_doubt),
+        template_doubt=float(row.template_doubt),
+        pooled_worth=float(row.pooled_worth),
+        first_more=float(row.first_more),
     )
 
 
@@ -146,6 +149,7 @@ def figures_of(stage: TemplateStage) -> StageFigures:
         likely=float(stage.hours_likely),
         high=float(stage.hours_high),
         batch_savings=savings if any(savings.values()) else {},
+        option=stage.option.name if stage.option else "",
     )
 
 

@@ -23,7 +23,7 @@ class Behind:
     """One past build behind a stage: its hours and the builds that it counts as.
 
     build_stages: its own stages that these hours were clocked on. aside_by: what set it aside,
-    `build`, `stage` or nothing.
+    `build`, `stage` or nothing. far_off: so far from what was expected that it counts for little.
     """
 
     build: Build
@@ -32,11 +32,15 @@ class Behind:
     is_related: bool
     build_stages: tuple[int, ...]
     aside_by: str
+    far_off: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageSheet:
-    """One stage: the template's own figures, the range, whose figures it goes by, and why."""
+    """One stage: the template's own figures, the range, whose figures it goes by, and why.
+
+    chance: that a build meets it; hours are what it takes when it does.
+    """
 
     stage: TemplateStage
     figures: StageFigures
@@ -45,6 +49,7 @@ class StageSheet:
     past_weight: float
     template_weight: float
     effects: tuple[Effect, ...]
+    chance: float
     behind: tuple[Behind, ...]
 
 
@@ -121,6 +126,7 @@ def _stage(
             weight=row.weight,
             is_related=past[row.build].related,
             build_stages=record.build_stages[row.build, one.key],
+            far_off=row.far_off,
             aside_by="" if row.counted else "build" if past[row.build].set_aside else "stage",
         )
         for row in one.figures
@@ -133,6 +139,7 @@ def _stage(
         past_weight=one.past_weight,
         template_weight=one.template_weight,
         effects=one.effects,
+        chance=one.chance,
         behind=tuple(reversed(behind)),
     )
 

@@ -12,6 +12,7 @@ from shop.estimates.calc.prior import template_prior
 from shop.estimates.calc.records import EstimateRequest, PastBuild, StageFigures
 from shop.estimates.calc.rolling import answer, as_each_began
 from shop.estimates.calc.table import effects_of, table_of
+from shop.estimates.calc.trust import believed
 from tests.shop.estimates.shops import Truth, make_shop
 
 SEEDS = range(20)
@@ -37,7 +38,8 @@ def test_ranges_hold_what_they_promise_in_shops_with_a_known_truth(truth, capsys
             f"at 50 % {told(stages, 'middle_loss')} and {told(totals, 'middle_loss')}"
         )
     assert 0.75 <= held <= 0.85
-    assert 0.75 <= held_totals <= 0.85
+    # Doubt about learning is in the range of a total: where it is at work it holds a little more.
+    assert 0.75 <= held_totals <= 0.87
     for some in (stages, totals):
         assert pooled(some, "loss", "estimate") < pooled(some, "loss", "mean")
     for one in stages:
@@ -77,7 +79,7 @@ def test_every_build_is_estimated_as_if_asked_on_the_day_it_was_started():
     assumptions = Assumptions(draws=100)
     effects = effects_of(stages, builds, assumptions)
     table = table_of(builds, effects, template_prior(stages, assumptions))
-    rolled = answer(table, as_each_began(table), assumptions)
+    _, rolled = believed(table, assumptions)
     for place, build in enumerate(table.builds):
         earlier = [one for one in builds if one.finished < build.started]
         wanted = EstimateRequest(on=build.started, batch=build.batch, number=build.number)
@@ -146,15 +148,25 @@ def test_an_estimate_that_does_worse_than_the_mean_says_so():
     assert not backtest([BINDING], builds, Assumptions()).worse_than_mean
 
 
-def test_a_good_estimate_says_how_far_it_missed():
+def test_where_chance_could_have_it_no_difference_is_told():
     result = backtest(*make_shop(7, 40, Truth(stages=4)))
-    assert result.worse_than_mean is False
-    assert result.verdict == (
-        f"On average the estimate was off by {h_mm(2 * result.total.middle_loss.estimate, 6)}, the "
-        f"mean of past builds by {h_mm(2 * result.total.middle_loss.mean, 6)}; "
-        f"{100 * result.total.within[80]:.0f} % of {result.total.count} builds were within the "
-        "80 % range."
+    assert result.worse_than_mean is None
+    held = round(result.total.within[80] * result.total.count)
+    missed, mean_missed = (
+        h_mm(2 * loss, 6)
+        for loss in (result.total.middle_loss.estimate, result.total.middle_loss.mean)
     )
+    assert result.verdict == (
+        f"No difference from the mean of past builds can be told yet from {result.total.count} "
+        f"builds: on average the estimate was off by {missed}, the mean by {mean_missed}; "
+        f"{held} of {result.total.count} builds were within the 80 % range, which agrees with it."
+    )
+
+
+def test_an_estimate_that_does_better_says_so():
+    result = backtest(*make_shop(7, 70, Truth(batches=(1, 2, 4), common_share=0.0)))
+    assert result.worse_than_mean is False
+    assert result.verdict.startswith("The estimate does better than the mean of past builds")
 
 
 def test_too_few_builds_are_not_judged():

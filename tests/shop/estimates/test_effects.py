@@ -1,5 +1,6 @@
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from shop.estimates.calc.estimate import estimate_hours
@@ -25,7 +26,8 @@ def test_a_batch_of_three_saves_between_two_and_four():
 
 
 def test_a_past_batch_is_read_as_the_hours_that_it_would_have_taken_alone():
-    found = binding([past(number, 7 * 0.85, batch=2) for number in range(5)])
+    alone = replace(PLAIN, template_doubt=1e-9)
+    found = binding([past(number, 7 * 0.85, batch=2) for number in range(5)], alone)
     assert found.hours.median == pytest.approx(7)
 
 
@@ -79,6 +81,16 @@ def test_the_first_of_a_pattern_takes_longer_once_that_is_measured():
     assert effect.factor == pytest.approx(10**0.16, rel=0.1)
 
 
-def test_learning_is_left_out_while_all_builds_are_early():
+def test_learning_is_a_guess_with_its_doubt_while_all_builds_are_early():
     builds = [past(number, 9, number=number) for number in (1, 2, 3)]
-    assert binding(builds, number=4).effects == ()
+    (learning,) = binding(builds, number=4).effects
+    assert not learning.fitted
+    assert learning.factor == pytest.approx(1, abs=0.1)
+    early, settled = (binding([], number=number).hours for number in (1, 10))
+    assert early.range_80[1] / early.range_80[0] > settled.range_80[1] / settled.range_80[0]
+
+
+def test_the_first_build_takes_as_much_more_as_the_maker_says():
+    asked = replace(PLAIN, first_more=0.4)
+    hours = [binding([], asked, number=number).hours.median for number in (1, 3, 10)]
+    assert hours == pytest.approx([7 * 1.4, 7 * 1.4 ** np.emath.logn(10, 10 / 3), 7])

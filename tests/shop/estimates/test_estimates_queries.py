@@ -90,7 +90,7 @@ def test_stages_that_are_each_enough_are_more_than_their_total(pattern):
     found = levels_for(pattern, on=ON)
     for one in found.stages.values():
         assert one.low < one.alone["likely"] < one.alone["80"] < one.alone["90"] == one.high
-        assert one.shared["80"] <= one.alone["80"]
+        assert one.shared["80"] <= one.alone["80"] + Decimal("0.1"), "rounded to add up"
         assert one.past == 5
     assert sum(one.alone["80"] for one in found.stages.values()) > found.totals["80"]
 
@@ -115,4 +115,4 @@ def test_the_back_test_scores_builds_that_had_three_before_them(pattern):
     make_past_builds(pattern, 15)
     found = backtest_from(record_of(pattern))
     assert found.total.count == 12
-    assert found.worse_than_mean is not None
+    assert "mean of past builds" in found.verdict

@@ -16,6 +16,7 @@ def answers(centre, scale, degrees):
         fitted=np.ones((*shape, 1), dtype=bool),
         past=np.zeros(shape, dtype=np.int64),
         past_weight=np.zeros(shape),
+        together=np.zeros(shape[0]),
     )
 
 
