@@ -6,13 +6,13 @@ import os
 import sys
 import tempfile
 
-SUBJECTS = ("stock", "quotes", "hours", "years")
+SUBJECTS = ("stock", "quotes", "hours", "estimates", "years")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
     parser.add_argument(
-        "subjects", nargs="*", default=SUBJECTS, help="stock, quotes, hours or years"
+        "subjects", nargs="*", default=SUBJECTS, help="stock, quotes, hours, estimates or years"
     )
     options = parser.parse_args()
     unknown = set(options.subjects) - set(SUBJECTS)
