@@ -5,12 +5,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 from django.db.models import Prefetch, Sum
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
+from inventory.models import Workshop
 from shop.builds.queries.needs import named_shortages, needs_of
 from shop.calendar.queries import open_days
 from shop.estimates.queries.estimates import estimate_from
@@ -125,16 +127,34 @@ def read_build(build: Build, stages: Sequence[BuildStage], on: date) -> "tuple[J
 def shop_now(on: date) -> Shop:
     """Return hands and things: the working week and others' weeks, days off taken out."""
     days = open_days(on)
+    settings = settings_now()
     dates = [on + timedelta(days=number) for number in range(CALENDAR_DAYS)]
-    hands = [[float(days.minutes_on(day)) for day in dates]]
-    for other in OtherHands.objects.all():
-        hours = [float(each) * 60 for each in other.hours]
-        hands.append([0.0 if day in days.closed else hours[day.weekday()] for day in dates])
+    closed = set(days.closed)
+    if settings.public_holidays:
+        closed |= public_holidays(dates[0].year, dates[-1].year)
+    weeks = [[float(minutes) for minutes in days.week]]
+    weeks += [[float(each) * 60 for each in other.hours] for other in OtherHands.objects.all()]
+    hands = [[0.0 if day in closed else week[day.weekday()] for day in dates] for week in weeks]
     things = {thing.name: thing.count for thing in ShopThing.objects.all()}
-    most = settings_now().most_under_way
+    most = settings.most_under_way
     if most:
         things[BENCH_PLACE] = most
     return Shop(hands=hands, things=things)
+
+
+def public_holidays(first: int, last: int) -> set[date]:
+    """Return the public holidays of the workshop's country in years; none where it is not said."""
+    country = Workshop.objects.values_list("country", flat=True).first() or ""
+    return _holidays_of(country, first, last) if country else set()
+
+
+@cache
+def _holidays_of(country: str, first: int, last: int) -> set[date]:
+    import holidays
+
+    if country not in holidays.list_supported_countries():
+        return set()
+    return set(holidays.country_holidays(country, years=range(first, last + 1)))
 
 
 def settings_now() -> QueueSettings:

@@ -16,10 +16,14 @@ def known(shop):
     jobs, guesses = [], []
     for number, build in enumerate(shop.builds):
         stages, some = [], []
+        take = Take(thing="mould", until=f"{MOULD_TO}", through_wait=False)
         for place in range(build.at, len(STAGES)):
             name, _, wait = STAGES[place]
-            take = Take(thing="mould", until=f"{MOULD_TO}", through_wait=False)
-            likely = max(math.exp(shop.told[place]) - build.worked[place], 0.5)
+            centre, scale = shop.told[place], SCALE
+            if place == build.at and build.again:
+                centre, scale = math.log(build.again), 0.1
+            likely = max(math.exp(centre) - build.worked[place], 0.1 * math.exp(centre))
+            first = max(build.free_from, 0) if place == build.at else 0
             stages.append(
                 Stage(
                     key=f"{place}",
@@ -27,7 +31,8 @@ def known(shop):
                     minutes=likely * 60,
                     wait=wait,
                     after=(f"{place - 1}",),
-                    takes=(take,) if place == MOULD_FROM else (),
+                    takes=(take,) if place == MOULD_FROM and not build.mould else (),
+                    not_before=first,
                 )
             )
             failures = ()
@@ -36,8 +41,9 @@ def known(shop):
             some.append(
                 Guess(
                     key=f"{place}",
-                    centre=shop.told[place],
-                    scale=SCALE,
+                    centre=centre,
+                    scale=scale,
+                    not_before=first,
                     degrees=20,
                     worked=build.worked[place],
                     wait=wait,
@@ -45,7 +51,8 @@ def known(shop):
                     failures=failures,
                 )
             )
-        jobs.append(Job(key=f"{number}", stages=tuple(stages)))
+        holds = (take,) if build.mould else ()
+        jobs.append(Job(key=f"{number}", stages=tuple(stages), holds=holds))
         guesses.append(BuildGuess(key=f"{number}", stages=tuple(some), common=0.3))
     return jobs, guesses, Shop(hands=[list(WEEK_MINUTES) * 150], things={"mould": shop.moulds})
 

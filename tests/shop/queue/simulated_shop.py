@@ -32,6 +32,7 @@ class Played:
     at: int = 0
     free_from: int = 0
     mould: bool = False
+    again: float = 0.0
     ready: int | None = None
     done: set[int] = field(default_factory=set)
 
@@ -46,60 +47,68 @@ class SimulatedShop:
     slow: float
     share: float
     told: list[float]
-    spread: float = 0.3
-    common: float = 0.3
+    day: int = 0
+    lost: int = 0
+    week: float = 1.0
 
 
 def open_shop(seed: int, builds: int) -> SimulatedShop:
-    """A shop with so many open builds, the first of them part of the way."""
+    """A shop with so many open builds, looked at on some day while the first are being made."""
     rng = random.Random(seed)
-    slow = rng.gauss(0, 0.10)
-    share = min(0.9 * math.exp(rng.gauss(0, 0.05)), 1)
-    told = [math.log(hours) + rng.gauss(0, 0.08) for _, hours, _ in STAGES]
     shop = SimulatedShop(
-        rng=rng, builds=[], moulds=1 if builds < 10 else 3, slow=slow, share=share, told=told
+        rng=rng,
+        builds=[],
+        moulds=1 if builds < 10 else 3,
+        slow=rng.gauss(0, 0.10),
+        share=min(0.9 * math.exp(rng.gauss(0, 0.05)), 1),
+        told=[math.log(hours) + rng.gauss(0, 0.08) for _, hours, _ in STAGES],
     )
-    for number in range(builds):
+    for _ in range(builds):
         mine = rng.gauss(0, 1)
         left = [
             math.exp(
                 math.log(hours)
-                + slow
+                + shop.slow
                 + 0.3 * (math.sqrt(0.3) * mine + math.sqrt(0.7) * rng.gauss(0, 1))
             )
             for _, hours, _ in STAGES
         ]
-        build = Played(left=left, worked=[0.0] * len(left))
-        if number < 3:
-            build.at = rng.choice([7, 8, 9, 10, 12]) if number else rng.choice([12, 13, 15])
-            half = rng.uniform(0, 0.9) * left[build.at]
-            if rng.random() < 0.5:
-                build.worked[build.at], build.left[build.at] = half, left[build.at] - half
-        shop.builds.append(build)
+        shop.builds.append(Played(left=left, worked=[0.0] * len(left)))
+    run(shop, until=7 * rng.randint(3, 9))
+    for build in shop.builds:
+        build.free_from -= shop.day
+    shop.day = 0
+    shop.builds = [build for build in shop.builds if build.ready is None]
     return shop
 
 
 def play(shop: SimulatedShop) -> list[int]:
-    """Go on day by day until every build is ready; return the days, counted from the first."""
-    rng, day, lost = shop.rng, 0, 0
-    while any(build.ready is None for build in shop.builds):
-        if day % 7 == 0:
-            week = shop.share * math.exp(rng.gauss(-0.02, 0.2))
-        if not lost and rng.random() < 0.04 / 1.75:
-            lost = rng.choice([1, 1, 2, 3])
-        hours = 0.0 if lost else WEEK[day % 7] * min(week, 1.2)
-        lost = max(lost - 1, 0)
+    """Go on until every build is ready; return the days, counted from the first."""
+    run(shop)
+    return [build.ready or 0 for build in shop.builds]
+
+
+def run(shop: SimulatedShop, until: int | None = None) -> None:
+    """Go on day by day until every build is ready, or until a day."""
+    rng = shop.rng
+    while any(build.ready is None for build in shop.builds) and shop.day != until:
+        if shop.day % 7 == 0:
+            shop.week = shop.share * math.exp(rng.gauss(-0.02, 0.2))
+        if not shop.lost and rng.random() < 0.04 / 1.75:
+            shop.lost = rng.choice([1, 1, 2, 3])
+        hours = 0.0 if shop.lost else WEEK[shop.day % 7] * min(shop.week, 1.2)
+        shop.lost = max(shop.lost - 1, 0)
         while hours > 1e-9:
-            build = next((one for one in shop.builds if _can(shop, one, day)), None)
+            build = next((one for one in shop.builds if _can(shop, one, shop.day)), None)
             if build is None:
                 break
             spent = min(hours, build.left[build.at])
             build.left[build.at] -= spent
+            build.worked[build.at] += spent
             hours -= spent
             if build.left[build.at] < 1e-9:
-                _finish(shop, build, day)
-        day += 1
-    return [build.ready or 0 for build in shop.builds]
+                _finish(shop, build, shop.day)
+        shop.day += 1
 
 
 def _can(shop: SimulatedShop, build: Played, day: int) -> bool:
@@ -117,9 +126,12 @@ def _finish(shop: SimulatedShop, build: Played, day: int) -> None:
     one_in, redo = FAILS.get(name, (0, 0))
     if one_in and build.at not in build.done and shop.rng.random() < 1 / one_in:
         build.left[build.at] = redo * math.exp(shop.slow)
+        build.worked[build.at] = 0.0
+        build.again = redo
         if shop.rng.random() >= 1 / one_in:
             build.done.add(build.at)
         return
+    build.again = 0.0
     if wait > 1:
         wait = max(round(wait * (1 + 0.15 * shop.rng.gauss(0, 1))), 1)
     build.free_from = day + wait

@@ -1,12 +1,23 @@
 """Whole stories: a rush order among five builds, a cracked back with one mould, a fair."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
-from shop.models import PromisedDay, QueueForecast, ShopThing, StageWindow, ThingUse
+from inventory.models import Workshop
+from shop.hours.queries.work import Work
+from shop.hours.services.entries import log_hours
+from shop.models import (
+    PromisedDay,
+    QueueForecast,
+    QueueSettings,
+    ShopThing,
+    StageWindow,
+    ThingUse,
+)
+from shop.queue.queries.books import shared_doubts, shop_now
 from shop.queue.queries.forecast import work_out
 from shop.queue.queries.promises import track_record
 from shop.queue.queries.trying import Trial, compare, suggestion, with_new_build
@@ -185,6 +196,29 @@ def test_a_thing_held_for_ever_is_refused_in_one_sentence(pattern):
         f"{build.serial}, Neck: it needs 2 of “bending form” and there are 1. Raise the number, "
         "or take the need out."
     )
+
+
+def test_nobody_works_on_public_holidays_of_the_country(pattern):
+    """1 May is a holiday in Germany (Art. 1 of each state's law on holidays), 5 May is none."""
+    Workshop.objects.create(pk=1, name="x", maker="y", currency="EUR", country="DE")
+    on = date(2028, 4, 28)
+    minutes = shop_now(on).hands[0]
+    assert [minutes[(day - on).days] for day in (date(2028, 5, 1), date(2028, 5, 5))] == [0, 240]
+    QueueSettings.objects.create(pk=1, public_holidays=False)
+    assert shop_now(on).hands[0][3] == 300
+
+
+def test_the_share_of_hours_is_learned_from_the_clock(pattern, posy):
+    build = queue_build(pattern, "One")
+    before = shared_doubts(TODAY)
+    work = [Work(build=build, stage=build.stages.first())]
+    for week in range(1, 9):
+        day = TODAY - timedelta(weeks=week)
+        log_hours(person=posy, day=day, minutes=6 * 60, work=work, now=NOW)
+    after = shared_doubts(TODAY)
+    assert before.share == 0.9
+    assert after.share == pytest.approx((0.9 * 6 + 8 * 0.25) / 14)
+    assert after.share_doubt < before.share_doubt
 
 
 def test_orders_that_name_a_build_twice_are_refused(pattern):
