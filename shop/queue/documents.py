@@ -2,14 +2,14 @@
 
 from datetime import date, datetime, timedelta
 
+from icalendar import Calendar, Event
+
 from shop.queue.queries.days import to_order
 from shop.queue.queries.forecast import QueueAnswer
 
 
 def calendar_of(answer: QueueAnswer, *, now: datetime, host: str) -> bytes:
     """Return the calendar. Every event is a whole day, with a name that stays the same."""
-    from icalendar import Calendar
-
     calendar = Calendar()
     calendar.add("prodid", "-//Gramil//queue//EN")
     calendar.add("version", "2.0")
@@ -32,9 +32,7 @@ def calendar_of(answer: QueueAnswer, *, now: datetime, host: str) -> bytes:
     return bytes(calendar.to_ical())
 
 
-def _event(uid: str, words: str, day: date, now: datetime) -> object:
-    from icalendar import Event
-
+def _event(uid: str, words: str, day: date, now: datetime) -> Event:
     event = Event()
     event.add("uid", uid)
     event.add("summary", words)

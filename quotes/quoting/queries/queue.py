@@ -49,7 +49,7 @@ def if_yes(quote: Quote, on: date) -> IfYes | None:
 def _with(quote: Quote, books: QueueBooks, place: int | None) -> QueueBooks:
     stages = [
         BuildStage(
-            template_stage=one.template_stage,
+            template_stage_id=one.template_stage_id,
             position=one.position,
             name=one.name,
             hours_low=one.hours_low,

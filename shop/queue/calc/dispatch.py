@@ -16,6 +16,7 @@ from shop.queue.calc.network import NONE, Network
 from shop.queue.calc.open_time import OpenTime
 
 Whole = NDArray[np.integer[Any]]
+Mask = NDArray[np.bool_]
 Floats = NDArray[np.floating[Any]]
 
 AT_ONCE, BY_HANDS, BY_WAITING, BY_THING = 0, 1, 2, 3
@@ -31,14 +32,15 @@ NOT_YET = -1.0
 class Layout:
     """When each stage starts and ends in each draw (draws, stages), in clocks of `OpenTime`.
 
-    free: the first day on which what follows can begin. because: what it waited for last. missed:
-    stages that began after the window of the one before had closed. stuck: draws in which builds
-    waited for one another's things, so that one went on without.
+    free: when what follows can begin. done: the day on which its wait is over. because: what it
+    waited for last. missed: stages that began after the window of the one before had closed.
+    stuck: draws in which builds waited for one another's things, so that one went on without.
     """
 
     starts: Floats
     ends: Floats
     free: Floats
+    done: Floats
     because: Whole
     missed: Whole
     stuck: Whole
@@ -46,7 +48,7 @@ class Layout:
     def ready(self, network: Network, jobs: int) -> Floats:
         """Return the day on which each build is ready (draws, jobs), its last wait included."""
         days = np.zeros((self.free.shape[0], jobs))
-        np.maximum.at(days.T, network.job, np.ceil(self.free.T - SOON))
+        np.maximum.at(days.T, network.job, self.done.T)
         return days
 
 
@@ -68,6 +70,7 @@ def dispatch(network: Network, time: OpenTime, chances: Chances, rank: Floats) -
         starts=run.starts,
         ends=run.ends,
         free=run.free,
+        done=run.done,
         because=run.because,
         missed=run.missed,
         stuck=run.stuck,
@@ -86,7 +89,7 @@ class _Move:
     by_thing: Floats
     thing: Whole
 
-    def only(self, kept: Whole) -> "_Move":
+    def only(self, kept: Mask) -> "_Move":
         return _Move(*(getattr(self, one.name)[kept] for one in fields(self)))
 
 
@@ -120,7 +123,7 @@ class _Run:
         ]
         self.windows = bool(np.isfinite(network.most_wait).any())
         self.starts = np.full(shape, NOT_YET)
-        self.ends, self.free = np.zeros(shape), np.zeros(shape)
+        self.ends, self.free, self.done = (np.zeros(shape) for _ in range(3))
         self.because = np.zeros(shape, dtype=np.int16)
         self.missed, self.stuck = (np.zeros(draws, dtype=np.int64) for _ in range(2))
         self.rows = np.arange(draws) if network.size else np.arange(0)
@@ -223,7 +226,8 @@ class _Run:
             kept = self._mind_windows(move, stage, row, day, out)
             if not kept.all():
                 move = move.only(kept)
-                stage, row, end, day, out = (one[kept] for one in (stage, row, end, day, out))
+                stage, row, day = stage[kept], row[kept], day[kept]
+                end, out = end[kept], out[kept]
             begins = np.maximum(move.can, move.free)
             self.missed[move.rows] += begins >= self.close[move.rows, stage] + 1
         rows = move.rows
@@ -231,6 +235,7 @@ class _Run:
         self._note_start(move.only(first), stage[first])
         self.ends[rows, stage] = end
         self.free[rows, stage] = out
+        self.done[rows, stage] = day + self.waits[rows, stage]
         self.hands[rows, move.hand] = time.opening(row, end)
         self._hold(rows[first], stage[first])
         self._give_back(rows, stage, end, out)
@@ -247,9 +252,7 @@ class _Run:
         why = np.where((hands > SOON) & longest, BY_HANDS, why)
         return np.where((move.can <= SOON) & (move.free <= SOON), AT_ONCE, why)
 
-    def _mind_windows(
-        self, move: _Move, stage: Whole, row: Whole, day: Whole, out: Floats
-    ) -> Whole:
+    def _mind_windows(self, move: _Move, stage: Whole, row: Whole, day: Whole, out: Floats) -> Mask:
         """Put off a stage after which nobody would be there in time for what follows."""
         reopens = np.floor(self.time.opening(row, out))
         late = (reopens > day + self.net.most_wait[stage]) & (

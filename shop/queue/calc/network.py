@@ -119,12 +119,12 @@ class _Held:
                 back[thing, end] += take.units
         for number, job in enumerate(jobs):
             for take in job.holds:
-                end = at.get((number, take.until))
-                if end is not None and take.thing in names:
+                until = at.get((number, take.until))
+                if until is not None and take.thing in names:
                     thing = names.index(take.thing)
                     self.now[thing] += take.units
                     back = self.gives_late if take.through_wait else self.gives
-                    back[thing, end] += take.units
+                    back[thing, until] += take.units
 
 
 def _tracks(before: Sequence[Sequence[int]]) -> list[list[int]]:

@@ -37,19 +37,19 @@ class OpenTime:
 
     def rows_of(self, hand: Whole, draw: Whole) -> Whole:
         """Return the row of each hand in each draw."""
-        return hand * self.draws + (draw if self.draws > 1 else 0)
+        return np.asarray(hand * self.draws + (draw if self.draws > 1 else 0))
 
     def worked_until(self, row: Whole, clock: Floats) -> Floats:
         """Return the point on the axis at `clock`."""
         day = np.minimum(clock.astype(np.int64), self.days)
         place = row * self.width + day
         point = self.axis[place] + (clock - day) * self.minutes[place]
-        return np.round(point, FINEST)
+        return np.asarray(np.round(point, FINEST))
 
     def opening(self, row: Whole, clock: Floats) -> Floats:
         """Return the clock at which somebody is at the bench, at `clock` or after."""
         day = np.minimum(clock.astype(np.int64), self.days)
-        return np.maximum(clock, self.opens[row * self.width + day])
+        return np.asarray(np.maximum(clock, self.opens[row * self.width + day]))
 
     def ending(self, row: Whole, point: Floats) -> tuple[Floats, Whole]:
         """Return the clock, and the day, at which the minute before `point` ends."""

@@ -8,7 +8,6 @@ from django.views.decorators.http import require_GET
 from inventory.base.refusals import Refusal
 from shop.models import CalendarLink
 from shop.queue.calc.secret import hash_secret
-from shop.queue.documents import calendar_of
 from shop.queue.queries.forecast import queue_on
 
 
@@ -16,6 +15,8 @@ from shop.queue.queries.forecast import queue_on
 @require_GET
 def queue_calendar(request: HttpRequest, secret: str) -> HttpResponse:
     """Send the calendar to whoever has its address; a revoked one is as one that never was."""
+    from shop.queue.documents import calendar_of
+
     link = CalendarLink.objects.filter(secret_sha256=hash_secret(secret), revoked_at=None)
     if not link.exists():
         raise Http404

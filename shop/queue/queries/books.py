@@ -254,7 +254,7 @@ class _Reading:
                     name=stage.name,
                     minutes=self._minutes_left(guess),
                     wait=guess.wait,
-                    most_wait=self.windows.get(stage.template_stage_id),
+                    most_wait=self.windows.get(stage.template_stage_id or 0),
                     after=(f"{left[number - 1].pk}",) if number else (),
                     takes=self._takes(stage, left, build, first=not number),
                     not_before=day,
@@ -391,7 +391,7 @@ class _Reading:
                 hours = float(sum(one.hours_planned for one in redone))
             places = {one.pk: place for place, one in enumerate(left)}
             lead = [
-                line.material.lead_time_days
+                line.material.lead_time or 0
                 for line in failure.lost.all()
                 if line.material and line.material.free <= 0
             ]

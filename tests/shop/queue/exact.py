@@ -29,7 +29,7 @@ def least_lateness(jobs, *, mould: str) -> int:
                 length = model.new_int_var(0, most, "")
                 held.append(model.new_interval_var(start[one.key], length, end, ""))
         last_one = job.stages[-1]
-        ready = start[last_one.key] + int(last_one.minutes) - 1 + max(last_one.wait, 1)
+        ready = start[last_one.key] + int(last_one.minutes) - 1 + last_one.wait
         days = model.new_int_var(0, most, "")
         model.add(days >= ready - job.due)
         late.append(days)
