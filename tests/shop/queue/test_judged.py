@@ -32,9 +32,10 @@ def judged(builds, shops, shared=SHARED):
 
 @pytest.mark.slow
 def test_days_of_80_percent_are_kept_about_so_often_and_miss_less_than_plain_ones():
-    kept, error, plain = judged(12, 14)
+    kept, *_ = judged(12, 14)
     assert 0.70 <= kept <= 0.95
-    assert error < plain * 0.8
+    _, error, plain = judged(30, 7)
+    assert error < plain * 0.7
 
 
 @pytest.mark.slow
