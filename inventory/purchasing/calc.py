@@ -10,6 +10,9 @@ from inventory.base.refusals import Refusal
 
 _ZERO = Decimal(0)
 
+_SMALLEST = Decimal("0.001")
+"""Quantities are whole thousandths."""
+
 
 @dataclass(frozen=True, slots=True)
 class UsageStats:
@@ -136,7 +139,8 @@ def order_size(
 ) -> OrderAdvice:
     """Return the order size with the least cost in a year: sqrt(2 D S / H) within each price.
 
-    A price whose best size lies in the next one's range is not weighed, since that is cheaper.
+    A price whose best size lies in the next one's range is not weighed where that is cheaper; where
+    the next is dearer, the largest size before it is.
     With `pack` only whole packs are ordered. Raises Refusal when nothing is used, an order costs
     nothing or keeping costs nothing: then there is no best size.
     """
@@ -150,6 +154,7 @@ def order_size(
             _root(annual_use, order_cost, holding.of(here.price)),
             (max(here.at_least, least_order), following.at_least if following else None),
             pack,
+            up_to_end=bool(following and following.price > here.price),
         )
         sizes = [_size(annual_use, order_cost, here.price, holding, one) for one in quantities]
         if sizes:
@@ -178,12 +183,18 @@ def _root(annual_use: Decimal, order_cost: Decimal, keeping: Decimal) -> Decimal
 
 
 def _quantities(
-    ideal: Decimal, within: tuple[Decimal, Decimal | None], pack: Decimal | None
+    ideal: Decimal,
+    within: tuple[Decimal, Decimal | None],
+    pack: Decimal | None,
+    *,
+    up_to_end: bool,
 ) -> list[Decimal]:
     """Return the sizes to weigh in a price's range: the ideal one, or the packs around it."""
     least, end = within
     if end is not None and max(ideal, least) >= end:
-        return []
+        if not up_to_end or least >= end:
+            return []
+        ideal = end - (pack or _SMALLEST)
     nearest = max(ideal, least)
     if not pack:
         return [nearest]

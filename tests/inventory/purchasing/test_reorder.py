@@ -221,3 +221,18 @@ def test_a_higher_service_level_never_lowers_the_level(use, deviation, lead, ser
         for one in (service, service + 1)
     ]
     assert levels[0] <= levels[1]
+
+
+@pytest.mark.parametrize("pack", [None, Decimal(1)])
+def test_where_the_next_price_is_dearer_the_last_size_before_it_is_weighed(pack):
+    # By the cost of every size: 2 D S / H asks for 141, but from 100 on each costs a tenth more.
+    breaks = breaks_of("1:10 100:11")
+    asked = (Decimal(1000), Decimal(20), breaks, share("0.20"))
+    found = order_size(*asked, pack=pack).best
+
+    def yearly(quantity):
+        price = Decimal(10 if quantity < 100 else 11)
+        return 1000 * price + Decimal(20000) / quantity + quantity / 2 * price * Decimal("0.2")
+
+    assert found.total == min(yearly(found.quantity), *map(yearly, map(Decimal, range(1, 400))))
+    assert found.quantity == (99 if pack else Decimal("99.999"))
