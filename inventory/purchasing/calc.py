@@ -10,6 +10,8 @@ from inventory.base.refusals import Refusal
 
 _ZERO = Decimal(0)
 
+REGULAR = Decimal("0.3")
+
 _SMALLEST = Decimal("0.001")
 """Quantities are whole thousandths."""
 
@@ -126,6 +128,63 @@ def reorder_level(
         service_level=service_level,
         steps=steps,
     )
+
+
+def lumpy_level(
+    draws: Sequence[int], days: int, lead_days: int, *, service_level: Decimal = Decimal("0.95")
+) -> ReorderLevel:
+    """Return the level at which to order, from the sizes of single `draws` met in `days`.
+
+    Draws come at random (gamma-Poisson: the rate is known from so many cases only) and each is as
+    large as one of those met; the level also covers how far a draw may fall below it before the
+    order goes out. Panjer's recursion gives use over the lead time exactly. Source: H. H. Panjer,
+    ASTIN Bulletin 12, 1981 (from memory).
+    """
+    if not draws or min(draws) < 1 or days < 1 or lead_days < 0:
+        raise Refusal("A level needs draws of at least 1, and days in which they were met.")
+    if not Decimal("0.5") <= service_level < 1:
+        raise Refusal(
+            "The service level must be at least 0.5 and below 1; 0.95 is 95 %.", field="service"
+        )
+    number, largest = len(draws), max(draws)
+    met = [sum(one == size for one in draws) / number for size in range(largest + 1)]
+    mean = sum(draws) / number
+    below = [sum(met[size + 1 :]) / mean for size in range(largest)]
+    shape, none = number + 0.5, days / (days + lead_days)
+    used = [none**shape]
+    lasts = used[0] * below[0]
+    while lasts < float(service_level):
+        size = len(used)
+        parts = ((1 - none) * (1 + (shape - 1) * j / size) for j in range(1, size + 1))
+        kept = (met[j] * used[size - j] if j <= largest else 0.0 for j in range(1, size + 1))
+        used.append(sum(part * one for part, one in zip(parts, kept, strict=True)))
+        lasts += sum(below[u] * used[size - u] for u in range(min(largest, size + 1)))
+    level, over = Decimal(len(used) - 1), Decimal(repr(mean * shape / days * lead_days))
+    steps = (
+        ExplainedStep("draws known", Decimal(number)),
+        ExplainedStep("mean size of a draw", Decimal(repr(mean))),
+        ExplainedStep("lead time in days", Decimal(lead_days)),
+        ExplainedStep("use over the lead time", over),
+        ExplainedStep("chance of running out, percent", 100 * (1 - Decimal(repr(lasts)))),
+        ExplainedStep("reorder level", level),
+    )
+    return ReorderLevel(
+        level=level,
+        over_lead_time=over,
+        safety=level - over,
+        service_level=service_level,
+        steps=steps,
+    )
+
+
+def is_regular(draws: Sequence[int], use: UsageStats) -> bool:
+    """Say whether use in whole months varies far less than draws at random would have it.
+
+    Draws at random give a variance of mean use x mean square / mean of a draw; under 0.3 of that
+    falls one material in seventy by chance, in twelve months (chi-square, 11 degrees of freedom).
+    """
+    at_random = use.mean * sum(size**2 for size in draws) / sum(draws)
+    return use.deviation**2 < REGULAR * at_random
 
 
 def order_size(

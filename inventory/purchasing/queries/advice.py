@@ -1,8 +1,10 @@
 """When to buy more of a material, and how much at once."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
+
+from django.db.models import Sum
 
 from inventory.base.calc.units import from_base, round_quantity, to_base
 from inventory.base.queries import stock_rules
@@ -13,6 +15,8 @@ from inventory.purchasing.calc import (
     OrderAdvice,
     QuantityPrice,
     ReorderLevel,
+    is_regular,
+    lumpy_level,
     order_size,
     reorder_level,
     use_of,
@@ -21,6 +25,10 @@ from inventory.purchasing.queries.orders import used_by_month
 
 DAYS_IN_MONTH = Decimal("30.4375")
 MONTHS = 12
+YEAR_DAYS = 365
+WHOLE = (KeptAs.PIECE, KeptAs.COUNT)
+ENOUGH_DRAWS = 4
+"""With fewer draws in a year their sizes say too little, and the months are gone by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,9 +61,13 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
     if lead is None:
         raise Refusal("Enter a lead time first, here or for the supplier.")
     rules = stock_rules()
-    reorder = reorder_level(
-        use_of(months), Decimal(lead) / DAYS_IN_MONTH, service_level=rules.service_level / 100
-    )
+    service = rules.service_level / 100
+    draws = draws_of(material, today) if material.kept_as in WHOLE else []
+    if len(draws) >= ENOUGH_DRAWS and not is_regular(draws, use_of(months)):
+        reorder = lumpy_level(draws, YEAR_DAYS, lead, service_level=service)
+    else:
+        months_of_lead = Decimal(lead) / DAYS_IN_MONTH
+        reorder = reorder_level(use_of(months), months_of_lead, service_level=service)
     size, no_size = _size(material, sum(months, Decimal(0)))
     return BuyingAdvice(
         level=round_quantity(to_base(_whole(material, reorder.level), material.unit)),
@@ -64,6 +76,20 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
         size=size,
         no_size=no_size,
     )
+
+
+def draws_of(material: Material, today: date) -> list[int]:
+    """What each holder drew on one day in the last year, net of what came back, in whole pieces."""
+    rows = (
+        material.entries.filter(
+            reason__in=("drawn", "returned"), happened_at__date__gte=today - timedelta(YEAR_DAYS)
+        )
+        .order_by()
+        .values("holder", "happened_at__date")
+        .annotate(quantity=Sum("quantity"))
+    )
+    sizes = (round(-from_base(row["quantity"], material.unit)) for row in rows)
+    return [size for size in sizes if size > 0]
 
 
 def _whole(material: Material, level: Decimal) -> Decimal:

@@ -160,6 +160,19 @@ def test_the_advised_level_covers_the_lead_time_and_is_whole_for_counts():
     assert advice.size.best.quantity % 1 == 0
 
 
+def test_use_in_lumps_gets_the_level_of_its_own_draws():
+    material = stocked(quantity=1000, lead_time_days=30)
+    for month, sizes in {2: (8, 8), 5: (8,), 6: (8, 8, 8), 11: (8,)}.items():
+        for day, size in enumerate(sizes, start=3):
+            now = NOW.replace(month=month, day=day)
+            draw_stock(material=material, quantity=Decimal(size), holder="build:1", now=now)
+    advice = buying_advice(material, date(2028, 1, 15))
+    words = {step.words: step.figure for step in advice.reorder.steps}
+    assert words["draws known"] == 7
+    assert words["chance of running out, percent"] < 5
+    assert advice.level == advice.reorder.level
+
+
 def test_without_use_or_lead_time_there_is_no_advice():
     material = stocked()
     with pytest.raises(Refusal, match="Nothing was used"):

@@ -1,3 +1,5 @@
+import math
+import random
 from decimal import Decimal
 
 import pytest
@@ -9,6 +11,7 @@ from inventory.purchasing.calc import (
     Holding,
     QuantityPrice,
     UsageStats,
+    lumpy_level,
     order_size,
     price_at,
     reorder_level,
@@ -236,3 +239,44 @@ def test_where_the_next_price_is_dearer_the_last_size_before_it_is_weighed(pack)
 
     assert found.total == min(yearly(found.quantity), *map(yearly, map(Decimal, range(1, 400))))
     assert found.quantity == (99 if pack else Decimal("99.999"))
+
+
+def ran_out(level, sizes, per_day, lead, seed):
+    """Part of lead times in which stock bought at `level` ran out, day by day in plain steps."""
+    chance = random.Random(seed)
+    out, cycles = 0, 400
+    for _ in range(cycles):
+        stock = level + chance.randint(1, 40)
+        while stock > level:
+            stock -= chance.choice(sizes)
+        clock = chance.expovariate(per_day)
+        while clock < lead:
+            stock -= chance.choice(sizes)
+            clock += chance.expovariate(per_day)
+        out += stock < 0
+    return out / cycles
+
+
+def test_a_level_lasts_as_often_as_it_says_for_use_in_lumps():
+    lumps, normal = [], []
+    for seed in range(25):
+        chance = random.Random(f"history {seed}")
+        per_day, lead = chance.uniform(0.05, 0.4), chance.randint(7, 35)
+        sizes = [1, 2, 3, 4]
+        days, draws, months = 0.0, [], [0] * 12
+        while (days := days + chance.expovariate(per_day)) < 365:
+            draws.append(chance.choice(sizes))
+            months[min(int(days / 30.42), 11)] += draws[-1]
+        level = int(lumpy_level(draws, 365, lead).level)
+        lumps.append(ran_out(level, sizes, per_day, lead, seed))
+        plain = reorder_level(use_of([Decimal(one) for one in months]), Decimal(lead) / 30)
+        normal.append(ran_out(math.ceil(plain.level), sizes, per_day, lead, seed))
+    lasts = 1 - sum(lumps) / len(lumps)
+    assert 0.94 <= lasts <= 0.975
+    assert 1 - sum(normal) / len(normal) < lasts, "the control keeps less than it says"
+
+
+def test_without_a_wait_the_level_still_covers_the_draw_that_falls_below_it():
+    # Draws of 4 only fall 0 to 3 below; three in four at most 2 below.
+    assert lumpy_level([4] * 10, 365, 0, service_level=Decimal("0.75")).level == 2
+    assert lumpy_level([4] * 10, 365, 0, service_level=Decimal("0.95")).level == 3
