@@ -182,7 +182,7 @@ def moved_since(build: Build, on: date, now: BuildForecast) -> Moved | None:
     }
     most = max(waits, key=lambda what: abs(waits[what]), default="")
     words = [f"{name} is done" for name in done] + [f"{name} is to be done" for name in more]
-    if most and abs(waits[most]) >= FEW_DAYS:
+    if most and abs(waits[most]) >= FEW_DAYS and waits[most] * days > 0:
         words.append(f"{abs(waits[most])} days {'more' if waits[most] > 0 else 'less'} for {most}")
     if not words and days > 0:
         words.append("nothing was done on it")
