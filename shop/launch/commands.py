@@ -19,11 +19,13 @@ python3 manage.py start           make what is missing and open the workshop in 
 python3 manage.py start --demo    the same with an invented workshop to look around in
 python3 manage.py start --help    all that start can be told
 python3 manage.py test            run every test; what follows goes to pytest
+python3 manage.py test chaos      power cuts, kills, races, damage, full disk; takes long
 python3 manage.py bench           measure speed; takes several minutes
 python3 manage.py help            every other command
 """
 DEFAULT_PORT = 8000
 NO_TABLE = ("no such table", "no such column", "does not exist")
+CHAOS = ("tests/chaos", "tests/races", "tests/shop/desk/test_faults.py", "tests/shop/copies")
 TEST_PROCESSES = ("-n", "2", "--dist", "worksteal")
 
 
@@ -52,6 +54,8 @@ def run(argv: list[str]) -> int:
             return 0
         case ["start", *rest]:
             return start(rest)
+        case ["test", "chaos", *rest]:
+            return chaos(rest)
         case ["test", *rest]:
             return test(rest)
         case ["bench", *rest]:
@@ -140,6 +144,12 @@ def test(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="gramil-test-") as folder:
         environment = {**os.environ, "GRAMIL_DATA": folder}
         return subprocess.call(command, cwd=ROOT, env=environment)
+
+
+def chaos(argv: list[str]) -> int:
+    """Try what a workshop's only books have to outlive, at full size, and print the counts."""
+    os.environ["GRAMIL_CHAOS"] = "whole"
+    return test(["-n", "0", "-rP", *CHAOS, *argv])
 
 
 def bench(argv: list[str]) -> int:

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import sys
 import tempfile
 from pathlib import Path
 from typing import IO
@@ -71,7 +72,7 @@ def hold_alone(path: Path) -> IO[str] | None:
     """Return a file that this process alone holds while it is open, or None if another does."""
     file = path.open("a")
     try:
-        if os.name == "nt":
+        if sys.platform == "win32":
             import msvcrt
 
             msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)

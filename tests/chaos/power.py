@@ -1,6 +1,7 @@
 """Cuts the power while a shop works, and looks whether what was acknowledged is there.
 
     GRAMIL_DATA=MOUNT/data python -m tests.chaos.power MOUNT CUTS [WEAKENED]
+    GRAMIL_DATA=FOLDER python -m tests.chaos.power kill TIMES
 
 prints one line of JSON: how many cuts and acts acknowledged, and what is wrong afterwards.
 WEAKENED is `database` (SQLite syncs less) or `files` (they are written as Django does), to see that
@@ -78,10 +79,11 @@ def work(say, seed, weakened):
     if weakened == "files":
         default_storage._wrapped = FileSystemStorage()
     # Somebody else reads too: the last one to close would bring the journal into the database.
-    other = sqlite3.connect(connection.settings_dict["NAME"])
-    other.execute("SELECT count(*) FROM quotes_quote").fetchone()
+    if connection.vendor == "sqlite":
+        other = sqlite3.connect(connection.settings_dict["NAME"])
+        other.execute("SELECT count(*) FROM quotes_quote").fetchone()
     client, lot = Client.objects.get(), Lot.objects.get()
-    drafts = iter(Quote.objects.order_by("pk"))
+    drafts = iter(Quote.objects.filter(state=Quote.State.DRAFT).order_by("pk"))
     dice = random.Random(seed)
     while True:
         what = dice.choice(["payment", "payment", "quote", "photo"])
@@ -102,15 +104,12 @@ def work(say, seed, weakened):
 
 def look(say, acknowledged):
     """Say what was lost of `acknowledged`, and what else is wrong."""
-    from django.db import connection
-
     from inventory.models import Photo
     from quotes.models import Payment, Quote
+    from shop.copies.queries import database_fault
 
-    with connection.cursor() as cursor:
-        found = cursor.execute("PRAGMA integrity_check").fetchone()[0]
-        if found != "ok":
-            say(f"damaged: {found}")
+    if fault := database_fault():
+        say(fault)
     known = {f"payment {number}" for number in Payment.objects.values_list("number", flat=True)}
     for quote in Quote.objects.exclude(document=""):
         known.add(f"quote {quote.number} {quote.document_sha256}")
@@ -154,6 +153,38 @@ def one_cut(image, mount, seed, weakened):
     return acknowledged, wrong
 
 
+def one_kill(seed):
+    """Return what was acknowledged before the process was killed, and what is wrong after it."""
+    child, said = in_a_process(work, seed, "")
+    first = said.readline()
+    time.sleep(random.Random(seed).random() * LONGEST_WORK_S)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    acknowledged = [line.strip() for line in [first, *said] if line.endswith("\n")]
+    child, said = in_a_process(look, acknowledged)
+    wrong = [line.strip() for line in said]
+    if os.waitpid(child, 0)[1]:
+        wrong.append("nobody could look")
+    return acknowledged, wrong
+
+
+def kill_again_and_again(times):
+    """Work on one database and kill whoever works, again and again; print what power cuts do."""
+    import django
+
+    os.environ["DJANGO_SETTINGS_MODULE"] = "shop.settings"
+    django.setup()
+    child, _ = in_a_process(prepare)
+    if os.waitpid(child, 0)[1]:
+        raise RuntimeError("The workshop could not be prepared.")
+    acknowledged, wrong = 0, []
+    for seed in range(int(times)):
+        told, found = one_kill(seed)
+        acknowledged += len(told)
+        wrong += [f"kill {seed}: {line}" for line in found]
+    print(json.dumps({"cuts": int(times), "acknowledged": acknowledged, "wrong": wrong}))
+
+
 def main(mount, cuts, weakened=""):
     os.environ["DJANGO_SETTINGS_MODULE"] = "shop.settings"
     mount = Path(mount)
@@ -176,4 +207,7 @@ def main(mount, cuts, weakened=""):
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    if sys.argv[1] == "kill":
+        kill_again_and_again(sys.argv[2])
+    else:
+        main(*sys.argv[1:])
