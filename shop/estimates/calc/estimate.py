@@ -88,14 +88,15 @@ def draw_hours(
     `estimate_hours` does.
     """
     asked = _asked(stages, builds, wanted, assumptions)
-    return drawn_hours(
+    drawn = drawn_hours(
         asked.answers,
         asked.share,
         asked.chances,
         slice(0, 1),
         draws=draws,
         seed=assumptions.seed if seed is None else seed,
-    )[0]
+    )
+    return np.asarray(drawn[0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -165,7 +165,8 @@ def _answer_stage(
     used = np.asarray(fitted.any(axis=0))
     used[[0, LEARNING]] = True
     sums = _sums(table, questions, assumptions, stage, used)
-    off, rate = np.zeros(len(questions.on)), np.full(len(questions.on), prior.rate[stage])
+    off: Floats = np.zeros(len(questions.on))
+    rate: Floats = np.full(len(questions.on), prior.rate[stage])
     if pooled is not None:
         off, rate = pooled.off, rate * pooled.variance
         sums = _moved(sums, off)
