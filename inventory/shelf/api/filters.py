@@ -44,6 +44,9 @@ class MaterialFilter(Filters):
 
 class LotFilter(Filters):
     on_shelf = django_filters.BooleanFilter(method="only_on_shelf")
+    is_piece = django_filters.BooleanFilter(
+        field_name="piece", lookup_expr="isnull", exclude=True, label="Kept piece by piece."
+    )
     expires_before = django_filters.DateFilter(field_name="expires_on", lookup_expr="lt")
 
     class Meta:

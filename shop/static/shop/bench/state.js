@@ -91,21 +91,25 @@ async function readClock() {
   await put("upTo", upTo);
 }
 
+/** Pieces come first: each is one of its kind, and looked for by its number at the rack. */
+const MOST_PIECES = 5000;
 const ON_SHELF = ["seasoning", "ready", "downgraded"];
 const stockMoved = () => state.acts.some((act) => act.state === "done" && act.doneAt > state.stockUpTo && act.isStock);
 
 async function readStock() {
   const upTo = Date.now();
-  const [materials, lots, promises, places, draws, ...pieces] = await Promise.all([
+  const [materials, own, shared, promises, places, draws, ...pieces] = await Promise.all([
     rows("materials/?is_archived=false"),
-    rows("lots/?on_shelf=true"),
+    rows("lots/?on_shelf=true&is_piece=true", MOST_PIECES),
+    rows("lots/?on_shelf=true&is_piece=false"),
     rows("promises/?open=true"),
     rows("places/"),
     ask("GET", "draws/?page_size=200"),
-    ...ON_SHELF.map((own) => rows(`pieces/?state=${own}`)),
+    ...ON_SHELF.map((own) => rows(`pieces/?state=${own}`, MOST_PIECES)),
   ]);
-  const isWhole = [materials, lots, ...pieces].every((list) => list.rows.length >= list.count);
+  const lots = [...own.rows, ...shared.rows];
+  const isWhole = [materials, own, shared, ...pieces].every((list) => list.rows.length >= list.count);
   await put("draws", draws.data.results);
-  await put("stock", { materials: materials.rows, lots: lots.rows, pieces: pieces.flatMap((list) => list.rows), promises: promises.rows, places: places.rows, isWhole });
+  await put("stock", { materials: materials.rows, lots, pieces: pieces.flatMap((list) => list.rows), promises: promises.rows, places: places.rows, isWhole });
   await put("stockUpTo", upTo);
 }

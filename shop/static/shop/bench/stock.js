@@ -43,8 +43,8 @@ export function stockScreen(material = "") {
 function listOf({ lots, materials }, words, results) {
   if (!words.trim()) return [];
   const rows = [...lots.map(lotItem), ...materials.map(materialItem)];
-  if (rows.length) return [h("ul", { class: "list" }, rows)];
   const more = state.stock?.isWhole ? [] : [button("Search the workshop computer", () => askFor(words, results), { class: "plain wide" })];
+  if (rows.length) return [h("ul", { class: "list" }, rows), ...more];
   return [h("p", { class: "hint" }, state.stock ? "No match in stock on this phone." : "This phone has not loaded the stock yet."), ...more];
 }
 
