@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 from inventory.base.documents import write_pdf
 from shop.base.pictures.shapes import Picture
 from shop.estimates.calc.learning import LearningCurve
-from shop.estimates.queries.sheet import EstimateSheet
+from shop.estimates.queries.sheet import EstimateSheet, PastSheet
 
 if TYPE_CHECKING:
     from shop.estimates.calc.backtest import Backtest
+
+MOST_BUILDS = 60
+"""Past builds on paper; the page has all of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +32,11 @@ class HoursPaper:
     learned: Picture | None
     found: "Backtest"
     trust: Picture | None
+
+    @property
+    def builds(self) -> tuple[PastSheet, ...]:
+        """The latest past builds, as many as fit on a few pages."""
+        return self.sheet.builds[:MOST_BUILDS]
 
 
 def print_hours(paper: HoursPaper) -> bytes:

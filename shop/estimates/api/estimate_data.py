@@ -30,6 +30,9 @@ class EstimateAsked(serializers.Serializer):
     level = serializers.ChoiceField(
         choices=list(LEVELS.items()), required=False, help_text="Adds hours for a quote."
     )
+    every = serializers.BooleanField(
+        default=False, help_text="Every past build, not the weightiest and the latest only."
+    )
 
 
 class RangeData(serializers.Serializer):
@@ -89,7 +92,8 @@ class StageSheetData(serializers.Serializer):
     past_weight = ApiNumberField()
     chance = ApiNumberField()
     effects = EffectData(many=True)
-    past = BehindData(source="behind", many=True)
+    past = BehindData(source="shown", many=True)
+    past_left_out = serializers.IntegerField(help_text="Past builds that are not shown.")
 
 
 class PastSheetData(serializers.Serializer):
@@ -127,6 +131,7 @@ class EstimateData(serializers.Serializer):
         child=serializers.CharField(), help_text="Stages without likely hours."
     )
     builds = PastSheetData(many=True)
+    builds_left_out = serializers.IntegerField(help_text="Past builds that are not shown.")
 
 
 class LossesData(serializers.Serializer):
@@ -193,6 +198,7 @@ class LearningData(serializers.Serializer):
     """Hours by number in the pattern; no curve from fewer than four builds that count."""
 
     builds = NumberedData(many=True)
+    builds_left_out = serializers.IntegerField(help_text="Past builds that are not shown.")
     curve = CurveData(allow_null=True)
 
 

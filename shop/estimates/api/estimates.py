@@ -25,6 +25,8 @@ from shop.hours.queries.year import year_record
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
 
 TAGS = ["hours"]
+LATEST = 100
+"""Past builds in one answer, unless every one is asked for."""
 STAGE_EXAMPLE = {
     "stage": 41,
     "name": "Carve neck",
@@ -55,6 +57,7 @@ STAGE_EXAMPLE = {
             "set_aside": "",
         }
     ],
+    "past_left_out": 0,
 }
 ESTIMATE_EXAMPLE = OpenApiExample(
     "one of several stages, at the safe level (80 %)",
@@ -72,6 +75,7 @@ ESTIMATE_EXAMPLE = OpenApiExample(
         "stages": [STAGE_EXAMPLE],
         "not_estimated": [],
         "builds": [],
+        "builds_left_out": 0,
     },
     response_only=True,
 )
@@ -95,7 +99,7 @@ class EstimateView(ActionView):
             batch=wanted["batch"],
             options=() if wanted["plain"] else wanted.get("option") or None,
         )
-        return Response(_estimate(sheet, wanted.get("level", "")))
+        return Response(_estimate(sheet, wanted.get("level", ""), every=wanted["every"]))
 
 
 @extend_schema(tags=TAGS)
@@ -125,7 +129,10 @@ class LearningView(ActionView):
     """Hours by number in the pattern."""
 
     @extend_schema(
-        parameters=[OpenApiParameter("stage", int, description="This stage only.")],
+        parameters=[
+            OpenApiParameter("stage", int, description="This stage only."),
+            OpenApiParameter("every", bool, description="Every build, not the latest only."),
+        ],
         responses=data.LearningData,
     )
     def get(self, request: Request, pk: int) -> Response:
@@ -135,7 +142,15 @@ class LearningView(ActionView):
         stage = next((one for one in record.stages if f"{one.pk}" == asked), None)
         if asked and not stage:
             raise Http404
-        return Response(data.LearningData(learning_of(record, stage)).data)
+        learning = learning_of(record, stage)
+        every = request.query_params.get("every") == "true"
+        shown = learning.builds if every else learning.builds[-LATEST:]
+        answer = {
+            "builds": shown,
+            "builds_left_out": len(learning.builds) - len(shown),
+            "curve": learning.curve,
+        }
+        return Response(data.LearningData(answer).data)
 
 
 @extend_schema(tags=TAGS)
@@ -203,17 +218,28 @@ def _record(pk: int) -> PastBuilds:
     return record_of(get_object_or_404(BuildTemplate, pk=pk))
 
 
-def _estimate(sheet: EstimateSheet, level: str) -> dict[str, Any]:
-    """Return a sheet as the API shows it, with hours for a quote at `level` if one is named."""
+def _estimate(sheet: EstimateSheet, level: str, *, every: bool) -> dict[str, Any]:
+    """Return a sheet as the API shows it, with hours for a quote at `level` if one is named.
+
+    Without `every` the past builds that count most stand behind a stage, and the latest in all.
+    """
     quoted = quote_hours(sheet.estimate, level, STEP) if level else {}
     stages: list[Any] = []
     for row in sheet.stages:
         row_data = {name: getattr(row, name) for name in row.__dataclass_fields__}
-        stages.append(row_data | {"quoted": quoted.get(f"{row.stage.pk}")})
-    fields = {name: getattr(sheet, name) for name in ("record", "batch", "estimate", "builds")}
-    shown = data.EstimateData(
+        shown = row.behind if every else row.weightiest
+        left_out = len(row.behind) - len(shown)
+        quoted_hours = quoted.get(f"{row.stage.pk}")
+        stages.append(
+            row_data | {"quoted": quoted_hours, "shown": shown, "past_left_out": left_out}
+        )
+    builds = sheet.builds if every else sheet.builds[:LATEST]
+    fields = {name: getattr(sheet, name) for name in ("record", "batch", "estimate")}
+    answer = data.EstimateData(
         fields
         | {
+            "builds": builds,
+            "builds_left_out": len(sheet.builds) - len(builds),
             "number": sheet.record.made + 1,
             "options": sorted(sheet.options),
             "stages": stages,
@@ -221,7 +247,7 @@ def _estimate(sheet: EstimateSheet, level: str) -> dict[str, Any]:
             "not_estimated": [stage.name for stage in sheet.record.without_hours],
         }
     )
-    return dict(shown.data)
+    return dict(answer.data)
 
 
 def _score(score: Any, name: str) -> dict[str, Any]:

@@ -1,9 +1,11 @@
 """Pages of a pattern's hours: the estimate, how honest it has been, and the learning curve."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -15,17 +17,20 @@ from inventory.base.documents import page_size
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from shop.base.forms import options_asked
+from shop.estimates.calc.learning import LearningCurve
 from shop.estimates.documents import HoursPaper, print_hours
 from shop.estimates.forms import MadeBeforeForm, RelatedForm, SettingsForm
 from shop.estimates.pages.pictures import calibration_of, learning_curve_of, ranges_of
 from shop.estimates.queries.estimates import backtest_from
-from shop.estimates.queries.learning import Learning, learning_of
+from shop.estimates.queries.learning import Numbered, learning_of
 from shop.estimates.queries.past_builds import PastBuilds, record_of
 from shop.estimates.queries.sheet import EstimateSheet, estimate_sheet
 from shop.estimates.services import leave_out_of_estimates
 from shop.models import Build, BuildTemplate, EstimateSettings, RelatedTemplate
 
 MOST_AT_ONCE = 12
+PAGE = 50
+"""Past builds on one page."""
 
 
 def template_hours(request: HttpRequest, pk: int) -> HttpResponse:
@@ -35,7 +40,8 @@ def template_hours(request: HttpRequest, pk: int) -> HttpResponse:
     context = hours_page(template, "template_hours") | {"record": record}
     if record.stages:
         sheet = _sheet(request, record)
-        context |= {"sheet": sheet, "picture": ranges_of(sheet)}
+        page = Paginator(sheet.builds, PAGE).get_page(request.GET.get("page"))
+        context |= {"sheet": sheet, "picture": ranges_of(sheet), "page": page}
     return render(request, "shop/estimates/template_hours.html", context)
 
 
@@ -89,17 +95,15 @@ def template_learning(request: HttpRequest, pk: int) -> HttpResponse:
     if record.stages:
         learning = learning_of(record, stage)
         picture = learning_curve_of(learning) if learning.builds else None
-        context |= {"learning": learning, "picture": picture, "rows": _beside_curve(learning)}
+        page = Paginator(learning.builds, PAGE).get_page(request.GET.get("page"))
+        rows = _beside_curve(page, learning.curve)
+        context |= {"learning": learning, "picture": picture, "page": page, "rows": rows}
     return render(request, "shop/estimates/template_learning.html", context)
 
 
-def _beside_curve(learning: Learning) -> list[dict[str, Any]]:
+def _beside_curve(builds: Iterable[Numbered], curve: LearningCurve | None) -> list[dict[str, Any]]:
     """Return each build with the hours that the curve gives to its number."""
-    curve = learning.curve
-    return [
-        {"row": row, "by_curve": curve.hours(row.number) if curve else None}
-        for row in learning.builds
-    ]
+    return [{"row": row, "by_curve": curve.hours(row.number) if curve else None} for row in builds]
 
 
 def template_basis(request: HttpRequest, pk: int) -> HttpResponse:

@@ -11,6 +11,9 @@ from shop.estimates.queries.sheet import EstimateSheet
 if TYPE_CHECKING:
     from shop.estimates.calc.backtest import Backtest
 
+MOST_DOTS = 200
+"""Builds in a picture of the learning curve."""
+
 
 def ranges_of(sheet: EstimateSheet) -> Picture:
     """Draw an estimate stage by stage."""
@@ -26,7 +29,7 @@ def ranges_of(sheet: EstimateSheet) -> Picture:
                         weight=one.weight,
                         counted=not one.aside_by,
                     )
-                    for one in row.behind
+                    for one in row.weightiest
                 ],
             )
             for row in sheet.stages
@@ -42,11 +45,12 @@ def calibration_of(found: "Backtest") -> Picture:
 
 
 def learning_curve_of(learning: Learning) -> Picture:
-    """Draw hours by number in the pattern."""
+    """Draw hours by number in the pattern; of very many builds only some, evenly spread."""
+    every = -(-len(learning.builds) // MOST_DOTS)
     rows = [
         NumberedHours(
             number=one.number, hours=one.hours, build=f"{one.build}", counted=not one.why_not
         )
-        for one in learning.builds
+        for one in learning.builds[:: max(every, 1)]
     ]
     return learning_picture(rows, learning.curve)

@@ -17,6 +17,9 @@ from shop.estimates.queries.estimates import estimate_from
 from shop.estimates.queries.past_builds import PastBuilds
 from shop.models import Build, TemplateStage
 
+WEIGHTIEST = 20
+"""So many past builds are shown behind a figure: thousands would say no more."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Behind:
@@ -51,6 +54,19 @@ class StageSheet:
     effects: tuple[Effect, ...]
     chance: float
     behind: tuple[Behind, ...]
+
+    @property
+    def weightiest(self) -> tuple[Behind, ...]:
+        """The past builds that count most, in their order, and of equal ones the latest."""
+        if len(self.behind) <= WEIGHTIEST:
+            return self.behind
+        places = sorted(range(len(self.behind)), key=lambda place: -self.behind[place].weight)
+        return tuple(self.behind[place] for place in sorted(places[:WEIGHTIEST]))
+
+    @property
+    def left_out(self) -> int:
+        """How many past builds count in the figure and are not among the weightiest."""
+        return len(self.behind) - len(self.weightiest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
