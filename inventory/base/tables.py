@@ -2,9 +2,9 @@
 
 import csv
 from collections.abc import Iterable, Iterator
-from datetime import datetime
+from datetime import datetime, tzinfo
 from decimal import Decimal
-from io import BytesIO, StringIO
+from io import SEEK_END, BytesIO, StringIO
 from typing import Any
 
 from django.utils import timezone
@@ -18,6 +18,9 @@ TYPES = {"csv": CSV, "xlsx": XLSX}
 WIDEST = 48
 """Characters; what is longer runs on into the next column."""
 
+PART = 2000
+"""Rows that are sent at once."""
+
 MONEY_COLUMNS = {"cost", "realisable", "lower of cost and realisable", "replacement"}
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -28,18 +31,27 @@ def write_table(rows: Iterable[dict[str, Any]], kind: str, sheet: str = "stock")
     Words that a spreadsheet would take for a formula are set as text.
     """
     safe = ({name: safe_in_sheet(value) for name, value in row.items()} for row in rows)
-    return _written_csv(safe) if kind == "csv" else _written_xlsx(safe, sheet)
+    return b"".join(_csv_parts(safe)) if kind == "csv" else _written_xlsx(safe, sheet)
 
 
-def _written_csv(rows: Iterator[dict[str, Any]]) -> bytes:
-    """Write row by row: a journal of years never lies in memory as more than its file."""
-    text = StringIO()
+def csv_parts(rows: Iterable[dict[str, Any]]) -> Iterator[bytes]:
+    """Yield `rows` as CSV some thousand at a time: years of them never lie in memory."""
+    return _csv_parts({name: safe_in_sheet(value) for name, value in row.items()} for row in rows)
+
+
+def _csv_parts(rows: Iterator[dict[str, Any]]) -> Iterator[bytes]:
+    text = StringIO("\ufeff")
+    text.seek(0, SEEK_END)
     writer = csv.writer(text)
     for place, row in enumerate(rows):
         if not place:
             writer.writerow(row)
         writer.writerow(row.values())
-    return text.getvalue().encode("utf-8-sig")
+        if place % PART == PART - 1:
+            yield text.getvalue().encode()
+            text.seek(0)
+            text.truncate()
+    yield text.getvalue().encode()
 
 
 def _written_xlsx(rows: Iterator[dict[str, Any]], sheet: str) -> bytes:
@@ -94,5 +106,5 @@ def _plain(value: Decimal) -> Decimal:
     return tidy.quantize(Decimal(1)) if tidy == tidy.to_integral_value() else tidy
 
 
-def _local(moment: datetime) -> str:
-    return f"{timezone.localtime(moment):%Y-%m-%d %H:%M}"
+def _local(moment: datetime, zone: tzinfo) -> str:
+    return f"{timezone.localtime(moment, zone):%Y-%m-%d %H:%M}"

@@ -1,8 +1,11 @@
 """Stock and its journal as plain tables, for the accountant and for twenty years from now."""
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime
+from datetime import datetime, tzinfo
 from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
 
 from inventory.base.calc.units import from_base
 from inventory.base.queries import home_minor_unit
@@ -36,11 +39,16 @@ def journal_table(
     entries = StockEntry.objects.select_related("material", "lot", "recorded_by", "sale")
     entries = entries.filter(happened_at__gte=first) if first else entries
     entries = entries.filter(happened_at__lte=last) if last else entries
+    # What is sent bit by bit is read after the request has let go of its time zone.
+    return _journal_rows(entries, timezone.get_current_timezone())
+
+
+def _journal_rows(entries: QuerySet[StockEntry], zone: tzinfo) -> Iterator[dict[str, Any]]:
     for entry in entries.order_by("happened_at", "pk").iterator(chunk_size=5000):
         yield {
             "entry": entry.pk,
-            "happened": _local(entry.happened_at),
-            "told": _local(entry.recorded_at),
+            "happened": _local(entry.happened_at, zone),
+            "told": _local(entry.recorded_at, zone),
             "what": entry.get_reason_display(),
             "material": entry.material.name,
             "lot": entry.lot.number if entry.lot else "",

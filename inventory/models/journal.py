@@ -85,6 +85,7 @@ class StockEntry(models.Model):
         ]
         indexes = [
             models.Index(fields=["material", "happened_at"], name="entry_of_material"),
+            models.Index(fields=["happened_at", "id"], name="entry_by_day"),
             # Of all entries: SQLite can't tell that a holder's name is not the empty one.
             models.Index(fields=["holder"], name="entry_of_any_holder"),
             models.Index(

@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.http import StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.tables import CSV, TYPES, XLSX, write_table
+from inventory.base.tables import CSV, TYPES, XLSX, csv_parts, write_table
 
 TABLES: dict[Any, Any] = {(200, CSV): OpenApiTypes.STR, (200, XLSX): OpenApiTypes.BINARY}
 
@@ -37,10 +39,15 @@ class XlsxRenderer(CsvRenderer):
 TABLE_RENDERERS = [CsvRenderer, XlsxRenderer, JSONRenderer]
 
 
-def table(request: Request, rows: Any, name: str) -> Response:
-    """Answer with `rows` as a file called `name`, in the form that was asked for."""
+def table(request: Request, rows: Any, name: str) -> HttpResponseBase:
+    """Answer with `rows` as a file called `name`, in the form that was asked for.
+
+    CSV is sent while it is written, however many rows there are.
+    """
     kind = request.accepted_renderer.format
     kind = kind if kind in TYPES else "csv"
     headers = {"Content-Disposition": f'attachment; filename="{name}.{kind}"'}
+    if kind == "csv":
+        return StreamingHttpResponse(csv_parts(rows), content_type=CSV, headers=headers)
     written = write_table(rows, kind, name.split("-", maxsplit=1)[0])
     return Response(written, content_type=TYPES[kind], headers=headers)

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.http.response import HttpResponseBase
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -60,7 +61,7 @@ class StockValueTableView(ActionView):
     renderer_classes = TABLE_RENDERERS
 
     @extend_schema(parameters=[DayAsked], responses=TABLES)
-    def get(self, request: Request) -> Response:
+    def get(self, request: Request) -> HttpResponseBase:
         """Return what the stock stands at, as CSV or as XLSX by what is accepted."""
         on = _asked(DayAsked, request).get("on") or timezone.localdate()
         return table(request, stock_table(_held(request)), f"stock-{on}")
@@ -72,7 +73,7 @@ class JournalTableView(ActionView):
     renderer_classes = TABLE_RENDERERS
 
     @extend_schema(parameters=[DaysAsked], responses=TABLES)
-    def get(self, request: Request) -> Response:
+    def get(self, request: Request) -> HttpResponseBase:
         """Return every entry that happened on some days, as CSV or as XLSX by what is accepted."""
         asked = _asked(DaysAsked, request)
         first, last = asked.get("first"), asked.get("last")

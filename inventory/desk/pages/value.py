@@ -1,18 +1,19 @@
 """What the stock stands at on a day, what was sold of it, and both as tables to keep."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory.base.pages import stock_trail
 from inventory.base.queries import begin_of, end_of
-from inventory.base.tables import TYPES, write_table
+from inventory.base.tables import TYPES, csv_parts, write_table
 from inventory.desk.tables import journal_table, stock_table
 from inventory.models import Family
 from inventory.shelf.queries.value import (
@@ -57,19 +58,20 @@ def family_value(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/desk/family_value.html", context)
 
 
-def value_file(request: HttpRequest, kind: str) -> HttpResponse:
+def value_file(request: HttpRequest, kind: str) -> StreamingHttpResponse:
     """The same as a table to keep."""
     on = _day(request.GET.get("on", ""))
     rows = stock_table(_held(on))
-    return _as_file(write_table(rows, kind), f"stock-{on or timezone.localdate()}", kind)
+    return _as_file([write_table(rows, kind)], f"stock-{on or timezone.localdate()}", kind)
 
 
-def journal_file(request: HttpRequest, kind: str) -> HttpResponse:
+def journal_file(request: HttpRequest, kind: str) -> StreamingHttpResponse:
     """The journal up to the end of a day, or between two, as a table to keep."""
     first, last = _day(request.GET.get("from", "")), _day(request.GET.get("on", ""))
     rows = journal_table(begin_of(first) if first else None, end_of(last) if last else None)
     name = f"journal-to-{last or timezone.localdate()}"
-    return _as_file(write_table(rows, kind, "journal"), name, kind)
+    written = csv_parts(rows) if kind == "csv" else [write_table(rows, kind, "journal")]
+    return _as_file(written, name, kind)
 
 
 def _sold(on: date) -> dict[str, Any]:
@@ -107,7 +109,7 @@ def _day(typed: str) -> date | None:
         raise Http404 from None
 
 
-def _as_file(content: bytes, name: str, kind: str) -> HttpResponse:
-    answer = HttpResponse(content, content_type=TYPES[kind])
+def _as_file(parts: Iterable[bytes], name: str, kind: str) -> StreamingHttpResponse:
+    answer = StreamingHttpResponse(parts, content_type=TYPES[kind])
     answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
     return answer

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from django.core.management import call_command
 from django.utils import timezone
 
-from tests.bench.years.walk import Visit, walk
+from tests.bench.years.walk import Visit, visits
 
 MILLISECONDS, KILOBYTES, QUERIES = 150, 150, 60
 SLOWEST = 25
@@ -55,9 +55,9 @@ def bench() -> list[Grown]:
     call_command("load_demo", verbosity=0)
     deliver_orders(Days(now, timezone.localdate(now)))
     desk = a_desk()
-    before = {one.path: one for one in walk(desk)}
+    before = {one.path: one for one in visits(desk)}
     grow()
-    return [Grown(one, before.get(one.path)) for one in walk(desk)]
+    return [Grown(one, before.get(one.path)) for one in visits(desk)]
 
 
 def table(rows: Iterable[Grown]) -> str:

@@ -31,7 +31,7 @@ class Visit:
     queries: int
 
 
-def walk(desk: Client, *, timed: bool = True) -> Iterator[Visit]:
+def visits(desk: Client, *, timed: bool = True) -> Iterator[Visit]:
     """Visit every address there is a page at: with a key of the demo, and with one of a copy."""
     for one in addresses():
         seen = set()

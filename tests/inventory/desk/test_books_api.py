@@ -42,8 +42,10 @@ def test_tables_come_in_the_form_that_is_accepted(phone, nuts, path):
 
 
 def test_the_journal_is_cut_to_its_days(phone, nuts):
-    whole = phone.get(f"{API}/journal/table/").content.decode().splitlines()
-    none = phone.get(f"{API}/journal/table/", {"last": "2027-03-08"}).content.decode().splitlines()
+    whole = phone.get(f"{API}/journal/table/").getvalue().decode().splitlines()
+    none = (
+        phone.get(f"{API}/journal/table/", {"last": "2027-03-08"}).getvalue().decode().splitlines()
+    )
     assert len(whole) == 3
     assert len(none) <= 1
 

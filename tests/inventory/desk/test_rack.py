@@ -57,7 +57,7 @@ def test_a_sale_is_shown_in_the_journal_with_the_value_and_in_the_export(desk, p
         Decimal("34.73"),
         Decimal("25.27"),
     )
-    table = desk.get(reverse("stock_journal_file", args=["csv"])).content.decode("utf-8-sig")
+    table = desk.get(reverse("stock_journal_file", args=["csv"])).getvalue().decode("utf-8-sig")
     sold = next(line for line in table.splitlines() if ",sold," in line)
     assert ",-34.73,60," in sold
     (notice,) = answer.context["messages"]
