@@ -32,7 +32,7 @@ def test_the_stock_is_valued_now_and_on_a_day(phone, nuts):
 def test_tables_come_in_the_form_that_is_accepted(phone, nuts, path):
     plain = phone.get(f"{API}/{path}/")
     assert plain["Content-Type"].startswith("text/csv")
-    assert "Bone nut" in plain.content.decode("utf-8-sig")
+    assert "Bone nut" in plain.getvalue().decode("utf-8-sig")
     book = phone.get(f"{API}/{path}/", headers={"Accept": XLSX})
     assert book["Content-Type"] == XLSX
     assert book["Content-Disposition"].endswith('.xlsx"')

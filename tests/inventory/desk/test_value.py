@@ -123,7 +123,7 @@ def test_stock_of_a_past_day_goes_out_as_a_table(desk, kind):
     draw_stock(material=material, quantity=Decimal(4), holder="build:1", now=NOW.replace(year=2028))
     answer = desk.get(reverse("value_file", args=[kind]), {"on": "2027-12-31"})
     read = pd.read_csv if kind == "csv" else pd.read_excel
-    (row,) = read(BytesIO(answer.content)).to_dict("records")
+    (row,) = read(BytesIO(answer.getvalue())).to_dict("records")
     assert (row["quantity"], row["cost"]) == (10, 20)
     assert row["material"] == "'=sum(A1)"
 
@@ -132,7 +132,7 @@ def test_the_journal_goes_out_entry_by_entry(desk):
     material = stocked(KeptAs.LENGTH, 6000, unit="m")
     draw_stock(material=material, quantity=Decimal(1050), holder="build:12", now=NOW)
     answer = desk.get(reverse("stock_journal_file", args=["csv"]))
-    rows = pd.read_csv(BytesIO(answer.content)).to_dict("records")
+    rows = pd.read_csv(BytesIO(answer.getvalue())).to_dict("records")
     assert [(row["what"], row["quantity"]) for row in rows] == [("received", 6), ("drawn", -1.05)]
     assert rows[1]["for"] == "build:12"
 
