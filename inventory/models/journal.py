@@ -57,6 +57,7 @@ class StockEntry(models.Model):
         "self",
         null=True,
         blank=True,
+        db_index=False,
         on_delete=models.PROTECT,
         related_name="followed_by",
         help_text="The entry that this one reverses or returns stock of.",
@@ -88,6 +89,10 @@ class StockEntry(models.Model):
             models.Index(fields=["happened_at", "id"], name="entry_by_day"),
             # Of all entries: SQLite can't tell that a holder's name is not the empty one.
             models.Index(fields=["holder"], name="entry_of_any_holder"),
+            # Most entries are about no other: with those in it SQLite takes the index for useless.
+            models.Index(
+                fields=["about"], condition=models.Q(about__isnull=False), name="entry_about"
+            ),
             models.Index(
                 fields=["act"], condition=models.Q(act__isnull=False), name="entry_of_act"
             ),

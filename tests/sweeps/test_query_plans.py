@@ -10,13 +10,12 @@ from shop.models import TimeEntry, TimeShare
 
 QUESTIONS = {
     "entry_of_any_holder": lambda: StockEntry.objects.filter(holder="build:12"),
+    "entry_about": lambda: StockEntry.objects.filter(about=12),
     "entry_of_act": lambda: StockEntry.objects.filter(act=12),
     "entry_to_reconcile": lambda: StockEntry.objects.filter(
         material=12, to_reconcile=True, reconciled_at=None
     ),
-    "an_entry_is_corrected_once": lambda: StockEntry.objects.filter(
-        about=12, reason=Reason.CORRECTED
-    ),
+    "an_entry_is_corrected_once": lambda: StockEntry.objects.filter(reason=Reason.CORRECTED),
     "lot_on_shelf": lambda: Lot.objects.filter(material=12, remaining__gt=0),
     "promise_open": lambda: Promise.objects.filter(material=12, outstanding__gt=0),
     "a_piece_is_promised_once": lambda: Promise.objects.filter(

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """The journal is sent in the order of its days without sorting all of it first."""
 
-    dependencies = [("inventory", "0034_entries_by_any_holder")]
+    dependencies = [("inventory", "0035_plain_words")]
 
     operations = [
         migrations.AddIndex(
