@@ -61,7 +61,7 @@ MIDDLEWARE = [
     "shop.desk.middleware.HealthMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "shop.desk.packing.PackedMiddleware",
+    "shop.desk.middleware.PackedMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
