@@ -261,3 +261,17 @@ def test_accounts_that_are_even_are_left_out_of_what_is_owed(osric, accepted):
     assert [len(account.invoices) for account in owed_on(TODAY)] == [1]
     assert owed_on(later) == []
     assert len(owed_on(later, osric)) == 1
+
+
+def test_goods_can_not_have_been_delivered_tomorrow(accepted):
+    with pytest.raises(Refusal) as refused:
+        issue_invoice(quote=accepted, part=0, on=TODAY, delivered_on=TODAY + timedelta(1))
+    assert refused.value.field == "delivered_on"
+    assert not Invoice.objects.exists()
+
+
+def test_a_payment_is_in_the_currency_of_its_invoice(accepted, osric):
+    invoice = issue_invoice(quote=accepted, part=0, on=TODAY)
+    with pytest.raises(Refusal, match="asks for EUR, not USD"):
+        pay(osric, "100.00", invoice=invoice, currency="USD", exchange_rate=Decimal("1.1"))
+    assert not Payment.objects.exists()
