@@ -20,6 +20,7 @@ python3 manage.py start --demo    the same with an invented workshop to look aro
 python3 manage.py start --help    all that start can be told
 python3 manage.py test            run every test; what follows goes to pytest
 python3 manage.py test chaos      power cuts, kills, races, damage, full disk; takes long
+python3 manage.py test quick      those that need no database, for the everyday loop
 python3 manage.py bench           measure speed; takes several minutes
 python3 manage.py help            every other command
 """
@@ -27,6 +28,8 @@ DEFAULT_PORT = 8000
 NO_TABLE = ("no such table", "no such column", "does not exist")
 CHAOS = ("tests/chaos", "tests/races", "tests/shop/desk/test_faults.py", "tests/shop/copies")
 TEST_PROCESSES = ("-n", "2", "--dist", "worksteal")
+QUICK_TESTS = ("tests", "-m", "not (browser or races or slow or django_db)")
+"""What needs no database, browser or environment of its own: arithmetic, laws, the map."""
 
 
 def main(argv: list[str]) -> int:
@@ -140,7 +143,8 @@ def test(argv: list[str]) -> int:
     system.ensure_pdf_parts()
     system.ensure_browser()
     enter_environment(["test", *argv], tests=True)
-    command = [sys.executable, "-m", "pytest", *TEST_PROCESSES, *argv]
+    asked = [*QUICK_TESTS, *argv[1:]] if argv[:1] == ["quick"] else argv
+    command = [sys.executable, "-m", "pytest", *TEST_PROCESSES, *asked]
     with tempfile.TemporaryDirectory(prefix="gramil-test-") as folder:
         environment = {**os.environ, "GRAMIL_DATA": folder}
         return subprocess.call(command, cwd=ROOT, env=environment)

@@ -37,14 +37,15 @@ def run(subjects: list[str]) -> None:
     from tests.bench.timing import table
 
     settings.ALLOWED_HOSTS.append("testserver")
-    made = setup_databases(verbosity=0, interactive=False)
-    try:
-        for subject in subjects:
-            print(f"\n{subject}, on {connection.vendor}", flush=True)
-            measured = importlib.import_module(f"tests.bench.{subject}")
+    for subject in subjects:
+        print(f"\n{subject}, on {connection.vendor}", flush=True)
+        measured = importlib.import_module(f"tests.bench.{subject}")
+        # A database for each: what one subject grows would stand in the way of the next.
+        made = setup_databases(verbosity=0, interactive=False)
+        try:
             print(getattr(measured, "table", table)(measured.bench()), flush=True)
-    finally:
-        teardown_databases(made, verbosity=0)
+        finally:
+            teardown_databases(made, verbosity=0)
 
 
 if __name__ == "__main__":
