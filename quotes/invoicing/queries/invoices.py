@@ -129,9 +129,8 @@ def _clients_not_even(on: date) -> set[int]:
 
     What is dated after the day settles nothing yet, so that such clients are looked at too.
     """
-    invoices, payments = Invoice.objects.order_by(), Payment.objects.order_by()
-    invoices = invoices.values_list("commission__client", flat=True)
-    payments = payments.values_list("client", flat=True)
+    invoices = Invoice.objects.order_by().values_list("commission__client", flat=True)
+    payments = Payment.objects.order_by().values_list("client", flat=True)
     # Each by an index of its own: asked for together they would be looked for in all rows.
     return {
         *invoices.filter(unsettled__gt=NOTHING).union(
