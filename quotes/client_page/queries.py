@@ -4,20 +4,44 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
+from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.documents import agreement_beside
 from quotes.changes.queries import closed_to_change
+from quotes.invoicing.documents import bank_account
 from quotes.links.calc import hash_secret
-from quotes.models import Change, ClientLink, Decision, Quote
+from quotes.models import Change, ClientLink, Commission, Decision, PricingPolicy, Quote
 from quotes.papers.documents.agreed_papers import ChangePaper
-from quotes.papers.documents.papers import QuotePaper
+from quotes.papers.documents.papers import BankAccount, QuotePaper
 from quotes.papers.documents.quote import paper_parts, paper_totals, tax_name
 from quotes.pricing.calc.choices import options_chosen, with_choices
 from quotes.pricing.calc.offer import Offer, read_parts
 from quotes.pricing.queries.choices import frozen_choices
 from quotes.quoting.queries.quote_list import is_past
+from shop.builds.queries.notes import released_photos
+from shop.models import BuildNote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ordered:
+    """What a client reads after ordering: where to pay to, and how far the build is.
+
+    `photos` are those that the maker released, the newest first.
+    """
+
+    bank: BankAccount | None
+    serial: str
+    stages: int
+    stages_done: int
+    finished_on: date | None
+    photos: tuple[BuildNote, ...]
+
+    @property
+    def percent(self) -> int:
+        """How many of the stages are done, in percent."""
+        return 100 * self.stages_done // self.stages if self.stages else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,21 +56,36 @@ class ClientPage:
     closed: str
     decision: Decision | None
     currency: str
+    ordered: Ordered | None = None
+
+    @property
+    def included(self) -> tuple[str, ...]:
+        """The options in the price that the client can't choose."""
+        offered = {option.name for option in self.paper.offered}
+        return tuple(name for name in self.paper.options if name not in offered)
 
 
 def open_links(secret: str, on: date, *, to_change: bool = False) -> QuerySet[ClientLink]:
-    """Return the link with this secret if it opens on the day: to a quote, or to a change."""
+    """Return the link with this secret if it opens on the day: to a quote, or to a change.
+
+    One to an accepted quote stays open until delivery, so that its client can follow the build.
+    """
+    ordered = Q(
+        change=None,
+        quote__state=Quote.State.ACCEPTED,
+        quote__commission__state=Commission.State.ACCEPTED,
+    )
     return ClientLink.objects.filter(
+        Q(expires_on__gte=on) | ordered,
         secret_sha256=hash_secret(secret),
         withdrawn_at=None,
-        expires_on__gte=on,
         change__isnull=not to_change,
     )
 
 
 def find_link(secret: str, on: date) -> ClientLink | None:
     """Return the link to a quote with this secret if it opens on the day. One query."""
-    return open_links(secret, on).select_related("quote__commission").first()
+    return open_links(secret, on).select_related("quote__commission", "quote__build").first()
 
 
 def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -> ClientPage:
@@ -68,6 +107,21 @@ def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -
         closed=closed_words(quote, on),
         decision=quote.decisions.filter(change=None).first(),
         currency=quote.currency,
+        ordered=_ordered(quote) if quote.state == Quote.State.ACCEPTED else None,
+    )
+
+
+def _ordered(quote: Quote) -> Ordered:
+    build = quote.build
+    stages = list(build.stages.all()) if build else []
+    workshop, policy = Workshop.objects.get(), PricingPolicy.objects.first()
+    return Ordered(
+        bank=bank_account(policy, workshop) if policy else None,
+        serial=build.serial if build else "",
+        stages=len(stages),
+        stages_done=sum(1 for stage in stages if stage.finished_at),
+        finished_on=build.finished_on if build else None,
+        photos=tuple(released_photos(build)) if build else (),
     )
 
 

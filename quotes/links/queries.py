@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
+from quotes.models import Change, ClientLink, ClientMessage, Commission, Decision, Quote
 
 READ_AFTER = timedelta(days=14)
 """A link opens so long after the quote's last day, so that its client is told and not puzzled."""
@@ -12,11 +12,12 @@ READ_AFTER = timedelta(days=14)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkLine:
-    """A link and how it stands on the day."""
+    """A link and how it stands on the day; `is_followed` tells that it is open until delivery."""
 
     link: ClientLink
     word: str
     shape: str
+    is_followed: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -47,10 +48,18 @@ def link_lines(links: Iterable[ClientLink], on: date) -> Iterable[LinkLine]:
     for link in links:
         if link.withdrawn_at:
             yield LinkLine(link=link, word="withdrawn", shape="cross")
+        elif link.change_id is None and _is_ordered(link.quote):
+            yield LinkLine(link=link, word="open", shape="half", is_followed=True)
         elif link.expires_on < on:
             yield LinkLine(link=link, word="expired", shape="bars")
         else:
             yield LinkLine(link=link, word="open", shape="half")
+
+
+def _is_ordered(quote: Quote) -> bool:
+    return (
+        quote.state == Quote.State.ACCEPTED and quote.commission.state == Commission.State.ACCEPTED
+    )
 
 
 def last_day_proposed(quote: Quote, on: date, change: Change | None = None) -> date:

@@ -30,6 +30,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/draws/<int:pk>/return/", stock.draw_return, name="draw_return"),
     path("builds/draws/<int:pk>/scrap/", stock.draw_scrap, name="draw_scrap"),
     path("builds/notes/<int:pk>/photo/small/", builds.small_build_photo, name="small_build_photo"),
+    path("builds/notes/<int:pk>/release/", builds.release_build_photo, name="release_build_photo"),
     path("builds/notes/<int:pk>/photo/", builds.build_photo, name="build_photo"),
     path("builds/stages/<int:pk>/set-aside/", builds.stage_set_aside, name="stage_set_aside"),
     path("builds/stages/<int:pk>/<str:act>/", builds.stage_act, name="stage_act"),

@@ -167,6 +167,9 @@ class BuildNote(models.Model):
     text = models.TextField(blank=True)
     photo = models.ImageField(upload_to="builds/%Y/", blank=True)
     small = models.ImageField(upload_to="builds/%Y/", blank=True, help_text="For lists.")
+    is_released = models.BooleanField(
+        "client can see the photo", default=False, help_text="On the client's page."
+    )
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import wraps
+from typing import Any
 
 from django import forms
 from django.contrib.auth.decorators import login_not_required
@@ -53,9 +54,9 @@ def open_to_clients(view: ClientView) -> ClientView:
     """
 
     @wraps(view)
-    def guarded(request: HttpRequest, secret: str) -> HttpResponse:
+    def guarded(request: HttpRequest, secret: str, **more: Any) -> HttpResponse:
         try:
-            response = view(request, secret)
+            response = view(request, secret, **more)
         except LinkNotOpen as refusal:
             context = {"refusal": refusal.sentence, "csrf_token": ""}
             response = render(request, "quotes/client_page/closed.html", context, status=404)

@@ -25,6 +25,7 @@ from quotes.links.services import record_link_read
 from quotes.models import ClientLink, Decision
 from quotes.papers.documents.quote import quote_pdf
 from shop.base.forms import options_asked
+from shop.builds.queries.notes import released_photos
 
 GONE = (
     "Thank you. A piece meant for this instrument is no longer available, so nothing is "
@@ -62,6 +63,18 @@ def offer_signed(request: HttpRequest, secret: str) -> HttpResponse:
     if decision is None:
         return _show(request, link, secret, refusal="This quote was not accepted by this link.")
     return pdf_answer(acceptance_pdf(decision), f"{decision.quote.number}-accepted")
+
+
+@open_to_clients
+@require_safe
+def offer_photo(request: HttpRequest, secret: str, pk: int) -> HttpResponse:
+    """Send a photo of the build that the maker released to this client."""
+    build = _link(secret).quote.build
+    note = released_photos(build).filter(pk=pk).first() if build else None
+    if note is None:
+        raise LinkNotOpen
+    with note.photo.open() as kept:
+        return HttpResponse(kept.read(), content_type="image/jpeg")
 
 
 @open_to_clients
@@ -153,6 +166,7 @@ def _show(
         "decline": ClientDeclineForm(auto_id=NO),
         "refusal": refusal,
         "csrf_token": "",
+        "is_part": part,
     }
     wrong = 422 if any(form.errors for form in filled.values()) else 200
     template = "quotes/client_page/price.html" if part else "quotes/client_page/page.html"

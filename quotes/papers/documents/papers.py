@@ -140,6 +140,11 @@ class QuotePaper:
     payment_days: int | None = None
 
     @property
+    def described(self) -> tuple[SpecificationRow, ...]:
+        """The specification set out in rows, without the options."""
+        return specification_rows(self.specification)
+
+    @property
     def specification_rows(self) -> tuple[SpecificationRow, ...]:
         """The specification set out in rows, then the options chosen."""
         options = (SpecificationRow(name="Options", words=", ".join(self.options)),)

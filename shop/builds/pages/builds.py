@@ -15,7 +15,7 @@ from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
 from shop.builds.forms import BeginForm, BuildForm, BuildNoteForm
 from shop.builds.queries.builds import build_rows
-from shop.builds.services.edit import add_build_note, edit_build
+from shop.builds.services.edit import add_build_note, edit_build, release_photo
 from shop.builds.services.end import cancel_build, close_build, finish_build
 from shop.builds.services.enter import begin_build
 from shop.builds.services.stock import reserve_for_build
@@ -113,6 +113,14 @@ def build_photo(request: HttpRequest, pk: int) -> FileResponse:
     if not note.photo:
         raise Http404
     return FileResponse(note.photo.open(), content_type="image/jpeg")
+
+
+@require_POST
+def release_build_photo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a photo on the client's page, or take it off."""
+    note = get_object_or_404(BuildNote.objects.exclude(photo=""), pk=pk)
+    release_photo(note=note, to_client=not note.is_released)
+    return redirect("build_notes", note.build_id)
 
 
 def small_build_photo(request: HttpRequest, pk: int) -> FileResponse:

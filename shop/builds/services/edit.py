@@ -66,6 +66,14 @@ def add_build_note(
     )
 
 
+def release_photo(*, note: BuildNote, to_client: bool) -> None:
+    """Show the photo of `note` on the client's page, or no more. Raises Refusal without a photo."""
+    if not note.photo:
+        raise Refusal("This note has no photo.")
+    note.is_released = to_client
+    note.save(update_fields=["is_released"])
+
+
 MOST_DAYS = 999
 
 

@@ -1,0 +1,91 @@
+"""What a client reads after ordering: where to pay, how far the build is, and released photos."""
+
+from datetime import timedelta
+
+import pytest
+
+from quotes.client_page.services.answers import accept_by_link
+from quotes.models import Commission, PricingPolicy, Quote
+from shop.builds.services.edit import add_build_note, release_photo
+from tests.factories import NOW, TODAY
+from tests.inventory.base.test_photos import picture, upload_of
+from tests.quotes.clientside import make_offered_quote, make_secret
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def the_day(monkeypatch, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+@pytest.fixture
+def secret(workshop):
+    secret = make_secret(make_offered_quote())
+    PricingPolicy.objects.update(iban="NL64 TURN 0000 1234 56", account_holder="Posy Thimblewick")
+    return secret
+
+
+@pytest.fixture
+def build(secret):
+    said = {"name": "Osric Pondweed", "dated": TODAY, "wanted": None}
+    accept_by_link(secret=secret, on=TODAY, now=NOW, **said)
+    return Quote.objects.get(state=Quote.State.ACCEPTED).build
+
+
+@pytest.fixture
+def note(build):
+    photo = upload_of(picture((60, 40)))
+    return add_build_note(build=build, now=NOW, text="The top is joined", photo=photo)
+
+
+def page_of(client, secret):
+    return client.get(f"/offer/{secret}/").text
+
+
+def test_bank_details_come_with_the_order_and_not_before(client, secret, request):
+    assert "NL64 TURN" not in page_of(client, secret)
+    request.getfixturevalue("build")
+    assert "NL64 TURN 0000 1234 56" in page_of(client, secret)
+
+
+def test_the_client_follows_the_stages(client, secret, build):
+    first, *others = build.stages.all()
+    first.finished_at = NOW
+    first.save()
+    assert f"1 of {len(others) + 1} stages done." in page_of(client, secret)
+
+
+def test_a_photo_is_shown_once_it_is_released_and_to_nobody_else(client, secret, note):
+    at = f"/offer/{secret}/photo/{note.pk}/"
+    assert client.get(at).status_code == 404
+    assert "The top is joined" not in page_of(client, secret)
+    release_photo(note=note, to_client=True)
+    assert client.get(at)["Content-Type"] == "image/jpeg"
+    assert "The top is joined" in page_of(client, secret)
+    assert client.get(f"/offer/wrong/photo/{note.pk}/").status_code == 404
+
+
+def test_a_photo_is_released_and_hidden_on_the_page_of_notes(desk, note):
+    desk.post(f"/builds/notes/{note.pk}/release/")
+    note.refresh_from_db()
+    assert note.is_released
+    assert "Hide from client" in desk.get(f"/builds/{note.build_id}/notes/").text
+    desk.post(f"/builds/notes/{note.pk}/release/")
+    note.refresh_from_db()
+    assert not note.is_released
+
+
+def test_the_link_of_an_order_opens_until_delivery(client, secret, build, monkeypatch):
+    later = NOW + timedelta(days=200)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: later)
+    assert client.get(f"/offer/{secret}/").status_code == 200
+    Commission.objects.update(state=Commission.State.DELIVERED)
+    assert client.get(f"/offer/{secret}/").status_code == 404
+
+
+def test_the_total_stays_in_sight_and_moves_with_the_options(client, secret):
+    assert 'id="offer-in-sight"' in page_of(client, secret)
+    part = client.get(f"/offer/{secret}/?choosing=1", headers={"HX-Request": "true"}).text
+    assert 'id="offer-in-sight" hx-swap-oob="true"' in part
