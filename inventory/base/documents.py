@@ -7,7 +7,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from django.db.models.fields.files import FieldFile
+from django.core.files import File
 from django.template.loader import render_to_string
 
 SANS, SERIF = "Source Sans Pro", "Source Serif Pro"
@@ -97,12 +97,9 @@ def _millimetres(pixels: float) -> Decimal:
 PICTURE_INSIDE = "data:image/jpeg;base64,"
 
 
-def picture_inside(picture: FieldFile) -> str:
-    """Return a kept photo as an address that holds the picture itself; empty without one."""
-    if not picture:
-        return ""
-    with picture.open() as kept:
-        return f"{PICTURE_INSIDE}{b64encode(kept.read()).decode()}"
+def picture_inside(picture: File) -> str:
+    """Return an open photo (JPEG) as an address that holds the picture itself."""
+    return f"{PICTURE_INSIDE}{b64encode(picture.read()).decode()}"
 
 
 PAPERS_MM = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}

@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("offer/<slug:secret>/", offer.offer, name="offer"),
     path("offer/<slug:secret>/paper/", offer.offer_paper, name="offer_paper"),
     path("offer/<slug:secret>/signed/", offer.offer_signed, name="offer_signed"),
+    path("offer/<slug:secret>/picture/<int:place>/", offer.offer_picture, name="offer_picture"),
     path("offer/<slug:secret>/photo/<int:pk>/", offer.offer_photo, name="offer_photo"),
     path("offer/<slug:secret>/accept/", offer.offer_accept, name="offer_accept"),
     path("offer/<slug:secret>/decline/", offer.offer_decline, name="offer_decline"),

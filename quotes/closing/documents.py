@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
+from django.db.models.fields.files import FieldFile
+
 from inventory.base.documents import is_letter_size, picture_inside
 from inventory.models import Lot, Piece, Reason, Workshop
 from quotes.base.calc.figures import plain
@@ -33,7 +35,7 @@ def certificate_paper(build: Build) -> CertificatePaper:
         currency=workshop.currency,
         serial=build.serial,
         title=build.title,
-        photo=picture_inside(photo.photo) if photo else "",
+        photo=_photo_inside(photo.photo) if photo else "",
         finished_on=build.finished_on,
         specification=build.specification,
         options=tuple(build.options),
@@ -43,6 +45,11 @@ def certificate_paper(build: Build) -> CertificatePaper:
         readings=tuple(_readings(build)),
         is_letter_size=is_letter_size(workshop.country),
     )
+
+
+def _photo_inside(photo: FieldFile) -> str:
+    with photo.open() as kept:
+        return picture_inside(kept)
 
 
 def _draws(build: Build) -> Iterable[BuildDraw]:

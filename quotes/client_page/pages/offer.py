@@ -3,6 +3,7 @@
 import re
 
 from django import forms
+from django.core.files.storage import default_storage
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -63,6 +64,18 @@ def offer_signed(request: HttpRequest, secret: str) -> HttpResponse:
     if decision is None:
         return _show(request, link, secret, refusal="This quote was not accepted by this link.")
     return pdf_answer(acceptance_pdf(decision), f"{decision.quote.number}-accepted")
+
+
+@open_to_clients
+@require_safe
+def offer_picture(request: HttpRequest, secret: str, place: int) -> HttpResponse:
+    """Send a photo of the wood that is on the quote, by its place from 1."""
+    pictures = client_page(_link(secret).quote, timezone.localdate()).paper.pictures
+    picture = next(iter(pictures[place - 1 : place]), None) if place else None
+    if picture is None or not default_storage.exists(picture.name):
+        raise LinkNotOpen
+    with default_storage.open(picture.name) as kept:
+        return HttpResponse(kept.read(), content_type="image/jpeg")
 
 
 @open_to_clients

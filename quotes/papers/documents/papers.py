@@ -4,6 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.core.files.storage import default_storage
+
+from inventory.base.documents import picture_inside
 from shop.calendar.calc import days_moved
 
 
@@ -44,6 +47,22 @@ class PaperPart:
     amount: Decimal
     share: Decimal | None = None
     when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperPicture:
+    """A photo by the name under which it is stored, and what it shows."""
+
+    name: str
+    words: str
+
+    @property
+    def inside(self) -> str:
+        """An address that holds the picture itself; empty once its file is gone."""
+        if not default_storage.exists(self.name):
+            return ""
+        with default_storage.open(self.name) as kept:
+            return picture_inside(kept)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +157,7 @@ class QuotePaper:
     terms: str
     is_letter_size: bool
     payment_days: int | None = None
+    pictures: tuple[PaperPicture, ...] = ()
 
     @property
     def described(self) -> tuple[SpecificationRow, ...]:

@@ -9,6 +9,7 @@ from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.countries import country_name
 from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
+from inventory.shelf.queries.photos import first_photos
 from quotes.base.calc.figures import plain
 from quotes.models import Client, PricingPolicy, Quote
 from quotes.papers.documents.papers import (
@@ -17,6 +18,7 @@ from quotes.papers.documents.papers import (
     OfferedOption,
     PaperLine,
     PaperPart,
+    PaperPicture,
     PaperTotals,
     QuotePaper,
 )
@@ -69,8 +71,25 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         ready_on=offer.ready_on,
         terms=quote.terms,
         is_letter_size=is_letter_size(workshop.country),
+        pictures=tuple(wood_pictures(quote)),
         payment_days=PricingPolicy.objects.values_list("payment_days", flat=True).first(),
     )
+
+
+MOST_PICTURES = 2
+"""Photos of chosen wood on a quote: one of each piece, the first rows first."""
+
+
+def wood_pictures(quote: Quote) -> Iterable[PaperPicture]:
+    """Return a photo of each piece that was chosen for the quote and has one."""
+    rows = quote.materials.exclude(lot=None).select_related("material__species")
+    shown = {row.lot_id: row for row in rows}
+    for photo in first_photos(shown)[:MOST_PICTURES]:
+        row = shown[photo.lot_id]
+        species = row.material.species if row.material else None
+        yield PaperPicture(
+            name=photo.image.name or "", words=f"{row.name}: {species}" if species else row.name
+        )
 
 
 def paper_parts(quote: Quote, offer: Offer) -> tuple[PaperPart, ...]:
