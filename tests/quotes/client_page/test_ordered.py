@@ -71,7 +71,7 @@ def test_a_photo_is_released_and_hidden_on_the_page_of_notes(desk, note):
     desk.post(f"/builds/notes/{note.pk}/release/")
     note.refresh_from_db()
     assert note.is_released
-    assert "Hide from client" in desk.get(f"/builds/{note.build_id}/notes/").text
+    assert "Withdraw from client" in desk.get(f"/builds/{note.build_id}/notes/").text
     desk.post(f"/builds/notes/{note.pk}/release/")
     note.refresh_from_db()
     assert not note.is_released
