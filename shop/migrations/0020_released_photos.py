@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0018_plain_words'),
+        ('shop', '0019_templates_put_right'),
     ]
 
     operations = [
