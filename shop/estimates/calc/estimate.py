@@ -236,6 +236,6 @@ def _off_words(times: float) -> str:
     low = times > 1
     part = f"{100 * abs(times - 1):.0f} % {'more' if low else 'less'}"
     return (
-        f" All stages together, builds took about {part} than the template says; it is put right "
-        "by that."
+        f" All stages together, builds took about {part} than the template says; the estimate "
+        "allows for that."
     )
