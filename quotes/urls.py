@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver
 
+from quotes.cancelling import urls as cancelling
 from quotes.changes import urls as changes
 from quotes.client_page import urls as client_page
 from quotes.closing import urls as closing
@@ -19,6 +20,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *risk.urlpatterns,
     *client_page.urlpatterns,
     *quoting.urlpatterns,
+    *cancelling.urlpatterns,
     *closing.urlpatterns,
     *changes.urlpatterns,
     *invoicing.urlpatterns,

@@ -18,7 +18,7 @@ FLOORS = {
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",
-        "closing", "quoting", "client_page", "risk", "year", "desk", "demo",
+        "closing", "cancelling", "quoting", "client_page", "risk", "year", "desk", "demo",
     ),
 }  # fmt: skip
 """The rooms of each app, the lowest first: a room uses only rooms before it."""

@@ -192,12 +192,12 @@ def closed_to_change(change: Change) -> str:
     """Say to a client why a change can't be answered any more; nothing while it is open."""
     if change.state == Change.State.AGREED:
         return "This change order is agreed."
-    if change.state == Change.State.DECLINED:
-        return "This change order was declined. If you change your mind, write to the workshop."
     commission = change.quote.commission
     if change.quote.state != Quote.State.ACCEPTED or commission.state in (
         Commission.State.DELIVERED,
         Commission.State.CANCELLED,
     ):
         return "The order is closed, so you cannot answer here. Write to the workshop."
+    if change.state == Change.State.DECLINED:
+        return "This change order was declined. If you change your mind, write to the workshop."
     return ""

@@ -58,7 +58,11 @@ def offer_change(
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
-        raise Refusal(f"{locked} is not accepted yet. Revise it instead.")
+        raise Refusal(
+            f"{locked} is {locked.get_state_display()}; a change order needs an accepted quote."
+            if locked.state == Quote.State.CANCELLED
+            else f"{locked} is not accepted yet. Revise it instead."
+        )
     if not title.strip():
         raise Refusal("Give the change order a title.", field="title")
     if before is not None and before.build_id != locked.build_id:
@@ -118,6 +122,8 @@ def record_change_decision(*, change: Change, agreed: bool, now: datetime, by: s
     locked = lock_change(change)
     if locked.state != Change.State.OFFERED:
         raise Refusal(f"{locked} is {locked.get_state_display()} already.")
+    if agreed and locked.quote.state != Quote.State.ACCEPTED:
+        raise Refusal(f"{locked.quote} is {locked.quote.get_state_display()}.")
     locked.state = Change.State.AGREED if agreed else Change.State.DECLINED
     locked.decided_at, locked.decided_by = now, by
     if agreed:

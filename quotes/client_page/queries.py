@@ -133,6 +133,7 @@ def closed_words(quote: Quote, on: date) -> str:
         return f"This quote expired{day}. Write to the workshop for a new one."
     return {
         Quote.State.ACCEPTED: "This quote is accepted, and the instrument is ordered.",
+        Quote.State.CANCELLED: "This order was cancelled.",
         Quote.State.DECLINED: "This quote was declined. "
         "If you change your mind, write to the workshop.",
         Quote.State.REPLACED: "A newer quote replaces this one. Ask the workshop for its link.",

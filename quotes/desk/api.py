@@ -15,8 +15,9 @@ from inventory.base.api.examples import example
 from inventory.base.api.idempotency import AskedOnceMixin
 from inventory.base.api.views import EditViewSet, Serializer
 from inventory.base.refusals import Refusal
+from quotes.cancelling.api import CancelAsked
+from quotes.cancelling.services import cancel_commission
 from quotes.clients.services import add_client, edit_client, open_commission
-from quotes.desk.services import cancel_commission
 from quotes.models import Client, Commission, Quote
 
 
@@ -106,12 +107,14 @@ class CommissionViewSet(
         asked = {"asked_on": timezone.localdate()} | serializer.validated_data
         serializer.instance = open_commission(**asked)
 
-    @extend_schema(request=WhyAsked, responses=CommissionData)
+    @extend_schema(request=CancelAsked, responses=CommissionData)
     @action(detail=True, methods=["post"])
     def cancel(self, request: Request, pk: int) -> Response:
-        """Cancel the commission: everything reserved for it is released."""
-        why = validated_body(WhyAsked, request).get("why", "")
+        """Cancel the commission, settle it where asked, and release its stock."""
         commission = cancel_commission(
-            commission=self.get_object(), now=timezone.now(), why=why, user=request.user
+            commission=self.get_object(),
+            now=timezone.now(),
+            user=request.user,
+            **validated_body(CancelAsked, request),
         )
         return Response(self.get_serializer(commission).data)

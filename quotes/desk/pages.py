@@ -1,13 +1,11 @@
 """Pages of clients, commissions, the books and the day."""
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Count, Max
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BENCH_ROLES, role_of
@@ -15,7 +13,6 @@ from quotes.base.pages import posted
 from quotes.clients.forms import ClientForm
 from quotes.clients.services import add_client, edit_client
 from quotes.desk.queries import FirstStep, books_on, commission_page, first_steps, todays_books
-from quotes.desk.services import cancel_commission
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.models import Client, Commission
 from quotes.quoting.queries.quote_list import quotes_in, standings
@@ -90,19 +87,6 @@ def commission(request: HttpRequest, pk: int) -> HttpResponse:
     except Commission.DoesNotExist:
         raise Http404 from None
     return render(request, "quotes/desk/commission.html", {"page": page, "rows": page.quotes})
-
-
-@require_POST
-def commission_cancel(request: HttpRequest, pk: int) -> HttpResponse:
-    """Cancel a commission and release everything."""
-    row = get_object_or_404(Commission, pk=pk)
-    try:
-        why = request.POST.get("why", "")
-        cancel_commission(commission=row, now=timezone.now(), why=why, user=request.user)
-        messages.success(request, "Cancelled. All reserved stock is released.")
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    return redirect("commission", pk)
 
 
 def today_books(request: HttpRequest) -> HttpResponse:

@@ -97,7 +97,9 @@ def _ages(accounts: list[ClientAccount], currency: str) -> CurrencyAges:
 
 def _changes_to_invoice() -> list[Change]:
     """Agreed changes that are billed and that no invoice asks for yet."""
-    agreed = Change.objects.filter(state=Change.State.AGREED, is_billed=True).exclude(price=0)
+    agreed = Change.objects.filter(
+        state=Change.State.AGREED, is_billed=True, quote__state=Quote.State.ACCEPTED
+    ).exclude(price=0)
     asked = Invoice.objects.filter(change=OuterRef("pk")).values("change")
     net = asked.annotate(sum=Sum("gross")).values("sum")
     rows = agreed.annotate(asked=Subquery(net)).filter(Q(asked=None) | Q(asked=0))
@@ -147,11 +149,15 @@ def _invoiced_places() -> dict[int, set[int]]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CommissionPage:
-    """Everything that a commission's page shows; parts are there once a quote was accepted."""
+    """Everything that a commission's page shows; parts are there once a quote was accepted.
+
+    `agreed` is that quote, also after it was cancelled.
+    """
 
     commission: Commission
     quotes: list[QuoteStanding]
     accepted: Quote | None
+    agreed: Quote | None
     parts: list[PartToInvoice]
     changes: list[ChangeStanding]
     invoices: list[Invoice]
@@ -180,7 +186,7 @@ class CommissionPage:
     @property
     def currency(self) -> str:
         """The money that the client pays in."""
-        return self.accepted.currency if self.accepted else ""
+        return self.agreed.currency if self.agreed else ""
 
 
 def commission_page(pk: int, on: date) -> CommissionPage:
@@ -193,10 +199,12 @@ def commission_page(pk: int, on: date) -> CommissionPage:
     commission = commissions.get(pk=pk)
     quotes = standings(quotes_in("all").filter(commission=commission), on)
     accepted = next((row.quote for row in quotes if row.quote.state == Quote.State.ACCEPTED), None)
+    ended = next((row.quote for row in quotes if row.quote.state == Quote.State.CANCELLED), None)
     return CommissionPage(
         commission=commission,
         quotes=quotes,
         accepted=accepted,
+        agreed=accepted or ended,
         parts=parts_of(accepted, on) if accepted else [],
         changes=standings_of(commission.changes.all(), [commission.client], on),
         invoices=list(commission.invoices.all()),

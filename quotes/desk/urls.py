@@ -12,7 +12,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("clients/<int:pk>/", pages.client, name="client"),
     path("clients/<int:pk>/edit/", pages.client_edit, name="client_edit"),
     path("commissions/<int:pk>/", pages.commission, name="commission"),
-    path("commissions/<int:pk>/cancel/", pages.commission_cancel, name="commission_cancel"),
     path("books/", pages.books, name="books"),
     path("books/today/", pages.today_books, name="today_books"),
     path("books/first-steps/", pages.today_steps, name="today_steps"),

@@ -43,6 +43,8 @@ class Commission(models.Model):
     title = models.CharField(max_length=160)
     state = models.CharField(max_length=9, choices=State.choices, default=State.TALKING)
     asked_on = models.DateField()
+    cancelled_on = models.DateField(null=True, blank=True)
+    cancel_reason = models.CharField(max_length=300, blank=True)
     note = models.TextField(blank=True)
 
     class Meta:

@@ -26,6 +26,7 @@ class Invoice(models.Model):
         BALANCE = "balance", "balance"
         WHOLE = "whole", "whole price"
         CHANGE = "change", "change order"
+        SETTLEMENT = "settle", "settlement"
         CREDIT = "credit", "credit note"
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="invoices")

@@ -26,6 +26,7 @@ class Quote(models.Model):
         DECLINED = "declined", "declined"
         LAPSED = "lapsed", "expired"
         REPLACED = "replaced", "replaced"
+        CANCELLED = "cancelled", "cancelled"
 
     class TaxKind(models.TextChoices):
         """Category codes of EN 16931 (UNCL 5305)."""
@@ -44,7 +45,7 @@ class Quote(models.Model):
     )
     number = models.CharField(max_length=20, blank=True, help_text="Given when issued.")
     version = models.PositiveSmallIntegerField(default=1)
-    state = models.CharField(max_length=8, choices=State.choices, default=State.DRAFT)
+    state = models.CharField(max_length=9, choices=State.choices, default=State.DRAFT)
     title = models.CharField(max_length=160)
     specification = models.TextField(blank=True)
     options = models.JSONField(default=list, blank=True, help_text="Names of the options chosen.")

@@ -11,7 +11,7 @@ from django.db import OperationalError, connection, transaction
 from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.models import Material, Workshop
-from quotes.desk.services import cancel_commission
+from quotes.cancelling.services import cancel_commission
 from quotes.models import Quote
 from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.draft import copy_quote

@@ -20,7 +20,7 @@ SOON_DAYS = 7
 GROUPS: dict[str, tuple[Quote.State, ...]] = {
     "open": (Quote.State.DRAFT, Quote.State.ISSUED),
     "accepted": (Quote.State.ACCEPTED,),
-    "past": (Quote.State.DECLINED, Quote.State.LAPSED, Quote.State.REPLACED),
+    "past": (Quote.State.DECLINED, Quote.State.LAPSED, Quote.State.REPLACED, Quote.State.CANCELLED),
 }
 SHAPES = {
     Quote.State.DRAFT: "ring",
@@ -29,6 +29,7 @@ SHAPES = {
     Quote.State.DECLINED: "cross",
     Quote.State.LAPSED: "bars",
     Quote.State.REPLACED: "cross",
+    Quote.State.CANCELLED: "cross",
 }
 
 

@@ -7,13 +7,13 @@ from hashlib import sha256
 import pytest
 
 from inventory.base.refusals import Refusal
+from quotes.cancelling.services import cancel_commission
 from quotes.changes.documents import change_paper, confirmation_paper
 from quotes.changes.queries import specification_steps
 from quotes.changes.services import record_change_decision
 from quotes.client_page.locking import LinkNotOpen
 from quotes.client_page.services.answers import accept_by_link, answer_change, decline_by_link
 from quotes.client_page.services.links import create_link
-from quotes.desk.services import cancel_commission
 from quotes.links.services import withdraw_link
 from quotes.models import Change, ClientLink, ClientMessage, Commission, Decision, Quote
 from tests.factories import NOW, TODAY

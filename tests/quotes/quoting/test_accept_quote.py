@@ -11,7 +11,7 @@ from inventory.ledger.services.incoming import NewLine
 from inventory.models import Lot, Material, Promise
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.reservations.services import reserve_stock
-from quotes.desk.services import cancel_commission
+from quotes.cancelling.services import cancel_commission
 from quotes.models import Commission, Quote
 from quotes.quoting.services.decide import accept_quote, decline_quote, expire_quotes
 from quotes.quoting.services.draft import revise_quote

@@ -10,8 +10,8 @@ import pytest
 from django.utils import timezone
 from openpyxl import load_workbook
 
+from quotes.cancelling.services import cancel_commission
 from quotes.closing.services import close_out, record_expense
-from quotes.desk.services import cancel_commission
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import record_payment
 from quotes.models import Client
