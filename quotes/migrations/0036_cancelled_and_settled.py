@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('quotes', '0034_costs_of_lines'),
+        ('quotes', '0035_waste_rules_in_plain_words'),
     ]
 
     operations = [
