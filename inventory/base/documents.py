@@ -112,7 +112,7 @@ def nothing_fetched() -> Any:
     """
     from weasyprint.urls import URLFetcher
 
-    class PicturesInside(URLFetcher):
+    class PicturesInside(URLFetcher):  # type: ignore[misc] # WeasyPrint has no types
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
             if not url.startswith(PICTURE_INSIDE):
                 raise ValueError("A paper opens no address.")
