@@ -68,7 +68,7 @@ class LoseForm(forms.Form):
         widget=forms.RadioSelect,
         initial=Loss.NORMAL.value,
     )
-    why = forms.CharField(max_length=300)
+    why = forms.CharField(label="Reason", max_length=300)
 
     def clean_kind(self) -> Loss:
         return Loss(self.cleaned_data["kind"])

@@ -116,7 +116,9 @@ class ScrapForBuildForm(QuantityForm):
     """What was lost, and why."""
 
     why = forms.CharField(
-        max_length=300, help_text="Such as: cracked while carving, hole in the wrong place."
+        label="Reason",
+        max_length=300,
+        help_text="Such as: cracked while carving, hole in the wrong place.",
     )
 
 

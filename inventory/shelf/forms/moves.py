@@ -57,7 +57,9 @@ class DrawForm(MoveForm):
 class ScrapForm(MoveForm):
     """What is lost, and why."""
 
-    why = forms.CharField(max_length=300, help_text="Such as: cracked, run-out, dried up.")
+    why = forms.CharField(
+        label="Reason", max_length=300, help_text="Such as: cracked, run-out, dried up."
+    )
     holder = _holder_field()
 
     def __init__(self, *args: Any, **kw: Any) -> None:
@@ -104,14 +106,16 @@ class ReturnForm(forms.Form):
 class CorrectForm(forms.Form):
     """Why an entry is undone."""
 
-    why = forms.CharField(max_length=300, help_text="Such as: typed twice, wrong material.")
+    why = forms.CharField(
+        label="Reason", max_length=300, help_text="Such as: typed twice, wrong material."
+    )
 
 
 class SendBackForm(forms.Form):
     """What goes back to its supplier, and what is credited for it."""
 
     credit = AmountField(help_text="What the supplier refunds, without carriage.")
-    why = forms.CharField(max_length=300)
+    why = forms.CharField(label="Reason", max_length=300)
 
     def __init__(self, *args: Any, lot: Lot, **kw: Any) -> None:
         super().__init__(*args, **kw)

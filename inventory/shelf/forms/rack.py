@@ -17,7 +17,7 @@ class SellForm(MoveForm):
 class SplitForm(forms.Form):
     """Why a set is split, if there is something to say."""
 
-    why = forms.CharField(max_length=300, required=False)
+    why = forms.CharField(label="Reason", max_length=300, required=False)
 
 
 class JudgeForm(forms.Form):
@@ -32,4 +32,6 @@ class JudgeForm(forms.Form):
         widget=forms.RadioSelect,
         initial=PieceState.DOWNGRADED.value,
     )
-    why = forms.CharField(max_length=300, help_text="Such as: run-out, pitch pocket, worm.")
+    why = forms.CharField(
+        label="Reason", max_length=300, help_text="Such as: run-out, pitch pocket, worm."
+    )

@@ -22,7 +22,7 @@ class FirstRunForm(forms.Form):
     """Whose shop it is, its money and its units, and who signs in."""
 
     name = forms.CharField(label="Workshop name", max_length=120)
-    maker = forms.CharField(label="Maker’s name", max_length=120)
+    maker = forms.CharField(label="Maker", max_length=120)
     address = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),

@@ -40,7 +40,7 @@ def test_a_phone_that_was_cut_off_keeps_what_waits_and_sends_it_once_paired_agai
 ):
     phone.cut()
     phone.go(f"#/material/{stock['wire'].pk}")
-    phone.write("How much, m", "0.4")
+    phone.write("Quantity, m", "0.4")
     phone.tap("^Draw$")
     revoke_device(device=Device.objects.get())
     phone.reconnect()
@@ -81,7 +81,7 @@ def test_a_new_version_arrives_without_losing_the_queue(phone, shop, stock, monk
 
     phone.cut()
     phone.go(f"#/material/{stock['wire'].pk}")
-    phone.write("How much, m", "0.4")
+    phone.write("Quantity, m", "0.4")
     phone.tap("^Draw$")
     shop.stop()
     old = bench.bench_files()

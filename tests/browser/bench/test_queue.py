@@ -19,7 +19,7 @@ def drawn(material):
 
 def draw_wire(phone, stock, metres):
     phone.go(f"#/material/{stock['wire'].pk}")
-    phone.write("How much, m", metres)
+    phone.write("Quantity, m", metres)
     phone.tap("^Draw$")
 
 
@@ -112,12 +112,12 @@ def test_a_clock_an_hour_fast_is_put_right_and_noted(phone, shop, builds):
     phone.settle()
     phone.tap("^C mandolin")
     phone.settle()
-    assert phone.sees("0.h.00")
+    assert phone.sees("0:00.h")
     entry = TimeEntry.objects.get()
     assert abs((entry.started_at - shop.now()).total_seconds()) < 60
     assert (entry.skew_seconds, entry.device_at > entry.started_at) == (-3600, True)
     phone.go("#/more")
-    assert phone.sees("1.h.00 ahead of the shop's computer")
+    assert phone.sees("1:00.h ahead of the workshop computer")
 
 
 def test_undo_before_it_was_sent_leaves_nothing(phone, shop, builds):
@@ -179,10 +179,10 @@ def test_a_promise_refused_meanwhile_is_said_with_choices_and_nothing_is_lost(
         now=shop.now(),
     )
     phone.reconnect()
-    phone.settle("1 needs you")
-    phone.tap("1 needs you")
+    phone.settle("1 needs attention")
+    phone.tap("1 needs attention")
     assert phone.sees(f"{wanted.number} .*Choose another piece")
-    phone.tap(f"^Take {another.number} instead$")
+    phone.tap(f"^Reserve {another.number} instead$")
     phone.settle()
     assert another.promises.get(outstanding__gt=0).holder == builds["C"].holder
     assert sorted(phone.states()) == ["done", "left"]
@@ -194,7 +194,7 @@ def test_a_line_that_is_not_understood_comes_back_to_be_changed(phone, shop, bui
     phone.write("In one line", "yesterday, binding the ceiling, both")
     phone.tap("Save")
     phone.shift_clock(20)
-    phone.settle("1 needs you")
+    phone.settle("1 needs attention")
     phone.tap("Edit")
     phone.write("In one line", "yesterday, 2.5 h, level and buff, C")
     phone.tap("Save")
@@ -221,13 +221,13 @@ def test_of_two_phones_that_change_one_entry_neither_silently_wins(new_phone, sh
     second.cut()
     for phone, length in ((second, "1:30"), (first, "1:15")):
         phone.go(f"#/entry/{entry.pk}")
-        phone.write("Length", length)
+        phone.write("Time worked", length)
         phone.tap("Save")
     first.settle()
     second.reconnect()
-    second.settle("1 needs you")
+    second.settle("1 needs attention")
     second.go("#/waiting")
-    assert second.sees("Now it says: 75 min")
+    assert second.sees("It is now: 75 min")
     entry.refresh_from_db()
     assert entry.seconds == 75 * 60
     second.tap("Replace it with mine")

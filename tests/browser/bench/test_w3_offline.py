@@ -55,8 +55,8 @@ def the_day(phone, builds):
     phone.tap("Save")
     at(phone, "17:50")
     phone.go("#/")
-    assert phone.sees("Still running 4.h.35")
-    phone.tap(r"^14:40, last thing recorded: 1.h.25")
+    assert phone.sees("Still running 4:35.h")
+    phone.tap(r"^14:40, last thing recorded: 1:25.h")
 
 
 def typed_afterwards(phone, builds):

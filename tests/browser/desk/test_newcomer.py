@@ -39,12 +39,12 @@ def open_the_workshop(page):
     page.goto("/")
     fill(
         page,
-        Name_of_the_workshop="Parsnip Lane",
-        Name_of_the_maker="Tilda Bramble",
-        Name_to_sign_in_with="tilda",
+        Workshop_name="Parsnip Lane",
+        Maker="Tilda Bramble",
+        User_name="tilda",
         Password="stringy-cheese-9",
     )
-    press(page, "Set up your workshop")
+    press(page, "Save")
     fill(page, Shop_rate="45.00")
     press(page, "Save")
 
@@ -83,7 +83,7 @@ def draft_a_quote(page):
 
 
 def fetch_the_paper(page):
-    address = page.get_by_role("link", name="Paper", exact=True).get_attribute("href")
+    address = page.get_by_role("link", name="PDF", exact=True).get_attribute("href")
     paper = page.request.get(address)
     assert paper.headers["content-type"] == "application/pdf"
     assert paper.body().startswith(b"%PDF")
@@ -113,8 +113,8 @@ def test_from_an_empty_shop_to_the_close_out(page):
     draft_a_quote(page)
     press(page, "Issue")
     fetch_the_paper(page)
-    press(page, "Accepted", role="link")
-    press(page, "Enter the build")
+    press(page, "Record acceptance", role="link")
+    press(page, "Record acceptance")
     build = page.get_by_role("link", name=re.compile(r"^\d{4}-01$")).get_attribute("href")
     page.goto("/stock/")
     shelf = page.get_by_role("row", name=re.compile("^Spruce top"))
@@ -125,7 +125,7 @@ def test_from_an_empty_shop_to_the_close_out(page):
     log_hours(page, "today, 2.5 h, carve neck")
     page.goto(f"{build}close-out/")
     neck = page.get_by_role("row", name=re.compile("^Carve neck")).inner_text()
-    assert re.search(r"3 h\s+2.5 h\s+−0.5 h", neck), neck
+    assert re.search(r"3:00 h\s+2:30 h\s+−0:30 h", neck), neck
 
 
 def tab_to(page, name):

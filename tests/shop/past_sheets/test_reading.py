@@ -92,7 +92,10 @@ def test_names_that_nobody_settled_are_told_and_their_hours_wait():
 @pytest.mark.parametrize(
     ("row", "words"),
     [
-        ("M-03 | Carve top | two days | 2020 |", "Row 2: Carve top: “two days” is not a length"),
+        (
+            "M-03 | Carve top | two days | 2020 |",
+            "Row 2: Carve top: “two days” is not a time worked",
+        ),
         ("M-03 | Carve top | 3 | soon |", "Row 2: “soon” is not a day"),
         ("M-03 | | 3 | 2020 |", "Row 2: 3 without a stage. Enter the stage."),
         ("M-03 | Carve top | 3 | |", "M-03: no date done."),
