@@ -7,6 +7,8 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 OWNER, MAKER, BOOKKEEPER, LOOKER_ON = "owner", "maker", "bookkeeper", "looker-on"
 ROLES = (OWNER, MAKER, BOOKKEEPER, LOOKER_ON)
+ROLE_WORDS = {role: role for role in ROLES} | {LOOKER_ON: "viewer"}
+"""What a role is called on a page."""
 BENCH_ROLES = frozenset({OWNER, MAKER})
 BOOK_ROLES = frozenset({OWNER, MAKER, BOOKKEEPER})
 OWNER_ONLY = frozenset({OWNER})

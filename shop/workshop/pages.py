@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.calc.official_numbers import check_tax_number
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER, ROLES, allow_roles
+from inventory.base.roles import OWNER, ROLE_WORDS, ROLES, allow_roles
 from inventory.models import Workshop
 from shop.base.choices import countries, currencies, time_zones
 from shop.base.forms import add_refusal, show_plainly
@@ -90,18 +90,25 @@ class PersonForm(forms.Form):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         help_text="At least 8 characters.",
     )
-    role = forms.ChoiceField(choices=[(role, role) for role in ROLES], initial=ROLES[1])
+    role = forms.ChoiceField(choices=list(ROLE_WORDS.items()), initial=ROLES[1])
+
+
+def _role_words(person: User) -> str:
+    if person.is_superuser:
+        return ROLE_WORDS[OWNER]
+    return ", ".join(ROLE_WORDS.get(group.name, group.name) for group in person.groups.all())
 
 
 @allow_roles(OWNER)
 def workshop(request: HttpRequest) -> HttpResponse:
     """Show the workshop with its week, people and days off."""
+    people = User.objects.filter(is_active=True).prefetch_related("groups")
     return render(
         request,
         "shop/workshop/workshop.html",
         {
             "week": WorkingWeek.objects.first() or WorkingWeek(pk=1),
-            "people": User.objects.filter(is_active=True).prefetch_related("groups"),
+            "people": [(person, _role_words(person)) for person in people],
             "days_off": DayOff.objects.all(),
             "my_units": next(iter(units_of(request.user.pk)), ("",))[0],
             "unit_choices": Preference._meta.get_field("units").choices,

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inventory.base.refusals import Refusal
-from inventory.base.roles import ROLES
+from inventory.base.roles import ROLE_WORDS, ROLES
 from inventory.models import Workshop
 from shop.models import Preference
 
@@ -19,7 +19,7 @@ def add_person(*, username: str, password: str, role: str, first_name: str = "")
     if User.objects.filter(username__iexact=username).exists():
         raise Refusal(f"The user name {username} is taken.", field="username")
     if role not in ROLES:
-        raise Refusal(f"Choose a role: {', '.join(ROLES)}.", field="role")
+        raise Refusal(f"Choose a role: {', '.join(ROLE_WORDS.values())}.", field="role")
     try:
         validate_password(password)
     except ValidationError as error:

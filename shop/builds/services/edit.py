@@ -85,9 +85,9 @@ def record_lost_days(*, build: Build, days: int, reason: str, on: date, note: st
     """
     reason = " ".join(reason.split())
     if not reason:
-        raise Refusal("Enter the reason for the lost days.", field="reason")
+        raise Refusal("Enter the reason for the days lost.", field="reason")
     if not 0 < days <= MOST_DAYS:
-        raise Refusal(f"Lost days must be from 1 to {MOST_DAYS}.", field="days")
+        raise Refusal(f"Days lost must be from 1 to {MOST_DAYS}.", field="days")
     return LostDays.objects.create(build=build, days=days, reason=reason, note=note, noted_on=on)
 
 

@@ -37,8 +37,8 @@ def test_days_are_noted_and_their_words_join_the_list(desk, build):
 @pytest.mark.parametrize(
     ("days", "reason", "sentence"),
     [
-        (0, "illness", "Lost days must be from 1 to 999"),
-        (3, "  ", "Enter the reason for the lost days"),
+        (0, "illness", "Days lost must be from 1 to 999"),
+        (3, "  ", "Enter the reason for the days lost"),
     ],
 )
 def test_a_note_that_can_not_be_meant_is_refused(build, days, reason, sentence):
