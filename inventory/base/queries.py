@@ -33,7 +33,8 @@ FRESH_FOR = relativedelta(months=6)
 
 def oldest_fresh_day(today: date) -> date:
     """Return the day six months before `today`; a price checked earlier is old."""
-    return today - FRESH_FOR
+    oldest: date = today - FRESH_FOR
+    return oldest
 
 
 def price_is_old(checked_on: date | None, today: date) -> bool:

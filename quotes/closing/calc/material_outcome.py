@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from inventory.base.calc.money import round_money
 from quotes.base.calc.figures import CENT, NOTHING
@@ -96,7 +97,7 @@ def add_up_materials(outcomes: Iterable[MaterialOutcome], name: str = "Total") -
     """Return the sums of the lines shown."""
     outcomes = tuple(outcomes)
     columns = ("quoted", "actual", "price", "quantity", "scrap", "substitute")
-    sums = {
+    sums: dict[str, Any] = {
         column: sum((getattr(each, column) for each in outcomes), NOTHING) for column in columns
     }
     return MaterialOutcome(name=name, **sums)
