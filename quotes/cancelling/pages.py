@@ -11,7 +11,6 @@ from django.utils import timezone
 
 from inventory.base.forms import AmountField
 from inventory.base.refusals import Refusal
-from inventory.base.roles import BOOK_ROLES, allow_roles
 from quotes.base.pages import posted
 from quotes.cancelling.queries import CancelPage, cancel_page
 from quotes.cancelling.services import cancel_commission
@@ -38,7 +37,6 @@ class CancelForm(forms.Form):
             del self.fields["settlement"], self.fields["returned"]
 
 
-@allow_roles(*BOOK_ROLES)
 def commission_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what cancelling comes to, and cancel once the amount is set."""
     row = get_object_or_404(Commission.objects.select_related("client"), pk=pk)

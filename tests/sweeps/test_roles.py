@@ -14,6 +14,7 @@ STRANGERS = {
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
     "queue_calendar",
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),
+    *("offer_picture", "offer_photo"),
     *("offer_change", "offer_change_paper", "offer_change_signed"),
     *("offer_change_agree", "offer_change_decline"),
     *("offer_nowhere", "offer_without_secret"),
