@@ -60,7 +60,7 @@ class CancellingData(serializers.Serializer):
 
 
 @example("moved away", why="Moved away.", settlement="1130.40", returned=[])
-class CancelAsked(serializers.Serializer):
+class CancelOrderAsked(serializers.Serializer):
     """Why, what the client pays in all (gross; left out, invoices stay), what goes back."""
 
     why = serializers.CharField(required=False, allow_blank=True, max_length=200)

@@ -53,7 +53,7 @@ class CancelPage:
 def accepted_quote(commission: Commission) -> Quote | None:
     """Return the quote that the client accepted, with its build."""
     quotes = commission.quotes.filter(state=Quote.State.ACCEPTED)
-    return quotes.select_related("build", "commission__client").first()
+    return quotes.select_related("build", "commission__client").order_by("pk").first()
 
 
 def cancel_page(commission: Commission, on: date, back: Collection[int] = ()) -> CancelPage:

@@ -15,7 +15,7 @@ from inventory.base.api.examples import example
 from inventory.base.api.idempotency import AskedOnceMixin
 from inventory.base.api.views import EditViewSet, Serializer
 from inventory.base.refusals import Refusal
-from quotes.cancelling.api import CancelAsked
+from quotes.cancelling.api import CancelOrderAsked
 from quotes.cancelling.services import cancel_commission
 from quotes.clients.services import add_client, edit_client, open_commission
 from quotes.models import Client, Commission, Quote
@@ -107,7 +107,7 @@ class CommissionViewSet(
         asked = {"asked_on": timezone.localdate()} | serializer.validated_data
         serializer.instance = open_commission(**asked)
 
-    @extend_schema(request=CancelAsked, responses=CommissionData)
+    @extend_schema(request=CancelOrderAsked, responses=CommissionData)
     @action(detail=True, methods=["post"])
     def cancel(self, request: Request, pk: int) -> Response:
         """Cancel the commission, settle it where asked, and release its stock."""
@@ -115,6 +115,6 @@ class CommissionViewSet(
             commission=self.get_object(),
             now=timezone.now(),
             user=request.user,
-            **validated_body(CancelAsked, request),
+            **validated_body(CancelOrderAsked, request),
         )
         return Response(self.get_serializer(commission).data)

@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -263,7 +264,7 @@ class ForecastView(ActionView):
         build = get_object_or_404(Build, pk=pk)
         found = queue_on(timezone.localdate()).of(build)
         if found is None:
-            return Response(status=404)
+            raise NotFound("This build is not in the queue: it is done or cancelled.")
         return Response(BuildForecastData(found).data)
 
 

@@ -116,7 +116,7 @@ def test_a_table_for_a_spreadsheet_is_ready_to_read_and_to_print(desk):
 
     stocked(name="Sitka spruce top, mandolin, quartersawn", price="1234.50")
     answer = desk.get(reverse("value_file", args=["xlsx"]))
-    sheet = load_workbook(BytesIO(answer.content)).active
+    sheet = load_workbook(BytesIO(b"".join(answer.streaming_content))).active
     head = {cell.value: cell for cell in sheet[1]}
     assert sheet.freeze_panes == "A2"
     assert sheet.print_title_rows == "$1:$1"

@@ -4,6 +4,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from quotes.models import Client, Quote
 from quotes.quoting.queries.quote_hours import draft_hours
@@ -54,7 +55,7 @@ def test_the_draft_begins_with_what_was_chosen(desk, pattern):
     asked = {"new_client": "Osric Pondweed", "template": pattern.pk}
     desk.post("/quotes/new/", asked | {"level": "likely"})
     quote = Quote.objects.get()
-    offered = draft_hours(pattern, on=TODAY).levels[0].hours
+    offered = draft_hours(pattern, on=timezone.localdate()).levels[0].hours
     assert sum(stage.hours for stage in quote.stages.all()) == offered
     assert quote.stages.first().basis == "estimate, likely, 4 past builds"
     desk.post("/quotes/new/", asked | {"level": ""})

@@ -90,7 +90,7 @@ def test_a_piece_of_another_material_is_chosen_by_its_number_and_offered_again(d
     desk.post(address_of(quote, "piece/"), {"number": small.number})
     assert quote.materials.get().lot == small
     wrong = desk.post(address_of(quote, "piece/"), {"number": "T-9999"}, follow=True)
-    assert "No piece has the number T-9999" in wrong.text
+    assert "There is no piece T-9999" in wrong.text
     issue_quote(quote=quote, on=TODAY, now=NOW)
     text = desk.get(f"/quotes/{quote.pk}/accept/").text
     assert f"{large.number}, Spruce top, old stock: fits exactly in width" in text

@@ -7,7 +7,15 @@ from shop.estimates.queries.sheet import WEIGHTIEST, Behind, StageSheet
 
 def sheet_of(weights):
     behind = [
-        Behind(build=None, hours=1, weight=weight, is_related=False, build_stages=(), aside_by="")
+        Behind(
+            build=None,
+            hours=1,
+            weight=weight,
+            is_related=False,
+            build_stages=(),
+            aside_by="",
+            far_off=False,
+        )
         for weight in weights
     ]
     return StageSheet(
@@ -18,6 +26,7 @@ def sheet_of(weights):
         past_weight=1,
         template_weight=1,
         effects=(),
+        chance=1,
         behind=tuple(behind),
     )
 
