@@ -147,7 +147,9 @@ class _Bench:
 
     def work(self, minutes: int) -> tuple[date, date]:
         """Use up `minutes` and return the days of the first and the last of them."""
-        self._find_open_day()
+        # What takes no minute needs none left: it fits into a day that is used up already.
+        if minutes or not self.open_days.minutes_on(self.day):
+            self._find_open_day()
         first = self.day
         while minutes > self.left:
             minutes -= self.left
