@@ -4,6 +4,7 @@ from datetime import date
 
 from inventory.base.refusals import Refusal
 from quotes.client_page.queries import open_links
+from quotes.links.calc import hash_secret
 from quotes.models import ClientLink
 
 
@@ -23,7 +24,8 @@ def lock_link(secret: str, on: date, *, to_change: bool = False) -> ClientLink:
     A link to a quote opens no change and a link to a change no quote.
     """
     # No join: whoever waited here may find the link moved to a version that was made meanwhile.
-    link = open_links(secret, on, to_change=to_change).select_for_update().first()
-    if link is None:
+    links = ClientLink.objects.select_for_update().filter(secret_sha256=hash_secret(secret))
+    link = links.first()
+    if link is None or not open_links(secret, on, to_change=to_change).exists():
         raise LinkNotOpen
     return link

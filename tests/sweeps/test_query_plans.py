@@ -15,7 +15,9 @@ QUESTIONS = {
     "entry_to_reconcile": lambda: StockEntry.objects.filter(
         material=12, to_reconcile=True, reconciled_at=None
     ),
-    "an_entry_is_corrected_once": lambda: StockEntry.objects.filter(reason=Reason.CORRECTED),
+    "an_entry_is_corrected_once": lambda: StockEntry.objects.filter(
+        about=12, reason=Reason.CORRECTED
+    ),
     "lot_on_shelf": lambda: Lot.objects.filter(material=12, remaining__gt=0),
     "promise_open": lambda: Promise.objects.filter(material=12, outstanding__gt=0),
     "a_piece_is_promised_once": lambda: Promise.objects.filter(
@@ -34,6 +36,13 @@ QUESTIONS = {
 """Each index that holds some rows only, and a question as the program asks it."""
 
 
+AS_GOOD = {
+    "an_entry_is_corrected_once": "entry_about",
+    "quotes_by_number": "quote_number_and_version_once",
+}
+"""Indexes that begin with the same column: PostgreSQL takes either while a table is empty."""
+
+
 @pytest.fixture
 def no_whole_tables(db):
     """Let PostgreSQL read no whole table where there is another way: here all are empty."""
@@ -48,7 +57,9 @@ def plan_of(rows):
 
 @pytest.mark.parametrize("index", QUESTIONS)
 def test_a_question_is_answered_by_its_index(no_whole_tables, index):
-    assert index in plan_of(QUESTIONS[index]())
+    plan = plan_of(QUESTIONS[index]())
+    may_be = {index, AS_GOOD.get(index, index)} if connection.vendor == "postgresql" else {index}
+    assert [name for name in may_be if name in plan], plan
 
 
 def test_holders_named_by_another_table_are_found_by_the_index(no_whole_tables):

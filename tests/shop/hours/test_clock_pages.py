@@ -70,8 +70,11 @@ def test_a_stop_is_taken_back(desk, pair):
     assert "already stopped" in twice.text
 
 
-def test_a_forgotten_stop_is_given_an_end(desk, posy, pair):
-    began = timezone.now() - timedelta(minutes=275)
+def test_a_forgotten_stop_is_given_an_end(desk, posy, pair, monkeypatch):
+    # In the afternoon: a clock that ran over midnight is another story.
+    afternoon = timezone.now().replace(hour=15, minute=50)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: afternoon)
+    began = afternoon - timedelta(minutes=275)
     work = [Work(build=pair[0], stage=pair[0].stages.get())]
     entry = start_clock(person=posy, work=work, now=began)
     page = reverse("clock_settle", args=[entry.pk])
