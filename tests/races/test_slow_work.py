@@ -6,10 +6,14 @@ The control does the same work within its transaction: there, on SQLite, the oth
 import threading
 from decimal import Decimal
 from inspect import unwrap
+from io import BytesIO
 from types import SimpleNamespace
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import OperationalError, connection, transaction
+from PIL import Image
+from rest_framework.test import APIClient
 
 from inventory.models import Workshop
 from quotes.base.calc.numbering import gaps
@@ -18,10 +22,12 @@ from quotes.invoicing.services.payments import record_payment
 from quotes.models import Invoice, Payment
 from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.issue import issue_quote
+from shop.models import BuildNote
+from tests.conftest import make_person
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_client, make_commission, make_policy, make_quote
 from tests.races.moments import at_the_same_moment
-from tests.shop.factories import make_template, make_template_stage
+from tests.shop.factories import make_build, make_template, make_template_stage
 
 pytestmark = [pytest.mark.races, pytest.mark.django_db(transaction=True)]
 RIVALS = 6
@@ -119,3 +125,20 @@ def test_each_paper_is_laid_out_once_however_many_wait(monkeypatch):
         [lambda q=quote: issue_invoice(quote=q, part=0, on=TODAY) for quote in quotes]
     )
     assert len(laid_out) == RIVALS
+
+
+def test_a_photo_over_the_api_is_read_anew_by_the_attempt_that_keeps_it(shop):
+    """The first attempt reads the file, gives way to the shrinking, and is made again."""
+    picture = BytesIO()
+    Image.new("RGB", (40, 30), "tan").save(picture, "JPEG")
+    phone = APIClient()
+    phone.force_authenticate(make_person("posy", "owner"))
+    photo = SimpleUploadedFile("top.jpg", picture.getvalue(), content_type="image/jpeg")
+    answer = phone.post(
+        f"/api/v1/builds/{make_build().pk}/notes/",
+        {"text": "the top", "photo": photo},
+        format="multipart",
+        headers={"Idempotency-Key": "one tap"},
+    )
+    assert answer.status_code == 201, answer.json()
+    assert BuildNote.objects.get().photo

@@ -44,7 +44,15 @@ def done_once(view: Any, handler: Handler) -> Handler:
 
     With or without a key, a handler that raises leaves nothing half-written.
     """
-    whole = in_attempts(transaction.atomic(handler))
+
+    def from_the_start(request: Request, *args: Any, **kwargs: Any) -> Response:
+        # An attempt that gave way has read the files to their end.
+        for name in request.FILES:
+            for upload in request.FILES.getlist(name):
+                upload.seek(0)
+        return handler(request, *args, **kwargs)
+
+    whole = in_attempts(transaction.atomic(from_the_start))
 
     @wraps(handler)
     def answer(request: Request, *args: Any, **kwargs: Any) -> Response:
