@@ -24,13 +24,13 @@ export function newName() {
 }
 
 /**
- * Ask and return {data, etag}. Throws NoSignal or Declined.
+ * Ask by the right of `token`, else of who is at the phone; return {data, etag}. Throws NoSignal or Declined.
  * An answer that is not the API's, such as a guest network's sign-in page, is no signal.
  */
-export async function ask(method, path, { body, photo, headers = {}, anonymous = false } = {}) {
-  const token = anonymous ? null : await kept("token");
+export async function ask(method, path, { body, photo, headers = {}, token, anonymous = false } = {}) {
+  const own = anonymous ? null : token ?? (await kept("token"));
   const sent = { "Device-Time": new Date().toISOString(), Accept: "application/json", ...headers };
-  if (token) sent.Authorization = `Token ${token}`;
+  if (own) sent.Authorization = `Token ${own}`;
   let content;
   if (photo) {
     content = new FormData();

@@ -1,6 +1,5 @@
 /** The page: which screen is shown, what stands above and below it, and when the state is read anew. */
 
-import { canUndo, undo } from "./acts.js";
 import { button, h, say } from "./dom.js";
 import { send, UNDO_SECONDS } from "./queue.js";
 import { barred, clockScreen, reasonsScreen, stagesScreen } from "./clock.js";
@@ -18,6 +17,7 @@ import { waitingScreen } from "./waiting.js";
 import { moreScreen } from "./more.js";
 import { codeInAddress, pairScreen } from "./pair.js";
 import { declined, load, state, sync, tell, waiting, watch } from "./state.js";
+import { canUndo, undo } from "./undo.js";
 import { startWorker } from "./worker.js";
 
 const EVERY = 60000;
@@ -132,7 +132,7 @@ function openLabel() {
 
 async function begin() {
   await load();
-  watch(() => show());
+  watch(show);
   watchTouches();
   addEventListener("redraw", () => show(true));
   openLabel();

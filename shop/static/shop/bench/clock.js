@@ -3,7 +3,7 @@
 import { interrupt, markRemake, settle, startWork, stopWork, workWords } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { isFinished } from "./fold.js";
-import { buildOf, freshActs, me, running, state } from "./state.js";
+import { buildOf, freshActs, me, running, state, usePerson } from "./state.js";
 import { clockTime, length, minutesBetween, minutesOf, lastAt, sensibleEnds } from "./time.js";
 
 const NUDGES = [2, 4];
@@ -16,12 +16,19 @@ export function clockScreen() {
   const now = running();
   return [
     h("h1", { class: now.length ? "unseen" : "" }, now.length ? "Clock" : "No clock running"),
+    people(),
     ...unsure().map(unsurePanel),
     ...now.map((one) => (isForgotten(one) ? forgottenPanel(one) : runningPanel(one))),
     tiles(now),
     h("div", { class: "row" }, link("Not for a build", "/reasons", { class: "plain" }), link("Type in hours", "/catchup", { class: "plain" })),
     others(),
   ];
+}
+
+/** Who is at the bench, where a phone is used by several. */
+function people() {
+  const here = state.people.filter((one) => one.token || one.user === me());
+  return here.length > 1 && choice("Signed in as", here.map((one) => [one.user, one.name]), me(), usePerson);
 }
 
 function runningPanel(one) {
@@ -168,7 +175,7 @@ function tiles(now) {
     const words = builds.map((build) => build.serial).join(" and ");
     const title = builds.length > 1 ? `${builds.length === 2 ? "Both" : `All ${builds.length}`} of ${builds[0].batch_name}` : builds[0].title;
     return h("li", {},
-      button([h("span", { class: "title" }, title), h("span", { class: "stage" }, `${stage?.name || "No stage"}, ${words}`)],
+      button([h("span", { class: "title" }, title), h("span", { class: "stage" }, `${stage?.name || "No stage"}, `, h("span", { class: "serial" }, words))],
         () => startWork(work), { class: "tile" }),
       link("▾", `/stages/${builds.map((build) => build.id).join("+")}`, { class: "side", "aria-label": `Another stage of ${words}` }));
   }));

@@ -44,8 +44,16 @@ export const kept = (key) => reading("kept", (store) => store.get(key));
 export const keep = (key, value) => inStore("kept", "readwrite", (store) => store.put(value, key));
 export const forget = (key) => inStore("kept", "readwrite", (store) => store.delete(key));
 export const acts = () => reading("queue", (store) => store.getAll());
-export const addAct = (act) => inStore("queue", "readwrite", (store, give) => (store.add(act).onsuccess = (event) => give(event.target.result)));
 export const dropAct = (seq) => inStore("queue", "readwrite", (store) => store.delete(seq));
+
+/** Add an act, if `may(all)` says so of what is there already; resolves to its place in the queue, or nothing. */
+export function addAct(act, may) {
+  return inStore("queue", "readwrite", (store, give) => {
+    store.getAll().onsuccess = (event) => {
+      if (may(event.target.result)) store.add(act).onsuccess = (added) => give(added.target.result);
+    };
+  });
+}
 
 /** Change the act `name` by `change(act)`, which may return false to leave it; resolves to the act changed, or nothing. */
 export function changeAct(name, change) {
@@ -59,15 +67,26 @@ export function changeAct(name, change) {
   });
 }
 
-/** Take the act `name` out, if `may(act)`; resolves to whether it was. */
-export function removeAct(name, may) {
+/** Change several acts at once: `change(all)` returns {gone, changed}, or nothing to leave all as it is; resolves to that. */
+export function changeQueue(change) {
   return inStore("queue", "readwrite", (store, give) => {
-    give(false);
-    store.index("name").get(name).onsuccess = (event) => {
-      const act = event.target.result;
-      if (!act || !may(act)) return;
-      store.delete(act.seq);
-      give(true);
+    store.getAll().onsuccess = (event) => {
+      const changes = change(event.target.result);
+      if (!changes) return;
+      for (const act of changes.gone) store.delete(act.seq);
+      for (const act of changes.changed) store.put(act);
+      give(changes);
+    };
+  });
+}
+
+/** The next of a row of numbers that tells what came before what, whatever the phone's clock does. */
+export function nextMark() {
+  return inStore("kept", "readwrite", (store, give) => {
+    store.get("mark").onsuccess = (event) => {
+      const mark = (event.target.result || 0) + 1;
+      store.put(mark, "mark");
+      give(mark);
     };
   });
 }

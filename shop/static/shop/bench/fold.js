@@ -1,15 +1,20 @@
 /** What the phone shows: the last state from the shop's computer with its own acts laid over it. */
 
-/** Acts of this phone that the last state may not know yet. */
-export const fresh = (acts, upTo) => acts.filter((act) => ["waiting", "declined"].includes(act.state) || (act.state === "done" && act.doneAt > upTo));
+/** Acts of this phone that the last state, read at `mark`, may not know yet. */
+export const fresh = (acts, mark) => acts.filter((act) => ["waiting", "declined"].includes(act.state) || (act.state === "done" && act.mark > mark));
 
 /**
- * My running clocks after the acts since `upTo`: {entry, startedAt, work, reason, isRemake}, where `entry` is
+ * My running clocks after my acts since `mark`: {entry, startedAt, work, reason, isRemake}, where `entry` is
  * an id or stands for one in an answer to come. Times are by this phone's clock.
  */
-export function runningNow(clock, acts, upTo, me, skew = 0) {
+export function runningNow(clock, acts, mark, me, skew = 0) {
   const mine = (clock?.running || []).filter((entry) => entry.person === me);
-  return fresh(acts, upTo).reduce((running, act) => afterTap(running, act, acts), mine.map((entry) => ofServer(entry, skew)));
+  const before = {};
+  const after = (running, act) => {
+    before[act.name] = running;
+    return afterTap(running, act, acts, before[act.undoes]);
+  };
+  return fresh(acts, mark).filter((act) => act.by === me).reduce(after, mine.map((entry) => ofServer(entry, skew)));
 }
 
 function ofServer(entry, skew) {
@@ -22,7 +27,7 @@ function ofServer(entry, skew) {
   };
 }
 
-function afterTap(running, act, acts) {
+function afterTap(running, act, acts, beforeUndone) {
   if (act.state === "declined") return running;
   switch (act.kind) {
     case "switch":
@@ -33,7 +38,7 @@ function afterTap(running, act, acts) {
     case "edit":
       return running.map((one) => (isMarked(one, act, acts) ? { ...one, isRemake: act.body.is_remake } : one));
     case "undo":
-      return act.before;
+      return beforeUndone ?? act.before;
     default:
       return running;
   }
@@ -75,6 +80,18 @@ export function pieceNow(piece, promise, acts) {
     if (act.kind === "weigh") now = { ...now, mass: act.body.grams };
   }
   return now;
+}
+
+const EXCLUDED = { draw: ["draw", "scrap", "promise"], scrap: ["draw", "scrap", "promise", "return"], return: ["return"], promise: ["promise"], release: ["release"] };
+const TWIN = 1000;
+
+/** Whether `act` can't be done beside what this phone did before: a second tap of the same, or a piece that is drawn twice. */
+export function clashes(act, acts) {
+  const open = acts.filter((other) => other.state !== "left" && other.state !== "declined" && !isUndone(other, acts) && !other.undoes);
+  const isTwin = (other) => other.kind === act.kind && other.path === act.path && other.words === act.words && Math.abs(new Date(act.at) - new Date(other.at)) < TWIN;
+  if (open.length && isTwin(open.at(-1))) return true;
+  const last = act.isPiece && open.filter((other) => other.lot === act.lot && other.kind in EXCLUDED).at(-1);
+  return Boolean(last) && EXCLUDED[last.kind].includes(act.kind);
 }
 
 /** Whether a stage is finished after this phone's ticks. */

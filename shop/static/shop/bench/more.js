@@ -16,6 +16,7 @@ export function moreScreen() {
     h("h2", {}, "This phone"),
     h("dl", {}, facts().map(([name, words]) => h("div", {}, h("dt", {}, name), h("dd", {}, words)))),
     state.newVersion && button("Use the new version now", useNewVersion, { class: "main wide" }),
+    link("Pair another person", "/pair", { class: "plain wide" }),
     button("Reload all data", () => sync({ stock: true }), { class: "plain wide" }),
   ];
 }
@@ -26,7 +27,7 @@ function setTheme(theme) {
 }
 
 function facts() {
-  const told = state.upTo ? new Date(state.upTo) : null;
+  const told = state.toldAt ? new Date(new Date(state.toldAt).getTime() - state.skew) : null;
   const skew = Math.round(Math.abs(state.skew) / 60000);
   return [
     ["Signed in as", state.hello ? `${state.hello.user_name}, on ${state.hello.device?.name || "this browser"}` : "not known yet"],

@@ -3,7 +3,7 @@
 import { ask, Declined } from "./api.js";
 import { field, h, redraw } from "./dom.js";
 import { send } from "./queue.js";
-import { put, state, sync, unpair } from "./state.js";
+import { become, state, sync } from "./state.js";
 
 /** Take a code out of the address at once, so that it is neither kept in the history nor sent. */
 export async function codeInAddress() {
@@ -18,10 +18,9 @@ export async function codeInAddress() {
 async function pair(code) {
   try {
     const { data } = await ask("POST", "devices/pair/", { body: { code }, anonymous: true });
-    await unpair();
-    await put("token", data.token);
+    await become(data.token);
     navigator.storage?.persist?.();
-    sync({ stock: true });
+    await sync({ stock: true });
     send();
     return null;
   } catch (error) {

@@ -1,10 +1,11 @@
 /** One piece or set: whose it is, and what is done with it. */
 
-import { bringBack, draw, nameOf, promise, release, scrap, undo, weigh } from "./acts.js";
+import { bringBack, draw, nameOf, promise, release, scrap, weigh } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { linesNow, pieceNow } from "./fold.js";
 import { freshActs, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
+import { undo } from "./undo.js";
 import { fromBase, shown, toBase, woodUnits } from "./units.js";
 
 export const WHY = ["cracked", "drilled or cut wrong", "bad set or bend", "run-out or knot", "dried up"];

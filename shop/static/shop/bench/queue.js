@@ -1,7 +1,7 @@
 /** The queue: acts wait in order until the shop's computer has answered each of them, once. */
 
 import { ask, Declined, newName, NoSignal } from "./api.js";
-import { acts, addAct, changeAct, dropAct, keep, removeAct } from "./db.js";
+import { acts, addAct, changeAct, changeQueue, dropAct, keep, kept, nextMark } from "./db.js";
 
 export const UNDO_SECONDS = 10;
 const KEPT_FOR = 2 * 86400000;
@@ -12,16 +12,16 @@ let failures = 0;
 let timer = null;
 let isSending = false;
 
-/** Call `hear()` after every change of the queue, in this tab or another. */
+/** Call `hear(isAsked)` after every change of the queue, in this tab or another; `isAsked` when somebody here just did it. */
 export function listen(hear) {
   onchange.push(hear);
 }
 
 if (others) others.onmessage = () => onchange.forEach((hear) => hear());
 
-function changed() {
-  onchange.forEach((hear) => hear());
+function changed(isAsked = false) {
   others?.postMessage("changed");
+  return Promise.all(onchange.map((hear) => hear(isAsked)));
 }
 
 /**
@@ -29,20 +29,36 @@ function changed() {
  * `photo` (a Blob), `seen` (what the change rests on), `each` (ids to repeat it for), `hold`
  * (seconds in which it can still be taken back) and whatever else its screen wants to know.
  * "@name:started.id" in path or body stands for that part of the answer to an earlier act.
+ * Returns the act's name, or null when `may(all)` forbids it beside what is in the queue.
  */
-export async function add(act) {
+export async function add(act, may = () => true) {
   const full = { method: "POST", name: newName(), round: 0, at: new Date().toISOString(), state: "waiting", ...act };
-  await addAct(full);
-  changed();
+  const place = await addAct(full, may);
+  await changed(true);
   send();
-  return full.name;
+  return place ? full.name : null;
 }
 
-/** Take an act back that has not left yet; false when it has. */
-export async function takeBack(name) {
-  const gone = await removeAct(name, (act) => act.state === "waiting" && !act.tried);
-  if (gone) changed();
-  return gone;
+/** Take an act back that has not left yet, with what `along(act, all)` says: {gone, changed}. False when it has left. */
+export async function takeBack(name, along) {
+  const changes = await changeQueue((all) => {
+    const act = all.find((one) => one.name === name);
+    const more = act?.state === "waiting" && !act.tried && along(act, all);
+    return more && { gone: [act, ...more.gone], changed: more.changed };
+  });
+  if (changes) await changed(true);
+  return Boolean(changes);
+}
+
+/** Leave a declined act aside unsent, with what hangs on it. */
+export async function leaveOut(name, along) {
+  await changeQueue((all) => {
+    const act = all.find((one) => one.name === name);
+    const more = along(act, all) || { gone: [], changed: [] };
+    return { gone: more.gone, changed: [{ ...act, state: "left", problem: null, tried: false }, ...more.changed] };
+  });
+  await changed(true);
+  send();
 }
 
 /** Decide about an act that was declined: `again` sends it anew, `left` keeps it aside unsent. */
@@ -54,7 +70,7 @@ export async function decide(name, decision, change = () => {}) {
     act.tried = false;
     change(act);
   });
-  changed();
+  await changed(true);
   send();
 }
 
@@ -75,16 +91,25 @@ async function sendAll() {
   for (;;) {
     if (navigator.onLine === false) return again(PAUSES.at(-1));
     const all = await acts();
-    const act = all.find((one) => one.state === "waiting" && !waitsFor(one, all).length);
+    const right = await rights();
+    const act = all.find((one) => one.state === "waiting" && right(one) && !waitsFor(one, all).length);
     if (!act) return tidy(all);
     const ready = act.hold ? new Date(act.at).getTime() + act.hold * 1000 - Date.now() : 0;
     if (ready > 0 && ready <= act.hold * 1000) return again(ready / 1000);
-    const outcome = await deliver(act, all);
+    const outcome = await deliver(act, all, right(act));
     changed();
     if (outcome === "later") return again(PAUSES[Math.min(failures++, PAUSES.length - 1)]);
-    if (outcome === "cut off") return undefined;
     failures = 0;
   }
+}
+
+/** What gives each act the token of its own person; nothing for somebody whose token the desk took away. */
+async function rights() {
+  const [token, isCutOff, people] = [await kept("token"), await kept("cutOff"), (await kept("people")) || []];
+  return (act) => {
+    const own = act.by === undefined ? token : people.find((one) => one.user === act.by)?.token;
+    return own === token && isCutOff ? null : own;
+  };
 }
 
 function again(seconds) {
@@ -97,18 +122,19 @@ export function waitsFor(act, all) {
   return all.filter((other) => names.includes(other.name) && other.state !== "done");
 }
 
-async function deliver(act, all) {
+async function deliver(act, all, token) {
   // Marked before it leaves: from here on it may have arrived, whatever the answer's fate.
   if (!(await changeAct(act.name, (own) => own.state === "waiting" && ((own.tried = true), true)))) return "gone";
   try {
-    const answer = act.each ? await sendEach(act, all) : await sendOne(act, all);
-    await changeAct(act.name, (own) => Object.assign(own, { state: "done", answer, doneAt: Date.now(), photo: null }));
+    const answer = act.each ? await sendEach(act, all, token) : await sendOne(act, all, token);
+    const mark = await nextMark();
+    await changeAct(act.name, (own) => Object.assign(own, { state: "done", answer, mark, doneAt: Date.now(), photo: null }));
     return "done";
   } catch (error) {
     if (error instanceof NoSignal) return "later";
     if (!(error instanceof Declined)) throw error;
     if (error.status === 401) {
-      await keep("cutOff", true);
+      await loseRight(token);
       return "cut off";
     }
     const problem = { status: error.status, detail: error.message, theirs: error.theirs };
@@ -117,25 +143,32 @@ async function deliver(act, all) {
   }
 }
 
-async function sendOne(act, all) {
+/** The desk took `token` away: what its person did waits until the phone is paired as them again. */
+async function loseRight(token) {
+  if (token === (await kept("token"))) await keep("cutOff", true);
+  const people = (await kept("people")) || [];
+  await keep("people", people.map((one) => (one.token === token ? { ...one, token: null } : one)));
+}
+
+async function sendOne(act, all, token) {
   const [path, body] = [filledIn(act.path, all), filledIn(act.body, all)];
   const headers = { "Idempotency-Key": `${act.name}.${act.round}` };
   if (act.seen) {
-    const { data, etag } = await ask("GET", path);
+    const { data, etag } = await ask("GET", path, { token });
     const stands = plain(data, act.seen);
     if (same(stands, plain(body, act.seen))) return data; // it had arrived, only its answer was lost
     if (!same(stands, act.seen)) throw changedMeanwhile(stands);
     headers["If-Match"] = etag;
   }
-  return (await ask(act.method, path, { body, photo: act.photo, headers })).data;
+  return (await ask(act.method, path, { body, photo: act.photo, headers, token })).data;
 }
 
 /** Repeat an act for every id that the answer to an earlier one gave, such as the parts of a draw. */
-async function sendEach(act, all) {
+async function sendEach(act, all, token) {
   const answers = [];
   for (const id of filledIn(act.each, all)) {
     const headers = { "Idempotency-Key": `${act.name}.${act.round}.${id}` };
-    answers.push((await ask(act.method, act.path.replace("*", id), { body: act.body, headers })).data);
+    answers.push((await ask(act.method, act.path.replace("*", id), { body: act.body, headers, token })).data);
   }
   return answers;
 }
@@ -182,6 +215,6 @@ function part(all, name, path) {
 /** Let go of what was done days ago. Nothing else is ever dropped. */
 async function tidy(all) {
   const open = JSON.stringify(all.filter((act) => act.state !== "done"));
-  const isOld = (act) => act.state === "done" && act.doneAt < Date.now() - KEPT_FOR && !open.includes(act.name);
+  const isOld = (act) => act.state === "done" && Math.abs(Date.now() - act.doneAt) > KEPT_FOR && !open.includes(act.name);
   for (const act of all.filter(isOld)) await dropAct(act.seq);
 }

@@ -1,7 +1,7 @@
 /** The state of the bench in memory, as kept on the phone, and how it is brought up to date. */
 
 import { ask, Declined, NoSignal, rows } from "./api.js";
-import { acts, forget, keep, kept } from "./db.js";
+import { acts, changeQueue, forget, keep, kept, nextMark } from "./db.js";
 import { fresh, runningNow } from "./fold.js";
 import { listen, send } from "./queue.js";
 import { daysAgo } from "./time.js";
@@ -11,27 +11,36 @@ const TOLERATED = 60000;
 
 export const state = {
   token: null, cutOff: false, hello: null, skew: 0, clock: null, builds: [], entries: [], draws: [], stock: null,
-  acts: [], hasSignal: null, newVersion: false, upTo: 0, stockUpTo: 0, lastStage: {}, setUp: {},
+  acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {},
 };
-const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "upTo", "stockUpTo", "lastStage", "setUp"];
+const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp"];
 const watchers = [];
 let syncing = null;
 
 export const watch = (hear) => watchers.push(hear);
-export const tell = () => watchers.forEach((hear) => hear());
+export const tell = (isAsked = false) => watchers.forEach((hear) => hear(isAsked));
 
 /** Read what the phone kept. */
 export async function load() {
   const values = await Promise.all(KEPT.map(kept));
   KEPT.forEach((name, index) => values[index] !== undefined && (state[name] = values[index]));
+  await nameActs();
   state.acts = await acts();
 }
 
-listen(async () => {
+/** What was done before this phone kept names, or before it knew whose it is, is by who is at it. */
+async function nameActs() {
+  const [by, byName] = [me(), state.hello?.user_name];
+  if (by === undefined) return;
+  await changeQueue((all) => ({ gone: [], changed: all.filter((act) => act.by === undefined).map((act) => ({ ...act, by, byName })) }));
+}
+
+listen(async (isAsked) => {
   const before = state.acts.filter((act) => act.state === "waiting").length;
   state.acts = await acts();
   state.cutOff = Boolean(await kept("cutOff"));
-  tell();
+  state.people = (await kept("people")) || [];
+  tell(isAsked);
   if (before && !waiting().length) sync();
 });
 
@@ -40,17 +49,37 @@ export async function put(name, value) {
   await keep(name, value);
 }
 
-/** Forget whose phone this is. The queue stays. */
-export async function unpair() {
-  await Promise.all(["token", "cutOff"].map(forget));
-  Object.assign(state, { token: null, cutOff: false });
+/** Be the phone of whom `token` speaks for from here on. The queue stays, each act with whose it is. */
+export async function become(token, hello = null) {
+  await forget("cutOff");
+  state.cutOff = false;
+  await put("hello", hello);
+  await put("token", token);
+  await syncing;
+}
+
+/** Who else may use this phone takes it over: their token is on it. */
+export async function usePerson(user) {
+  const one = state.people.find((each) => each.user === user);
+  if (!one?.token || user === me()) return;
+  await become(one.token, one.hello);
+  tell(true);
+  sync();
+}
+
+/** Keep the token of whom the phone spoke for when it was greeted. */
+async function meet(token, hello) {
+  const others = ((await kept("people")) || []).filter((one) => one.user !== hello.user);
+  await put("people", [...others, { user: hello.user, name: hello.user_name, token, hello }]);
+  await nameActs();
+  state.acts = await acts();
 }
 
 export const waiting = () => state.acts.filter((act) => act.state === "waiting");
 export const declined = () => state.acts.filter((act) => act.state === "declined");
 export const me = () => state.hello?.user;
-export const running = () => runningNow(state.clock, state.acts, state.upTo, me(), state.skew);
-export const freshActs = () => fresh(state.acts, Math.min(state.upTo, state.stockUpTo));
+export const running = () => runningNow(state.clock, state.acts, state.clockMark, me(), state.skew);
+export const freshActs = (all = state.acts) => fresh(all, Math.min(state.clockMark, state.stockMark));
 export const buildOf = (id) => state.builds.find((build) => build.id === id);
 
 /** Bring the state up to date, unless that is going on or there is nobody to ask for. */
@@ -61,15 +90,18 @@ export function sync({ stock = false } = {}) {
 }
 
 async function read(stock) {
+  const { token } = state;
   try {
     const { data } = await ask("POST", "devices/hello/", { body: { version: document.documentElement.dataset.version } });
     const skew = new Date(data.now).getTime() - Date.now();
     await put("skew", Math.abs(skew) > TOLERATED ? skew : 0);
+    if (state.token !== token) return; // somebody else took the phone over meanwhile
     await put("hello", data);
+    await meet(token, data);
     state.hasSignal = true;
     send();
-    await readClock();
-    if (stock || !state.stock || Date.now() - state.stockUpTo > STOCK_EVERY || stockMoved()) await readStock();
+    await readClock(data.now);
+    if (stock || !state.stock || new Date(data.now) - new Date(state.stockToldAt) > STOCK_EVERY || stockMoved()) await readStock(data.now);
   } catch (error) {
     if (error instanceof NoSignal) state.hasSignal = false;
     else if (error instanceof Declined && error.status === 401) await put("cutOff", true);
@@ -78,8 +110,8 @@ async function read(stock) {
   tell();
 }
 
-async function readClock() {
-  const upTo = Date.now();
+async function readClock(now) {
+  const mark = await nextMark();
   const [clock, builds, entries] = await Promise.all([
     ask("GET", "clock/"),
     rows("builds/?open=true", 200),
@@ -88,16 +120,17 @@ async function readClock() {
   await put("clock", clock.data);
   await put("builds", builds.rows);
   await put("entries", entries.rows);
-  await put("upTo", upTo);
+  await put("clockMark", mark);
+  await put("toldAt", now);
 }
 
 /** Pieces come first: each is one of its kind, and looked for by its number at the rack. */
 const MOST_PIECES = 5000;
 const ON_SHELF = ["seasoning", "ready", "downgraded"];
-const stockMoved = () => state.acts.some((act) => act.state === "done" && act.doneAt > state.stockUpTo && act.isStock);
+const stockMoved = () => state.acts.some((act) => act.state === "done" && act.mark > state.stockMark && act.isStock);
 
-async function readStock() {
-  const upTo = Date.now();
+async function readStock(now) {
+  const mark = await nextMark();
   const [materials, own, shared, promises, places, draws, ...pieces] = await Promise.all([
     rows("materials/?is_archived=false"),
     rows("lots/?on_shelf=true&is_piece=true", MOST_PIECES),
@@ -111,5 +144,6 @@ async function readStock() {
   const isWhole = [materials, own, shared, ...pieces].every((list) => list.rows.length >= list.count);
   await put("draws", draws.data.results);
   await put("stock", { materials: materials.rows, lots, pieces: pieces.flatMap((list) => list.rows), promises: promises.rows, places: places.rows, isWhole });
-  await put("stockUpTo", upTo);
+  await put("stockMark", mark);
+  await put("stockToldAt", now);
 }

@@ -1,12 +1,13 @@
 /** What waits, what was declined and needs somebody, and what was done with this phone. */
 
-import { canUndo, promise, undo } from "./acts.js";
-import { button, h, link, say } from "./dom.js";
+import { promise } from "./acts.js";
+import { button, h, link, redraw, say } from "./dom.js";
 import { isUndone } from "./fold.js";
 import { decide, send, waitsFor } from "./queue.js";
-import { buildOf, declined, state, sync, waiting } from "./state.js";
+import { buildOf, declined, me, state, sync, waiting } from "./state.js";
 import { materialOf } from "./stock.js";
 import { clockTime } from "./time.js";
+import { besides, canUndo, leave as leaveOut, undo } from "./undo.js";
 
 export function waitingScreen() {
   const [open, refused] = [waiting(), declined()];
@@ -27,15 +28,33 @@ export function waitingScreen() {
   ];
 }
 
+/** When and what, and whose act it is where that is not who is at the phone. */
+const wordsOf = (act) => [clockTime(new Date(act.at)), act.by !== me() && `${act.byName},`, act.words].filter(Boolean).join(" ");
+const mayGo = (act) => act.by === me() || state.people.some((one) => one.user === act.by && one.token);
+
 function waitingItem(act) {
   const held = waitsFor(act, state.acts).some((other) => ["declined", "left"].includes(other.state));
-  return h("li", { class: "split" }, h("span", {}, `${clockTime(new Date(act.at))} ${act.words}`, held && h("span", { class: "hint" }, "waits for an entry that was refused")), canUndo(act) && button("Undo", () => takeBack(act), { class: "plain", "aria-label": `Undo: ${act.words}` }));
+  return h("li", { class: "split" }, h("span", {}, wordsOf(act), !mayGo(act) && h("span", { class: "hint" }, `waits until the phone is paired as ${act.byName}`), held && h("span", { class: "hint" }, "waits for an entry that was refused")), canUndo(act) && undoButton(act));
 }
 
 function doneItem(act) {
   const undone = isUndone(act, state.acts);
-  return h("li", { class: "split" }, h("span", {}, `${clockTime(new Date(act.at))} ${act.words}`), undone ? h("span", { class: "hint" }, "undone") : canUndo(act) && button("Undo", () => takeBack(act), { class: "plain", "aria-label": `Undo: ${act.words}` }));
+  return h("li", { class: "split" }, h("span", {}, wordsOf(act)), undone ? h("span", { class: "hint" }, "undone") : canUndo(act) && undoButton(act));
 }
+
+/** Undo at a tap; what it does besides is said first, and asks for a second. */
+function undoButton(act) {
+  return button("Undo", async (event) => {
+    const more = besides(act);
+    if (more.length) event.target.closest("li").replaceWith(asking(act, more));
+    else await takeBack(act);
+  }, { class: "plain", "aria-label": `Undo: ${act.words}` });
+}
+
+const asking = (act, more) => h("li", { class: "forgotten", "data-busy": true },
+  h("p", { class: "what" }, `Undo: ${act.words}`),
+  more.map((words) => h("p", {}, words)),
+  h("div", { class: "row" }, button("Undo all of it", () => takeBack(act), { class: "main" }), button("Cancel", redraw, { class: "plain" })));
 
 async function takeBack(act) {
   if (!(await undo(act))) say("It is too late to undo this here.");
@@ -51,7 +70,7 @@ function declinedPanel(act) {
 }
 
 function choices(act) {
-  const leave = (words) => button(words, () => decide(act.name, "left"), { class: "plain wide" });
+  const leave = (words) => button(words, () => leaveOut(act), { class: "plain wide" });
   const again = (words, change) => button(words, () => decide(act.name, "again", change), { class: "plain wide" });
   if (act.problem.status === 412) return [again("Replace it with mine", (own) => act.problem.theirs && (own.seen = act.problem.theirs)), leave("Discard mine")];
   if (act.kind === "promise") return [...otherPieces(act), again("Try again"), leave("Don't send")];
