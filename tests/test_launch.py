@@ -141,10 +141,12 @@ def test_a_database_of_a_newer_version_is_told_in_one_line(used_data, port):
 
 
 def test_a_damaged_database_is_told_in_one_line(used_data, port):
-    (used_data / "gramil.sqlite3").write_bytes(b"x" * 8192)
+    database = used_data / "gramil.sqlite3"
+    database.write_bytes(b"x" * 8192)
     refused = start(used_data, port)
     assert refused.returncode == 1
-    assert refused.stderr.startswith("The database file is damaged")
+    assert refused.stderr.startswith(f"The database {database} is damaged")
+    assert "start with --from and your last copy" in refused.stderr
     assert refused.stderr.count("\n") == 1
 
 
