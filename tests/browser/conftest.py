@@ -56,7 +56,7 @@ def page(chromium, viewport, computer):
         viewport=VIEWPORTS[viewport], has_touch=viewport == "phone", base_url=computer.url
     )
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     complaints = []
     page.on("console", lambda said: said.type == "error" and complaints.append(said.text))
     page.on("pageerror", lambda error: complaints.append(str(error)))

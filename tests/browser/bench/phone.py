@@ -50,7 +50,7 @@ class Phone:
     def open(self, address="/bench/"):
         """Open the page in a new tab."""
         self.page = self.context.new_page()
-        self.page.set_default_timeout(8000)
+        self.page.set_default_timeout(30_000)
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("console", self._hear)
         self.page.goto(address)
@@ -113,7 +113,7 @@ class Phone:
     def write(self, label, words):
         self.page.get_by_label(label, exact=True).filter(visible=True).first.fill(words)
 
-    def sees(self, words, timeout=8000):
+    def sees(self, words, timeout=30_000):
         self.page.get_by_text(re.compile(words)).filter(visible=True).first.wait_for(
             timeout=timeout
         )
@@ -129,7 +129,7 @@ class Phone:
     def states(self):
         return [act["state"] for act in self.queue()]
 
-    def settle(self, words="All sent", timeout=15):
+    def settle(self, words="All sent", timeout=60):
         """Wait until the head of the page says so; by default until everything is sent.
 
         The phone pauses for longer and longer between its tries; here it is hurried along.
