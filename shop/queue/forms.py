@@ -19,7 +19,7 @@ from shop.models import (
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
-class PlaceForm(forms.Form):
+class QueuePlaceForm(forms.Form):
     """A place in the queue."""
 
     place = forms.IntegerField(min_value=1)

@@ -30,7 +30,7 @@ KEY = (("fill-1", "work"), ("band", "waiting"), ("fill-3", "done between 50 and 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class Stretch:
     """Work on one stage, then waiting until `free`; all in days from today."""
 
     words: str
@@ -45,7 +45,7 @@ class Lane:
 
     name: str
     says: str
-    spans: Sequence[Span]
+    spans: Sequence[Stretch]
     day_50: date
     day_80: date
     day_90: date
@@ -119,7 +119,7 @@ def _lane(lane: Lane, scale: Scale, on: date, width: float, top: float) -> Itera
         yield Area(corners, "fill-sheet cut")
 
 
-def _span(span: Span, scale: Scale, y: float, faint: bool) -> Iterator[Shape]:
+def _span(span: Stretch, scale: Scale, y: float, faint: bool) -> Iterator[Shape]:
     begins, ends, free = (scale.at(day) for day in (span.begins, span.ends, span.free))
     words = span.words
     if free > ends + 0.5:

@@ -29,7 +29,7 @@ from shop.estimates.calc.rolling import (
     surprises_of,
 )
 from shop.estimates.calc.table import EFFECTS, HoursTable, effects_of, table_of
-from shop.estimates.calc.totals import drawn_hours, simulated_totals
+from shop.estimates.calc.totals import drawn_hours, left_together, simulated_totals
 from shop.estimates.calc.trust import believed, is_far
 
 USUAL = Assumptions()
@@ -68,6 +68,7 @@ def estimate_hours(
         common_share=float(asked.share[0]),
         template_times=times,
         spread_times=float(np.sqrt(asked.pooled.variance[0])),
+        together=float(left_together(answers.together, asked.share)[0]),
     )
 
 

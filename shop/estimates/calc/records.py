@@ -156,7 +156,7 @@ class Estimate:
     template's figures. whose: a sentence that says whose figures these are. common_share: how
     much of the surprise in a stage is shared by the whole build. template_times, spread_times:
     what the template's likely hours and its ranges had to be multiplied by, as all stages
-    together say.
+    together say. together: doubt (sd of the log) that all builds of the template share.
     """
 
     stages: tuple[StageEstimate, ...]
@@ -167,3 +167,4 @@ class Estimate:
     common_share: float
     template_times: float = 1.0
     spread_times: float = 1.0
+    together: float = 0.0

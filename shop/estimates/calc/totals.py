@@ -38,14 +38,19 @@ def drawn_hours(
     student = student_from_normal(normal, answers.degrees[some, :, None])
     logs = answers.centre[some, :, None] + answers.scale[some, :, None] * student
     if answers.together[some].any():
-        # The share carries its part of that doubt already: each stage's scale has its own in it.
-        together = answers.together[some, None, None] * np.sqrt(1 - shared)
+        together = left_together(answers.together, share)[some, None, None]
         logs = logs + together * shuffled_normals(1, draws, seed + 2)
     hours = np.exp(logs)
     if (included[some] >= 1).all():
         return np.asarray(hours)
     chance = shuffled_normals(stages, draws, seed + 1)
     return np.asarray(hours * (chance < ndtri(np.clip(included[some], 0, 1))[:, :, None]))
+
+
+def left_together(together: Floats, share: Floats) -> Floats:
+    """Return the doubt about a whole template beside the common share, which carries its part of
+    it: each stage's scale has its own in it."""
+    return np.asarray(together * np.sqrt(1 - share))
 
 
 def shuffled_normals(rows: int, draws: int, seed: int) -> Floats:

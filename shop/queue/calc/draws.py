@@ -65,11 +65,16 @@ class Guess:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildGuess:
-    """What is known of a build's stages; `common` is the part of a surprise that they share."""
+    """What is known of a build's stages; `common` is the part of a surprise that they share.
+
+    together: doubt (sd of the log) about all stages of all builds of the `pattern`.
+    """
 
     key: str
     stages: tuple[Guess, ...]
     common: float = 0.3
+    pattern: str = ""
+    together: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +102,7 @@ def draw_chances(
     minutes, waits, earliest = (np.zeros(shape) for _ in range(3))
     slow = shop.doubt * spread_normals("shop", 1, draws)[0]
     for build in builds:
-        hours, days = _of_build(build, slow, draws)
+        hours, days = _of_build(build, slow + _pattern_doubt(build, shop, draws), draws)
         for number, guess in enumerate(build.stages):
             place = at[build.key, guess.key]
             minutes[:, place] = hours[number] * 60
@@ -132,6 +137,17 @@ def spread_normals(name: str, rows: int, draws: int) -> Floats:
     spread = ndtri((np.arange(draws) + 0.5) / draws)
     rng = np.random.default_rng([SEED, crc32(name.encode())])
     return rng.permuted(np.broadcast_to(spread, (rows, draws)), axis=1)
+
+
+def _pattern_doubt(build: BuildGuess, shop: ShopGuess, draws: int) -> Floats | float:
+    """Return what the builds of a pattern share beyond what all builds of the shop share.
+
+    The doubt of the whole shop is a part of the pattern's own: it is not counted twice.
+    """
+    beyond = build.together**2 - shop.doubt**2
+    if beyond <= 0:
+        return 0.0
+    return np.asarray(np.sqrt(beyond) * spread_normals(f"pattern {build.pattern}", 1, draws)[0])
 
 
 def _of_build(build: BuildGuess, slow: Floats, draws: int) -> tuple[list[Floats], list[Floats]]:

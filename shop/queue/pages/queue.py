@@ -13,8 +13,8 @@ from inventory.base.refusals import Refusal
 from shop.base.forms import add_refusal
 from shop.base.pictures.shapes import Picture
 from shop.models import Build
-from shop.queue.forms import BlockForm, PlaceForm, PromiseForm
-from shop.queue.pictures import Lane, Span, queue_picture
+from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
+from shop.queue.pictures import Lane, Stretch, queue_picture
 from shop.queue.queries.days import day_list, to_order
 from shop.queue.queries.forecast import BuildForecast, QueueAnswer, moved_since, queue_on
 from shop.queue.queries.promises import track_record
@@ -52,7 +52,7 @@ def lane_of(name: str, forecast: BuildForecast, on: date, build: Build | None = 
         name=name,
         says=forecast.says,
         spans=[
-            Span(
+            Stretch(
                 words=f"{one.name}: {one.starts} to {one.finishes}",
                 begins=one.begins,
                 ends=one.ends,
@@ -82,7 +82,7 @@ def queue_keep(request: HttpRequest) -> HttpResponse:
 def queue_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a build on a place."""
     build = get_object_or_404(Build, pk=pk)
-    form = PlaceForm(request.POST)
+    form = QueuePlaceForm(request.POST)
     if not form.is_valid():
         messages.error(request, "A place is a whole number from 1 on.")
         return redirect("queue")

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from inventory.base.roles import OWNER, allow_roles
 from shop.models import CalendarLink, OtherHands, ShopThing, ThingUse
 from shop.queue.forms import OtherHandsForm, QueueSettingsForm, ThingForm, ThingUseForm
-from shop.queue.queries.books import settings_now, shared_doubts
+from shop.queue.queries.shop_now import settings_now, shared_doubts
 from shop.queue.services import make_calendar_link, revoke_calendar_link
 
 

@@ -59,7 +59,7 @@ class DayList:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ToOrder:
+class DueOrder:
     """A material that a stage needs: by when it is needed, and by when to order it."""
 
     line: BuildLine
@@ -98,7 +98,7 @@ def day_list(answer: QueueAnswer) -> DayList:
     )
 
 
-def to_order(answer: QueueAnswer) -> list[ToOrder]:
+def to_order(answer: QueueAnswer) -> list[DueOrder]:
     """Return what builds still lack, the soonest order first.
 
     Needed by the early tenth of its stage's start; ordered by that less the lead time's late tenth.
@@ -117,7 +117,7 @@ def to_order(answer: QueueAnswer) -> list[ToOrder]:
         lead = round((line.material.lead_time or 0) * LATE_LEAD)
         order_by = needed - timedelta(days=lead)
         found.append(
-            ToOrder(
+            DueOrder(
                 line=line,
                 material=line.material,
                 needed_by=needed,

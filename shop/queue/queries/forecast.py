@@ -16,7 +16,7 @@ from shop.queue.queries.books import QueueBooks, queue_books
 if TYPE_CHECKING:
     from shop.queue.calc.outlook import Outlook, Queue
 
-ENGINE = "1"
+ENGINE = "2"
 """Raised when the arithmetic changes, so that what was worked out before is not shown again."""
 
 FEW_DAYS = 1

@@ -20,7 +20,7 @@ ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class TriedBuild:
     """One build before and after; either is None where it is not in that queue."""
 
     key: str
@@ -47,7 +47,7 @@ class Change:
 class Comparison:
     """Every build before and after, in the new order."""
 
-    rows: Sequence[Change]
+    rows: Sequence[TriedBuild]
 
     @property
     def later(self) -> int:
@@ -103,7 +103,7 @@ def compare(before: QueueBooks, after: QueueBooks) -> Comparison:
     keys += [job.key for job in before.jobs if job.key not in set(keys)]
     return Comparison(
         rows=[
-            Change(key=key, build=builds.get(key), before=then.get(key), after=now.get(key))
+            TriedBuild(key=key, build=builds.get(key), before=then.get(key), after=now.get(key))
             for key in keys
         ]
     )
@@ -146,14 +146,14 @@ def with_new_build(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Suggestion:
+class BetterOrder:
     """An order with less lateness, and what each build gains or loses by it."""
 
     order: Sequence[str]
     comparison: Comparison
 
 
-def suggestion(books: QueueBooks) -> Suggestion | None:
+def suggestion(books: QueueBooks) -> BetterOrder | None:
     """Search for a better order; None when none was found. Takes up to a few seconds.
 
     Raises Refusal for what can't be laid out.
@@ -169,4 +169,4 @@ def suggestion(books: QueueBooks) -> Suggestion | None:
     keys = [books.jobs[place].key for place in found.order]
     if keys == [job.key for job in books.jobs]:
         return None
-    return Suggestion(order=keys, comparison=compare(books, books.in_order(keys)))
+    return BetterOrder(order=keys, comparison=compare(books, books.in_order(keys)))

@@ -1,5 +1,6 @@
 """Whole stories: a rush order among five builds, a cracked back with one mould, a fair."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -7,6 +8,7 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
+from shop.estimates.queries.estimates import estimate_from
 from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from shop.models import (
@@ -17,9 +19,9 @@ from shop.models import (
     StageWindow,
     ThingUse,
 )
-from shop.queue.queries.books import shared_doubts, shop_now
 from shop.queue.queries.forecast import work_out
 from shop.queue.queries.promises import track_record
+from shop.queue.queries.shop_now import shared_doubts, shop_now
 from shop.queue.queries.trying import Trial, compare, suggestion, with_new_build
 from shop.queue.services import (
     block_build,
@@ -238,3 +240,17 @@ def test_trying_days_off_and_things_changes_nothing(pattern):
     assert refresh_queue(now=NOW).of(build) == before.of(build)
     assert timezone.is_aware(NOW)
     assert isinstance(NOW, datetime)
+
+
+def test_a_stage_that_past_builds_skipped_counts_by_its_chance_until_it_is_begun(
+    pattern, monkeypatch
+):
+    def rarely(record, **asked):
+        found = estimate_from(record, **asked)
+        return replace(found, stages=tuple(replace(one, chance=0.6) for one in found.stages))
+
+    monkeypatch.setattr("shop.queue.queries.reading.estimate_from", rarely)
+    build = queue_build(pattern, "One")
+    start_stage(stage=build.stages.first(), now=NOW)
+    (guess,) = refresh_queue(now=NOW).books.guesses
+    assert [round(one.skip, 2) for one in guess.stages] == [0, 0.4, 0.4, 0.4, 0.4, 0.4]
