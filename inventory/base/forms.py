@@ -22,6 +22,23 @@ LARGEST_AMOUNT = Decimal(10) ** 11
 MOST_PLACES = 9
 
 
+REFUSED = "refused"
+
+
+def add_refusal(form: forms.BaseForm, refusal: Refusal) -> None:
+    """Put the sentence of `refusal` beside its field, or above the form."""
+    name = refusal.field if refusal.field in form.fields else None
+    form.add_error(name, ValidationError(refusal.sentence, code=REFUSED))
+
+
+def was_refused(form: Any) -> bool:
+    """Say whether a form, or a set of forms, could be read and what it asks for was refused."""
+    if isinstance(form, forms.BaseFormSet):
+        return any(was_refused(one) for one in form.forms)
+    found = form.errors.as_data().values()
+    return any(error.code == REFUSED for errors in found for error in errors)
+
+
 class TypedDecimalField(forms.DecimalField):
     """A number with a point or a comma before its decimals, as its maker writes it."""
 

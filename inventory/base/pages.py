@@ -1,14 +1,18 @@
 """The one way a page asks: form shown, sent, done, or the refusal beside its field."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
+from django import forms
 from django.contrib import messages
+from django.forms.formsets import BaseFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from inventory.base.forms import add_refusal, was_refused
 from inventory.base.refusals import Refusal
 from inventory.models import StockEntry
 
@@ -32,22 +36,35 @@ def handle_form(
     template: str = "inventory/ask.html",
     **context: Any,
 ) -> HttpResponse:
-    """Show `form`; when it is sent and right, `act` on its data and go where `act` says.
-
-    A Refusal is shown at its field with status 409, what can't be read with 422.
-    """
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                return redirect(act(form.cleaned_data))
-            except Refusal as refusal:
-                name = refusal.field if refusal.field in form.fields else None
-                form.add_error(name, refusal.sentence)
-                status = 409
+    """Show `form`; when it is sent and right, `act` on its data and go where `act` says."""
+    if form.is_valid():
+        with refusals_on(form):
+            return redirect(act(form.cleaned_data))
     shown = {"form": form, "form_page": form_page, "trail": form_page.trail, **context}
-    return render(request, template, shown, status=status)
+    return render_form(request, template, shown)
+
+
+@contextmanager
+def refusals_on(form: forms.BaseForm) -> Iterator[None]:
+    """Put a Refusal raised inside beside the field of `form` that it names, and go on."""
+    try:
+        yield
+    except Refusal as refusal:
+        add_refusal(form, refusal)
+
+
+def render_form(request: HttpRequest, template: str, context: dict[str, Any]) -> HttpResponse:
+    """Render a page with its forms; the status says what became of them.
+
+    409 where one was refused (or `context` holds a `refusal`), 422 where one can't be read,
+    200 where nothing was sent.
+    """
+    asked = [one for one in context.values() if isinstance(one, forms.BaseForm | BaseFormSet)]
+    sent = [one for one in asked if one.is_bound and not one.is_valid()]
+    status = 422 if sent else 200
+    if context.get("refusal") or any(was_refused(one) for one in sent):
+        status = 409
+    return render(request, template, context, status=status)
 
 
 def reversal_address(entries: Iterable[StockEntry]) -> str:

@@ -6,16 +6,15 @@ from django import forms
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 
 from inventory.base.forms import AmountField
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from quotes.base.pages import posted
 from quotes.cancelling.queries import CancelPage, cancel_page
 from quotes.cancelling.services import cancel_commission
 from quotes.models import Commission
-from shop.base.forms import add_refusal
 from shop.models import BuildDraw
 
 
@@ -45,17 +44,14 @@ def commission_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     page = cancel_page(row, timezone.localdate(), back)
     form = _form(request, page)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             cancel_commission(
                 commission=row, now=timezone.now(), user=request.user, **form.cleaned_data
             )
             messages.success(request, "Cancelled. All reserved stock is released.")
             return redirect("commission", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"page": page, "form": form, "build": page.quote.build if page.quote else None}
-    status = 422 if form.errors else 200
-    return render(request, "quotes/cancelling/cancel.html", context, status=status)
+    return render_form(request, "quotes/cancelling/cancel.html", context)
 
 
 def _form(request: HttpRequest, page: CancelPage) -> CancelForm:

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.changes.documents import change_pdf, confirmation_paper
@@ -15,7 +16,6 @@ from quotes.links.queries import client_side
 from quotes.models import Change, PricingPolicy, Quote
 from quotes.papers.documents.printing import print_paper
 from quotes.pricing.queries.taxing import taxed_change
-from shop.base.forms import add_refusal
 
 
 def change_new(request: HttpRequest, pk: int) -> HttpResponse:
@@ -25,16 +25,12 @@ def change_new(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"is_paid_ahead": policy.changes_paid_ahead}
     form = ChangeForm(posted(request), initial=initial, quote=quote)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             return redirect(
                 "change", offer_change(quote=quote, on=timezone.localdate(), **form.asked()).pk
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": quote}
-    return render(
-        request, "quotes/changes/change_new.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/changes/change_new.html", context)
 
 
 def change(request: HttpRequest, pk: int) -> HttpResponse:
@@ -63,7 +59,7 @@ def _shown(request: HttpRequest, row: Change, refusal: str = "") -> HttpResponse
         "made_from": worked_out(row.quote, row.hours, row.cost),
         "refusal": refusal,
     }
-    return render(request, "quotes/changes/change.html", context, status=409 if refusal else 200)
+    return render_form(request, "quotes/changes/change.html", context)
 
 
 def build_changes(request: HttpRequest, pk: int) -> HttpResponse:

@@ -7,12 +7,12 @@ from django import forms
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.forms import AmountField
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from quotes.base.calc.snapshot import from_data
 from quotes.base.fields import day_field
 from quotes.closing.calc.sheet import CloseOutSheet
@@ -23,7 +23,6 @@ from quotes.closing.services import close_out as close_out_build
 from quotes.closing.services import record_expense, remove_expense
 from quotes.models import CloseOut, Expense, Quote
 from quotes.papers.documents.printing import print_paper
-from shop.base.forms import add_refusal
 from shop.base.pictures.shapes import Picture
 from shop.estimates.pictures.planned_actual import StagePair, planned_actual
 from shop.models import Build, BuildLine
@@ -82,11 +81,9 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     if _noted(expense, build) or _priced(line_cost, build, on):
         return redirect("close_out", pk)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             close_out_build(build=build, on=on, now=timezone.now(), **form.cleaned_data)
             return redirect("close_out", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {
         "build": build,
         "kept": kept,
@@ -99,12 +96,7 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         "expenses": build.expenses.all(),
         "picture": _picture(sheet),
     }
-    return render(
-        request,
-        "quotes/closing/close_out.html",
-        context,
-        status=422 if form.errors or expense.errors or line_cost.errors else 200,
-    )
+    return render_form(request, "quotes/closing/close_out.html", context)
 
 
 def _sent(request: HttpRequest, field: str) -> QueryDict | None:
@@ -116,12 +108,10 @@ def _noted(form: ExpenseForm, build: Build) -> bool:
     """Say whether an expense was sent and is noted now."""
     if not form.is_valid():
         return False
-    try:
+    with refusals_on(form):
         record_expense(build=build, **form.cleaned_data)
-    except Refusal as refusal:
-        add_refusal(form, refusal)
-        return False
-    return True
+        return True
+    return False
 
 
 def _priced(form: LineCostForm, build: Build, on: date) -> bool:

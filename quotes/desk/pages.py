@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.roles import BENCH_ROLES, role_of
 from quotes.base.pages import posted
 from quotes.clients.forms import ClientForm
@@ -16,7 +16,6 @@ from quotes.desk.queries import FirstStep, books_on, commission_page, first_step
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.models import Client, Commission
 from quotes.quoting.queries.quote_list import quotes_in, standings
-from shop.base.forms import add_refusal
 
 
 def books(request: HttpRequest) -> HttpResponse:
@@ -41,14 +40,10 @@ def client_new(request: HttpRequest) -> HttpResponse:
     """Add a client."""
     form = ClientForm(posted(request))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             return redirect("client", add_client(**form.cleaned_data).pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "title": "New client"}
-    return render(
-        request, "quotes/desk/client_edit.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/desk/client_edit.html", context)
 
 
 def client(request: HttpRequest, pk: int) -> HttpResponse:
@@ -69,15 +64,11 @@ def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Client, pk=pk)
     form = ClientForm(posted(request), instance=row)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             edit_client(client=row, **form.cleaned_data)
             return redirect("client", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "title": row.name, "client": row}
-    return render(
-        request, "quotes/desk/client_edit.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/desk/client_edit.html", context)
 
 
 def commission(request: HttpRequest, pk: int) -> HttpResponse:

@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.queries import home_currency
-from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOK_ROLES, allow_roles
 from inventory.models import Workshop
 from quotes.base.pages import posted
@@ -30,7 +30,6 @@ from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
 from quotes.models import Change, Client, Commission, Invoice, Payment, Quote
 from quotes.papers.documents.printing import print_paper
-from shop.base.forms import add_refusal
 
 
 @allow_roles(*BOOK_ROLES)
@@ -53,7 +52,7 @@ def _issue(
     is_union_supply = quote.tax_kind == Quote.TaxKind.INTRA_COMMUNITY
     form = DueForm(posted(request), is_union_supply=is_union_supply)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             invoice = issue_invoice(
                 quote=quote,
                 part=part,
@@ -63,8 +62,6 @@ def _issue(
             )
             messages.success(request, f"{invoice.number} is issued.")
             return redirect("invoice", invoice.pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     workshop = Workshop.objects.get()
     wanted = Invoice(commission=quote.commission, quote=quote)
     context = {
@@ -75,8 +72,7 @@ def _issue(
         "commission": quote.commission,
         "why_not": why_not_structured(wanted, workshop) if workshop.tax_registered else "",
     }
-    status = 422 if form.errors else 200
-    return render(request, "quotes/invoicing/invoice_new.html", context, status=status)
+    return render_form(request, "quotes/invoicing/invoice_new.html", context)
 
 
 def _part(quote: Quote, place: int) -> PartToInvoice | None:
@@ -114,15 +110,12 @@ def invoice_credit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Invoice.objects.select_related("commission__client", "quote"), pk=pk)
     form = CreditForm(posted(request))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             note = credit_invoice(invoice=row, on=timezone.localdate(), **form.cleaned_data)
             messages.success(request, f"{note.number} is issued.")
             return redirect("invoice", note.pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "invoice": row, "left": credit_left(row)}
-    status = 422 if form.errors else 200
-    return render(request, "quotes/invoicing/invoice_credit.html", context, status=status)
+    return render_form(request, "quotes/invoicing/invoice_credit.html", context)
 
 
 @allow_roles(*BOOK_ROLES)
@@ -139,11 +132,9 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
         posted(request), invoices=invoices, is_foreign=_is_foreign(commission), initial=initial
     )
     if form.is_valid():
-        try:
+        with refusals_on(form):
             _record(form, commission, request)
             return redirect("commission", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {
         "form": form,
         "commission": commission,
@@ -151,8 +142,7 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
         "paid_too_much": first,
         "too_much": max(-amount, Decimal(0)),
     }
-    status = 422 if form.errors else 200
-    return render(request, "quotes/invoicing/payment_new.html", context, status=status)
+    return render_form(request, "quotes/invoicing/payment_new.html", context)
 
 
 def _first_open(commission: Commission, key: str) -> Invoice | None:
@@ -195,18 +185,15 @@ def payment_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Payment.objects.select_related("client", "commission"), pk=pk)
     form = WhyForm(posted(request))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             correct_payment(payment=row, now=timezone.now(), user=request.user, **form.cleaned_data)
             return (
                 redirect("commission", row.commission_id)
                 if row.commission_id
                 else redirect("books")
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "payment": row}
-    status = 422 if form.errors else 200
-    return render(request, "quotes/invoicing/payment_correct.html", context, status=status)
+    return render_form(request, "quotes/invoicing/payment_correct.html", context)
 
 
 def payment_receipt(request: HttpRequest, pk: int) -> HttpResponse:

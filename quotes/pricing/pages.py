@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.calc.steps import as_percent
 from inventory.base.forms import AmountField, PercentField
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on
 from inventory.base.roles import OWNER, allow_roles
 from inventory.models import Family
 from quotes.base.fields import Grouped, day_field
@@ -19,7 +19,6 @@ from quotes.base.pages import posted
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pricing.queries.policy import rates_on
 from quotes.pricing.services import add_tax_rate, remove_tax_rate, set_policy
-from shop.base.forms import add_refusal
 
 
 class PolicyForm(Grouped, forms.ModelForm):
@@ -119,11 +118,8 @@ def pricing_policy(request: HttpRequest) -> HttpResponse:
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
     form = PolicyForm(posted(request), instance=policy)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             set_policy(**form.policy_values())
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             messages.success(request, "Saved. It applies to new drafts.")
             return redirect("pricing_policy")
     return _shown(request, form, TaxRateForm(prefix="rate"))
@@ -135,11 +131,9 @@ def tax_rate_add(request: HttpRequest) -> HttpResponse:
     """Add a dated tax rate."""
     form = TaxRateForm(request.POST, prefix="rate")
     if form.is_valid():
-        try:
+        with refusals_on(form):
             add_tax_rate(**form.cleaned_data)
             return redirect("pricing_policy")
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     policy = PricingPolicy.objects.first() or PricingPolicy(pk=1)
     return _shown(request, PolicyForm(instance=policy), form)
 

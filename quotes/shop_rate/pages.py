@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.forms import AmountField, PercentField
+from inventory.base.pages import refusals_on
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from quotes.base.calc.checks import HUNDRED
@@ -23,7 +24,6 @@ from quotes.shop_rate.calc import ShopYear, rate_figures, what_moves_the_rate, w
 from quotes.shop_rate.pictures import lever_picture
 from quotes.shop_rate.queries import capacities, recorded_share, year_of
 from quotes.shop_rate.services import plan_year, use_shop_rate
-from shop.base.forms import add_refusal
 
 SHARES = tuple(Decimal(percent) for percent in range(40, 90, 10))
 """Billable shares at which the rate is told, in percent."""
@@ -78,12 +78,10 @@ def shop_rate(request: HttpRequest) -> HttpResponse:
     rows = OverheadForms(posted(request), initial=kept)
     rows.extra = max(SPARE_ROWS, LEAST_ROWS - len(kept))
     if form.is_valid() and rows.is_valid():
-        try:
+        with refusals_on(form):
             plan_year(overheads=_overheads(rows), **form.cleaned_data)
             _use(request)
             return redirect("shop_rate")
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "rows": rows, "recorded": recorded}
     status = 422 if form.is_bound else 200
     return render(

@@ -6,17 +6,10 @@ from functools import partial
 from typing import Any
 
 from django import forms
-from django.forms import BaseForm
 from django.http import QueryDict
 
 from inventory.base.forms import PercentField, typed_plainly
-from inventory.base.refusals import Refusal
 from inventory.templatetags.figures import plain_decimal
-
-
-def add_refusal(form: BaseForm, refusal: Refusal) -> None:
-    """Put the sentence of `refusal` beside its field, or above the form."""
-    form.add_error(refusal.field if refusal.field in form.fields else None, refusal.sentence)
 
 
 def options_asked(asked: QueryDict, name: str = "option") -> list[str]:

@@ -2,13 +2,13 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
 from shop.estimates.pages.estimates import hours_page
 from shop.models import BuildTemplate, OldSheet
 from shop.past_sheets.calc.records import Sheet
@@ -33,15 +33,11 @@ def old_hours(request: HttpRequest, pk: int) -> HttpResponse:
     template = get_object_or_404(BuildTemplate, pk=pk)
     form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
     if form.is_valid():
-        try:
+        with refusals_on(form):
             sheet, name = _given(form)
             return _show(request, template, preview_of(template, sheet, choices_in({})), name)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = hours_page(template, "old_hours") | {"form": form, "sheets": sheets_of(template)}
-    return render(
-        request, "shop/past_sheets/old_hours.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/past_sheets/old_hours.html", context)
 
 
 @require_POST
@@ -119,6 +115,4 @@ def _show(
         "name": name,
         "refusal": refusal,
     }
-    return render(
-        request, "shop/past_sheets/old_hours_reading.html", context, status=409 if refusal else 200
-    )
+    return render_form(request, "shop/past_sheets/old_hours_reading.html", context)

@@ -10,11 +10,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.official_numbers import check_tax_number
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLE_WORDS, ROLES, allow_roles
 from inventory.models import Workshop
 from shop.base.choices import countries, currencies, time_zones
-from shop.base.forms import add_refusal, show_plainly
+from shop.base.forms import show_plainly
 from shop.models import DayOff, Preference, WorkingWeek
 from shop.workshop.queries import units_of
 from shop.workshop.services import add_person, choose_units
@@ -47,10 +48,8 @@ class WorkshopForm(forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if data.get("tax_number"):
-            try:
+            with refusals_on(self):
                 check_tax_number(data["tax_number"], data.get("country", ""))
-            except Refusal as refusal:
-                add_refusal(self, refusal)
         return data
 
 
@@ -159,14 +158,11 @@ def day_off_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @allow_roles(OWNER)
 def person_add(request: HttpRequest) -> HttpResponse:
-    """Let somebody in."""
+    """Add a person."""
     form = PersonForm(request.POST or None)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             add_person(**form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("workshop")
     return _form_page(request, form, "Add a person")
 
@@ -181,6 +177,4 @@ def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpRespon
 
 def _form_page(request: HttpRequest, form: forms.BaseForm, title: str) -> HttpResponse:
     context = {"form": form, "title": title}
-    return render(
-        request, "shop/workshop/workshop_form.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/workshop/workshop_form.html", context)

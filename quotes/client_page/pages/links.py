@@ -4,14 +4,14 @@ from django import forms
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from quotes.base.fields import day_field
 from quotes.base.pages import posted
 from quotes.client_page.documents import acceptance_pdf
@@ -20,7 +20,6 @@ from quotes.client_page.services.links import create_link
 from quotes.links.queries import last_day_proposed
 from quotes.links.services import mark_message_seen, withdraw_link
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
-from shop.base.forms import add_refusal
 
 
 class LinkForm(forms.Form):
@@ -52,16 +51,11 @@ def _make_link(request: HttpRequest, quote: Quote, change: Change | None = None)
         form.fields["expires_on"].help_text += " After the quote expires, it can only be read."
     context = {"form": form, "quote": quote, "change": change}
     if form.is_valid():
-        try:
+        with refusals_on(form):
             made = create_link(quote=quote, change=change, on=on, now=now, **form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             address = reverse("offer_change" if change else "offer", args=[made.secret])
             context |= {"address": request.build_absolute_uri(address), "link": made.link}
-    return render(
-        request, "quotes/client_page/quote_link.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/client_page/quote_link.html", context)
 
 
 @require_POST

@@ -5,10 +5,11 @@ import re
 from django import forms
 from django.core.files.storage import default_storage
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
 from quotes.client_page.documents import acceptance_pdf
 from quotes.client_page.locking import LinkNotOpen
@@ -181,6 +182,5 @@ def _show(
         "csrf_token": "",
         "is_part": part,
     }
-    wrong = 422 if any(form.errors for form in filled.values()) else 200
     template = "quotes/client_page/price.html" if part else "quotes/client_page/page.html"
-    return render(request, template, context | filled, status=409 if refusal else wrong)
+    return render_form(request, template, context | filled)

@@ -4,10 +4,11 @@ from collections.abc import Iterable
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.models import Quote
@@ -18,7 +19,6 @@ from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import revise_quote
 from quotes.quoting.services.holds import hold_stock, release_hold
 from quotes.quoting.services.issue import issue_quote
-from shop.base.forms import add_refusal
 from shop.builds.queries.needs import Shortage
 
 
@@ -52,7 +52,7 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
     form = AcceptForm(posted(request), quote=row)
     if form.is_valid():
         now = timezone.now()
-        try:
+        with refusals_on(form):
             accepted = accept_quote(
                 quote=row,
                 on=timezone.localdate(now),
@@ -60,16 +60,11 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
                 by=form.cleaned_data["by"],
                 chosen=form.chosen,
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             words = _put_aside_words(accepted.shortages)
             messages.success(request, f"Build {accepted.build.serial} is planned. {words}")
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
-    return render(
-        request, "quotes/quoting/quote_accept.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_accept.html", context)
 
 
 def _put_aside_words(shortages: Iterable[Shortage]) -> str:
@@ -91,15 +86,11 @@ def quote_decline(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
     form = DeclineForm(posted(request), label="Reason" if row.is_draft else "Client’s reason")
     if form.is_valid():
-        try:
+        with refusals_on(form):
             decline_quote(quote=row, now=timezone.now(), **form.cleaned_data)
             return redirect("quote", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": row}
-    return render(
-        request, "quotes/quoting/quote_decline.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_decline.html", context)
 
 
 def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
@@ -108,7 +99,7 @@ def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
     until = row.held_until or row.valid_until
     form = HoldForm(posted(request), quote=row, initial={"until": until})
     if form.is_valid():
-        try:
+        with refusals_on(form):
             now = timezone.now()
             on = timezone.localdate(now)
             missing = hold_stock(
@@ -118,18 +109,13 @@ def quote_hold(request: HttpRequest, pk: int) -> HttpResponse:
                 now=now,
                 chosen=form.chosen,
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             names = "; ".join(name for name, _ in missing)
             messages.success(
                 request, f"Reserved. Short of: {names}." if names else "All of it is reserved."
             )
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
-    return render(
-        request, "quotes/quoting/quote_hold.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_hold.html", context)
 
 
 @require_POST

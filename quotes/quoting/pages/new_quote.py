@@ -5,14 +5,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from quotes.base.pages import posted
 from quotes.clients.services import add_client, open_commission
 from quotes.models import Client, Quote
 from quotes.quoting.forms.quotes import CopyQuoteForm, NewQuoteForm
 from quotes.quoting.queries.quote_hours import DraftHours, draft_hours
 from quotes.quoting.services.draft import copy_quote, draft_quote
-from shop.base.forms import add_refusal
 from shop.models import BuildTemplate
 
 
@@ -21,14 +20,11 @@ def quote_new(request: HttpRequest) -> HttpResponse:
     initial = {"client": request.GET.get("client"), "template": request.GET.get("template")}
     form = NewQuoteForm(posted(request), initial=initial)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             asked = form.cleaned_data | {"level": request.POST.get("level", "")}
             return redirect("quote", _start(asked).pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-    status = 422 if form.errors else 200
     context = {"form": form, "hours": _hours(form["template"].value())}
-    return render(request, "quotes/quoting/quote_new.html", context, status=status)
+    return render_form(request, "quotes/quoting/quote_new.html", context)
 
 
 def quote_new_hours(request: HttpRequest) -> HttpResponse:
@@ -70,6 +66,4 @@ def quote_copy(request: HttpRequest, pk: int) -> HttpResponse:
         copy = copy_quote(quote=quote, commission=commission, on=on, title=asked["title"])
         return redirect("quote", copy.pk)
     context = {"form": form, "quote": quote}
-    return render(
-        request, "quotes/quoting/quote_copy.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_copy.html", context)

@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.models import Quote
@@ -14,7 +15,7 @@ from quotes.quoting.forms.quotes import SetPriceForm, TermsForm
 from quotes.quoting.queries.quote_page import quote_page
 from quotes.quoting.queries.versions import side_by_side
 from quotes.quoting.services.edit import NAME, edit_quote, set_price
-from shop.base.forms import add_refusal, options_asked
+from shop.base.forms import options_asked
 
 
 def quote(request: HttpRequest, pk: int) -> HttpResponse:
@@ -42,7 +43,7 @@ def show_quote(
         "refusal": refusal,
         "asked": asked,
     }
-    return render(request, template, context, status=409 if refusal else 200)
+    return render_form(request, template, context)
 
 
 @require_POST
@@ -65,15 +66,11 @@ def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
     form = TermsForm(posted(request), instance=row)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             edit_quote(quote=row, **form.cleaned_data)
             return redirect("quote", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": row}
-    return render(
-        request, "quotes/quoting/quote_terms.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_terms.html", context)
 
 
 @require_POST

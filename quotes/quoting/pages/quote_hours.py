@@ -1,9 +1,10 @@
 """The hours of a draft, taken from past builds at the level that the maker names."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 
+from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
 from quotes.models import Quote
 from quotes.quoting.queries.quote_hours import hours_choice
@@ -31,9 +32,7 @@ def quote_hours(request: HttpRequest, pk: int) -> HttpResponse:
             refusal = error.sentence
     choice = hours_choice(row, on=on, batch=batch)
     context = {"quote": row, "choice": choice, "batch": batch, "refusal": refusal}
-    return render(
-        request, "quotes/quoting/quote_hours.html", context, status=409 if refusal else 200
-    )
+    return render_form(request, "quotes/quoting/quote_hours.html", context)
 
 
 def _chosen(request: HttpRequest, quote: Quote) -> dict[int, str]:

@@ -7,11 +7,12 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inventory.base.forms import TypedDecimalField
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.fields import NumberField
 from quotes.base.pages import posted
@@ -28,7 +29,6 @@ from quotes.quoting.services.rows import (
     restore_row,
     set_failure_risk,
 )
-from shop.base.forms import add_refusal
 
 ADD = {"stage": "Add a stage", "material": "Add a material", "extra": "Add a line"}
 FORMS: dict[str, Any] = {"stage": QuoteStageForm, "material": QuoteMaterialForm, "extra": ExtraForm}
@@ -79,15 +79,11 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     row = get_object_or_404(Quote, pk=pk)
     form = with_rates(FORMS[kind](posted(request)))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             add_row(quote=row, of=kind, **_given(form))
             return redirect("quote", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": row, "kind": kind, "heading": ADD[kind]}
-    return render(
-        request, "quotes/quoting/quote_row.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_row.html", context)
 
 
 def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
@@ -95,18 +91,14 @@ def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResp
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
     form = with_rates(FORMS[kind](posted(request), instance=row))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             changes = {row_pk: _given(form)}
             edit_rows(quote=row.quote, **{f"{kind}s": changes})
             return redirect("quote", pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": row.quote, "kind": kind, "row": row}
     if kind == "material":
         context |= pieces_of_row(request, row)
-    return render(
-        request, "quotes/quoting/quote_row.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_row.html", context)
 
 
 def _given(form: forms.BaseForm) -> dict[str, Any]:
@@ -196,13 +188,9 @@ def quote_failure(request: HttpRequest, pk: int, failure_pk: int) -> HttpRespons
 def _page(request: HttpRequest, quote: Quote, failure: QuoteFailure | None) -> HttpResponse:
     form = QuoteFailureForm(posted(request), instance=failure, quote=quote)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             set_failure_risk(quote=quote, failure=failure, **form.cleaned_data)
             return redirect("quote", quote.pk)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
     context = {"form": form, "quote": quote, "kind": "failure", "row": failure}
     context |= {"heading": "Add a risk"}
-    return render(
-        request, "quotes/quoting/quote_row.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "quotes/quoting/quote_row.html", context)

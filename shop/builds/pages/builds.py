@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
 from shop.builds.forms import BeginForm, BuildForm, BuildNoteForm
 from shop.builds.queries.builds import build_rows
 from shop.builds.services.edit import add_build_note, edit_build, release_photo
@@ -59,9 +59,7 @@ def build_new(request: HttpRequest) -> HttpResponse:
         row = begin_build(now=now, made_on=timezone.localtime(now).date(), **form.cleaned_data)
         reserve_for_build(build=row, now=now)
         return redirect("build_material", row.pk)
-    return render(
-        request, "shop/builds/build_new.html", {"form": form}, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/build_new.html", {"form": form})
 
 
 def build(request: HttpRequest, pk: int) -> HttpResponse:
@@ -94,17 +92,12 @@ def build_notes(request: HttpRequest, pk: int) -> HttpResponse:
     row = find_build(pk)
     form = BuildNoteForm(request.POST or None, request.FILES or None, build=row)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals_on(form):
             add_build_note(build=row, now=timezone.now(), user=request.user, **form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("build_notes", pk)
     notes = row.notes.select_related("stage", "made_by")
     context = {"build": row, "form": form, "notes": notes, "tabs": tabs_of(row, "build_notes")}
-    return render(
-        request, "shop/builds/build_notes.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/build_notes.html", context)
 
 
 def build_photo(request: HttpRequest, pk: int) -> FileResponse:
@@ -138,9 +131,7 @@ def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
         edit_build(build=row, changes=given, batch_name=given["batch_name"])
         return redirect("build", pk)
     context = {"form": form, "build": row, "title": f"Edit {row.serial}"}
-    return render(
-        request, "shop/builds/build_form.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/build_form.html", context)
 
 
 @require_POST

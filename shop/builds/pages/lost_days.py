@@ -5,12 +5,11 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
+from inventory.base.pages import refusals_on, render_form
 from shop.builds.pages.builds import find_build, tabs_of
 from shop.builds.queries.lost_days import lost_days_of, reasons_for_lost_days
 from shop.builds.services.edit import record_lost_days, remove_lost_days
@@ -35,11 +34,8 @@ def lost_days(request: HttpRequest, pk: int) -> HttpResponse:
     build = find_build(pk)
     form = LostDaysForm(request.POST or None)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             record_lost_days(build=build, on=timezone.localdate(), **form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("lost_days", pk)
     context: dict[str, Any] = {
         "build": build,
@@ -49,9 +45,7 @@ def lost_days(request: HttpRequest, pk: int) -> HttpResponse:
         "reasons": reasons_for_lost_days(),
         "tabs": tabs_of(build, "lost_days"),
     }
-    return render(
-        request, "shop/builds/lost_days.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/lost_days.html", context)
 
 
 @require_POST

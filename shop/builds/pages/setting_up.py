@@ -6,13 +6,12 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 
 from inventory.base.forms import SectionedForm
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.wood_units import IMPERIAL, wood_units
-from shop.base.forms import add_refusal
 from shop.builds.calc import CENTS, MEASURES, TARGETS, from_thousandths, kind_named_in
 from shop.builds.forms import MOMENT, moment_of
 from shop.builds.pages.builds import find_build, tabs_of
@@ -93,7 +92,7 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         now = timezone.now()
         when = moment_of(form.cleaned_data["taken_at"], now)
-        try:
+        with refusals_on(form):
             taken = record_set_up(
                 build=row,
                 values=form.values(),
@@ -102,9 +101,6 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
                 taken_at=when,
                 **form.told(),
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             messages.success(request, f"{len(taken)} readings saved.")
             return redirect(request.get_full_path())
     context = {
@@ -117,9 +113,7 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
         "units": UNITS,
         "tabs": tabs_of(row, "build_setup"),
     }
-    return render(
-        request, "shop/builds/build_setup.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/build_setup.html", context)
 
 
 def _unit(request: HttpRequest) -> str:

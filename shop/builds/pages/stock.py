@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from inventory.ledger.refusals import in_words
 from inventory.models import Material
-from shop.base.forms import add_refusal
 from shop.builds.forms import (
     AssignMaterialForm,
     DrawForBuildForm,
@@ -85,7 +85,7 @@ def build_piece(request: HttpRequest, pk: int) -> HttpResponse:
         "refusal": refusal,
         "number_typed": request.POST.get("number", ""),
     }
-    return render(request, "shop/builds/build_piece.html", context, status=422 if refusal else 200)
+    return render_form(request, "shop/builds/build_piece.html", context)
 
 
 def _pieces_for(request: HttpRequest, line: BuildLine, material: Material) -> dict[str, Any]:
@@ -117,11 +117,8 @@ def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
         return render(request, "shop/builds/build_draw_what.html", context)
     form = DrawForBuildForm(request.POST or None, build=row, material=material, need=need)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals_on(form):
             _draw(request, row, line, form)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("build_material", pk)
     title = f"Draw {material}" + (f" for {line}" if line and str(line) != str(material) else "")
     return _form_page(request, form, title, row, "Draw")
@@ -133,12 +130,9 @@ def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
     material = draw.entry.material
     form = QuantityForm(request.POST or None, material=material, most=still_out(draw))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             quantity = form.cleaned_data["quantity"]
             return_from_build(draw=draw, quantity=quantity, now=timezone.now(), user=request.user)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("build_material", draw.build_id)
     return _form_page(request, form, f"Return {material}", draw.build, "Return")
 
@@ -149,7 +143,7 @@ def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
     material = draw.entry.material
     form = ScrapForBuildForm(request.POST or None, material=material, most=still_out(draw))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             scrap_for_build(
                 build=draw.build,
                 draw=draw,
@@ -158,9 +152,6 @@ def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
                 now=timezone.now(),
                 user=request.user,
             )
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("build_material", draw.build_id)
     return _form_page(request, form, f"Scrap {material}", draw.build, "Scrap")
 
@@ -170,11 +161,8 @@ def line_material(request: HttpRequest, pk: int) -> HttpResponse:
     line = get_object_or_404(BuildLine.objects.select_related("build", "template_line"), pk=pk)
     form = AssignMaterialForm(request.POST or None)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             assign_material(line=line, material=form.cleaned_data["material"])
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("build_material", line.build_id)
     return _form_page(request, form, f"Material for {line}", line.build, "Save")
 
@@ -222,6 +210,4 @@ def _form_page(
     request: HttpRequest, form: BaseForm, title: str, build: Build, do: str
 ) -> HttpResponse:
     context = {"form": form, "title": title, "build": build, "do": do}
-    return render(
-        request, "shop/builds/build_form.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/builds/build_form.html", context)

@@ -6,13 +6,12 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.models import User
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import NoReverseMatch, reverse
 
-from inventory.base.refusals import Refusal
+from inventory.base.pages import refusals_on, render_form
 from inventory.models import Workshop
 from shop.base.choices import countries, currencies, time_zones, zone_of_this_machine
-from shop.base.forms import add_refusal
 from shop.desk.services import open_workshop
 
 NO_COUNTRY = [("", "–")]
@@ -58,17 +57,12 @@ def first_run(request: HttpRequest) -> HttpResponse:
         return redirect("today")
     form = FirstRunForm(request.POST or None)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             open_workshop(**form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             owner = User.objects.get(username=form.cleaned_data["username"])
             login(request, owner, backend="django.contrib.auth.backends.ModelBackend")
             return redirect(_next_page())
-    return render(
-        request, "shop/desk/first_run.html", {"form": form}, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/desk/first_run.html", {"form": form})
 
 
 def _next_page() -> str:

@@ -3,13 +3,14 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 from knox.models import AuthToken
 
+from inventory.base.pages import render_form
 from inventory.base.phone import is_reachable, phone_address
 from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
@@ -29,9 +30,7 @@ def devices(request: HttpRequest) -> HttpResponse:
             context["refusal"] = refusal
     mine = AuthToken.objects.filter(user=request.user).select_related("device")
     context["tokens"] = mine.order_by("-created")
-    answer = render(
-        request, "shop/devices/devices.html", context, status=422 if "refusal" in context else 200
-    )
+    answer = render_form(request, "shop/devices/devices.html", context)
     answer["Cache-Control"] = "no-store"
     return answer
 

@@ -14,6 +14,7 @@ from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.http import require_POST
 
 from inventory.base.documents import page_size
+from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from shop.base.forms import options_asked
@@ -126,8 +127,7 @@ def template_basis(request: HttpRequest, pk: int) -> HttpResponse:
         "related": template.related_templates.select_related("related"),
         "settings": EstimateSettings.objects.first() or EstimateSettings(),
     }
-    status = 422 if made.errors or other.errors else 200
-    return render(request, "shop/estimates/template_basis.html", context, status=status)
+    return render_form(request, "shop/estimates/template_basis.html", context)
 
 
 @require_POST
@@ -149,8 +149,7 @@ def estimate_settings(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Saved. All estimates now use these settings.")
         return redirect(_back(request))
     context = {"form": form, "back": _back(request)}
-    status = 422 if form.errors else 200
-    return render(request, "shop/estimates/estimate_settings.html", context, status=status)
+    return render_form(request, "shop/estimates/estimate_settings.html", context)
 
 
 @require_POST

@@ -5,14 +5,14 @@ from datetime import datetime
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.hours import format_minutes
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
 from shop.hours.calc.repair import OfferedEnd
 from shop.hours.queries.clock import ends_offered
 from shop.hours.queries.work import Work
@@ -96,19 +96,14 @@ def clock_settle(request: HttpRequest, pk: int) -> HttpResponse:
     now = timezone.now()
     form = EndForm(request.POST or None, offers=ends_offered(entry, now))
     if form.is_valid():
-        try:
+        with refusals_on(form):
             end = form.chosen()
             if end is None:
                 raise Refusal("Enter the end time.", field="at")
             settle_forgotten_stop(entry=entry, end=end, now=now, user=request.user)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("hours_day", entry.day)
     context = {"entry": entry, "form": form, "now": now}
-    return render(
-        request, "shop/hours/clock_settle.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/hours/clock_settle.html", context)
 
 
 def _say_with_undo(request: HttpRequest, text: str, entry: TimeEntry) -> None:

@@ -9,8 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from inventory.base.calc.hours import format_minutes
-from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
+from inventory.base.pages import refusals_on, render_form
 from shop.hours.forms import CorrectionForm, HoursForm, TypedHoursForm
 from shop.hours.pages.pictures import into_of, months_of
 from shop.hours.queries.clock import in_full
@@ -71,7 +70,7 @@ def _log(request: HttpRequest, line: TypedHoursForm, form: HoursForm) -> TimeEnt
     used = line if line.is_bound else form
     if not used.is_valid():
         return None
-    try:
+    with refusals_on(used):
         if used is line:
             return catch_up_hours(
                 person=request.user,
@@ -81,9 +80,7 @@ def _log(request: HttpRequest, line: TypedHoursForm, form: HoursForm) -> TimeEnt
             )
         person = form.cleaned_data["person"] or request.user
         return log_hours(person=person, now=now, **_given(form))
-    except Refusal as refusal:
-        add_refusal(used, refusal)
-        return None
+    return None
 
 
 def _given(form: HoursForm) -> dict[str, Any]:
@@ -137,16 +134,11 @@ def hours_entry(request: HttpRequest, pk: int) -> HttpResponse:
     entry = get_object_or_404(in_full(TimeEntry.objects.all()), pk=pk)
     form = CorrectionForm(request.POST or None, entry=entry)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             _correct(request, entry, form)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("hours_day", form.cleaned_data["day"])
     context = {"entry": entry, "form": form, "corrections": entry.corrections.all()}
-    return render(
-        request, "shop/hours/hours_entry.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/hours/hours_entry.html", context)
 
 
 def _correct(request: HttpRequest, entry: TimeEntry, form: CorrectionForm) -> None:

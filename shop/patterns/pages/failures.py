@@ -5,9 +5,10 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import render_form
 from shop.base.forms import show_plainly
 from shop.models import BuildTemplate, TemplateFailure
 
@@ -74,5 +75,4 @@ def _page(
         form.save()
         return redirect("template", template.pk)
     context = {"form": form, "failure": failure, "template": template, "title": title}
-    status = 422 if form.errors else 200
-    return render(request, "shop/patterns/template_failure.html", context, status=status)
+    return render_form(request, "shop/patterns/template_failure.html", context)

@@ -11,8 +11,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal, options_asked
+from inventory.base.pages import refusals_on, render_form
+from shop.base.forms import options_asked
 from shop.models import BuildTemplate, TemplateLine
 from shop.patterns.forms import (
     CopyTemplateForm,
@@ -70,11 +70,8 @@ def template_copy(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(BuildTemplate, pk=pk)
     form = CopyTemplateForm(request.POST or None, initial={"name": f"{row}, copy"})
     if form.is_valid():
-        try:
+        with refusals_on(form):
             copy = copy_template(template=row, name=form.cleaned_data["name"])
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("template", copy.pk)
     return _form_page(request, form, f"Copy {row}", row)
 
@@ -131,9 +128,7 @@ def _line_page(request: HttpRequest, line: TemplateLine, title: str) -> HttpResp
         form.save()
         return redirect("template", line.template_id)
     context = {"form": form, "line": line, "template": line.template, "title": title}
-    return render(
-        request, "shop/patterns/template_line.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/patterns/template_line.html", context)
 
 
 def _rows_page(request: HttpRequest, rows: Any, template: BuildTemplate, page: str) -> HttpResponse:
@@ -149,6 +144,4 @@ def _form_page(
     request: HttpRequest, form: forms.BaseForm, title: str, template: BuildTemplate | None
 ) -> HttpResponse:
     context = {"form": form, "title": title, "template": template}
-    return render(
-        request, "shop/patterns/template_form.html", context, status=422 if form.errors else 200
-    )
+    return render_form(request, "shop/patterns/template_form.html", context)

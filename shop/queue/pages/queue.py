@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
 from shop.base.pictures.shapes import Picture
 from shop.models import Build
 from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
@@ -33,7 +33,7 @@ def queue(request: HttpRequest) -> HttpResponse:
     try:
         answer = queue_on(on)
     except Refusal as refusal:
-        return render(request, "shop/queue/queue.html", {"refusal": refusal}, status=422)
+        return render_form(request, "shop/queue/queue.html", {"refusal": refusal})
     context = {"rows": answer.rows, "answer": answer, "on": on, "last": len(answer.rows)}
     if answer.rows:
         context["picture"] = picture_of(answer)
@@ -106,11 +106,8 @@ def queue_block(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"not_before": place.not_before, "waits_for": place.waits_for} if place else {}
     form = BlockForm(request.POST or None, initial=initial)
     if form.is_valid():
-        try:
+        with refusals_on(form):
             block_build(build=build, **form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             return redirect("queue")
     return _form(request, build, form, f"What {build.serial} waits for")
 
@@ -120,11 +117,8 @@ def queue_promise(request: HttpRequest, pk: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=pk)
     form = PromiseForm(request.POST or None, initial={"day": build.promised_on})
     if form.is_valid():
-        try:
+        with refusals_on(form):
             kept = promise_day(build=build, now=timezone.now(), **form.cleaned_data)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-        else:
             chance = "" if kept.chance is None else f", kept in {kept.chance:.0%}".rstrip("%")
             messages.success(request, f"Promised{chance} of 100 cases." if chance else "Promised.")
             return redirect("build", pk)
@@ -163,7 +157,7 @@ def queue_buying(request: HttpRequest) -> HttpResponse:
     try:
         rows = to_order(queue_on(timezone.localdate()))
     except Refusal as refusal:
-        return render(request, "shop/queue/buying.html", {"refusal": refusal}, status=422)
+        return render_form(request, "shop/queue/buying.html", {"refusal": refusal})
     return render(request, "shop/queue/buying.html", {"rows": rows})
 
 

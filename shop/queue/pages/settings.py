@@ -3,11 +3,12 @@
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.pages import render_form
 from inventory.base.roles import OWNER, allow_roles
 from shop.models import CalendarLink, OtherHands, ShopThing, ThingUse
 from shop.queue.forms import OtherHandsForm, QueueSettingsForm, ThingForm, ThingUseForm
@@ -29,8 +30,7 @@ def queue_settings(request: HttpRequest) -> HttpResponse:
         "hands": OtherHands.objects.all(),
         "link": CalendarLink.objects.filter(revoked_at=None).first(),
     }
-    status = 422 if form.errors else 200
-    return render(request, "shop/queue/settings.html", context, status=status)
+    return render_form(request, "shop/queue/settings.html", context)
 
 
 @allow_roles(OWNER)
@@ -106,5 +106,4 @@ def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpRespon
         form.save()
         return redirect("queue_settings")
     context = {"form": form, "title": title}
-    status = 422 if form.errors else 200
-    return render(request, "shop/queue/settings_form.html", context, status=status)
+    return render_form(request, "shop/queue/settings_form.html", context)

@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from shop.base.forms import add_refusal
 from shop.queue.forms import WhatIfForm
 from shop.queue.queries.books import QueueBooks
 from shop.queue.queries.forecast import queue_on
@@ -19,13 +19,10 @@ def what_if(request: HttpRequest) -> HttpResponse:
     form = WhatIfForm(request.GET or None)
     context: dict[str, Any] = {"form": form}
     if request.GET and form.is_valid():
-        try:
+        with refusals_on(form):
             books = queue_on(timezone.localdate()).books
             context["comparison"] = compare(books, tried(books, form.cleaned_data))
-        except Refusal as refusal:
-            add_refusal(form, refusal)
-    status = 422 if form.errors else 200
-    return render(request, "shop/queue/what_if.html", context, status=status)
+    return render_form(request, "shop/queue/what_if.html", context)
 
 
 def suggested(request: HttpRequest) -> HttpResponse:
@@ -33,7 +30,7 @@ def suggested(request: HttpRequest) -> HttpResponse:
     try:
         found = suggestion(queue_on(timezone.localdate()).books)
     except Refusal as refusal:
-        return render(request, "shop/queue/suggested.html", {"refusal": refusal}, status=422)
+        return render_form(request, "shop/queue/suggested.html", {"refusal": refusal})
     return render(request, "shop/queue/suggested.html", {"found": found})
 
 

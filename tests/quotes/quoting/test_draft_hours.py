@@ -67,7 +67,7 @@ def test_a_level_that_is_none_is_refused_and_nobody_is_entered(desk, pattern):
     make_history(pattern)
     asked = {"new_client": "Osric Pondweed", "template": pattern.pk, "level": "50"}
     answer = desk.post("/quotes/new/", asked)
-    assert answer.status_code == 422
+    assert answer.status_code == 409
     assert "is not a level of the estimate" in answer.content.decode()
     assert not Client.objects.exists()
 

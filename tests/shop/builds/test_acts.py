@@ -113,7 +113,7 @@ def test_bringing_back_and_scrapping(desk, build):
     send(desk, "draw_return", draw.pk, quantity="0.5")
     send(desk, "draw_scrap", draw.pk, quantity="0.3", why="snapped in bending")
     too_much = send(desk, "draw_return", draw.pk, quantity="9")
-    assert too_much.status_code == 422
+    assert too_much.status_code == 409
     assert "still out" in too_much.text
     assert build.draws.count() == 2
 

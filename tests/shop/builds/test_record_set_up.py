@@ -82,7 +82,7 @@ def test_the_page_takes_a_sheet_in_thousandths(desk, build):
 
 def test_the_page_says_what_is_wrong_beside_the_measure(desk, build):
     answer = desk.post(reverse("build_setup", args=[build.pk]), {"intonation_bass": "150"})
-    assert answer.status_code == 422
+    assert answer.status_code == 409
     assert "within 100 cents" in str(answer.context["form"].errors["intonation_bass"])
 
 

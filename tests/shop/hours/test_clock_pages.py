@@ -85,7 +85,7 @@ def test_a_forgotten_stop_is_given_an_end(desk, posy, pair, monkeypatch):
     assert entry.stopped_at == end
     assert 16500 <= entry.raw_seconds < 16560
     none = desk.post(page, {"end": "choose"})
-    assert none.status_code == 422
+    assert none.status_code == 409
 
 
 @pytest.fixture

@@ -74,12 +74,15 @@ def test_loading_with_open_names_is_refused_on_the_page(desk, pattern):
 
 
 @pytest.mark.parametrize(
-    ("given", "words"),
-    [({}, "Choose a file, or paste rows."), ({"pasted": "x"}, "There is no table in it")],
+    ("given", "words", "status"),
+    [
+        ({}, "Choose a file, or paste rows.", 422),
+        ({"pasted": "x"}, "There is no table in it", 409),
+    ],
 )
-def test_what_is_no_sheet_is_told(desk, pattern, given, words):
+def test_what_is_no_sheet_is_told(desk, pattern, given, words, status):
     answer = first_page(desk, pattern, **given)
-    assert answer.status_code == 422
+    assert answer.status_code == status
     assert words in answer.content.decode()
 
 

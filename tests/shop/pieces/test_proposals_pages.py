@@ -52,7 +52,7 @@ def test_a_piece_of_somebody_else_has_no_button(desk, tops, address):
     text = desk.get(address).text
     assert "Reserved for 24-03" in text
     assert f'name="lot" value="{taken.pk}"' not in text
-    assert desk.post(address, {"lot": taken.pk}).status_code == 422
+    assert desk.post(address, {"lot": taken.pk}).status_code == 409
 
 
 def test_of_a_large_shelf_the_best_are_shown(desk, tops, address):
@@ -89,7 +89,7 @@ def test_a_piece_of_another_material_is_put_aside_by_a_tap_or_its_number(desk, a
 
 def test_a_number_that_no_piece_has_is_said_and_kept(desk, address):
     page = desk.post(address, {"number": "T-9999"})
-    assert page.status_code == 422
+    assert page.status_code == 409
     assert "There is no piece T-9999." in page.text
     assert 'value="T-9999"' in page.text
 
