@@ -1,7 +1,6 @@
 """From a template to PDF, in faces embedded from packages: each machine prints the same bytes."""
 
 from base64 import b64encode
-from collections.abc import Sequence
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
@@ -41,10 +40,7 @@ def write_pdf(template: str, context: dict[str, Any], *, goal: int = 0) -> bytes
 
     Set a little smaller if that saves the one page above `goal`; 0 sets it as it is.
     """
-    from weasyprint import HTML
-
-    read = HTML(string=render_to_string(template, context), url_fetcher=nothing_fetched())
-    document, scale = fitted(read, [], goal=goal)
+    document, scale = fitted(render_to_string(template, context), goal=goal)
     written: bytes = document.write_pdf(
         zoom=float(scale), pdf_variant="pdf/ua-1", custom_metadata=False
     )
@@ -55,30 +51,33 @@ SCALES = (Decimal(1), Decimal("0.95"), Decimal("0.9"), Decimal("0.85"))
 """How small a paper may be set: at the last, letters of 10 points have 8.5."""
 
 
-def fitted(read: Any, sheets: Sequence[Any], *, goal: int) -> tuple[Any, Decimal]:
-    """Lay out `read` (HTML of WeasyPrint) and return it with the scale it is to be written at.
+def fitted(html: str, style: str = "", *, goal: int) -> tuple[Any, Decimal]:
+    """Lay out `html` by `style` (CSS) and return it with the scale it is to be written at.
 
     It is laid out on pages that are larger by the scale, the first that saves the one page above
     `goal`; a longer paper, and one that never fits, stays at full size.
     """
-    whole = _laid_out(read, sheets)
+    from weasyprint import HTML
+
+    read = HTML(string=html, url_fetcher=nothing_fetched())
+    whole = _laid_out(read, style)
     if goal and len(whole.pages) == goal + 1:
         width, height = (
             _millimetres(side) for side in (whole.pages[0].width, whole.pages[0].height)
         )
         for scale in SCALES[1:]:
-            smaller = _laid_out(read, sheets, _page(width / scale, height / scale, scale))
+            smaller = _laid_out(read, style, _page(width / scale, height / scale, scale))
             if len(smaller.pages) <= goal:
                 return smaller, scale
     return whole, SCALES[0]
 
 
-def _laid_out(read: Any, sheets: Sequence[Any], page: str = "") -> Any:
+def _laid_out(read: Any, *styles: str) -> Any:
     from weasyprint import CSS
 
     cuts, faces = paper_faces()
-    more = [CSS(string=page)] if page else []
-    return read.render(stylesheets=[cuts, *sheets, *more], font_config=faces)
+    sheets = [CSS(string=style) for style in styles if style]
+    return read.render(stylesheets=[cuts, *sheets], font_config=faces)
 
 
 def _page(width: Decimal, height: Decimal, scale: Decimal) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -209,6 +209,9 @@ class LotChoice(forms.ModelChoiceField):
         return f"{lot.number}{facts}, received {lot.received_on.day} {lot.received_on:%b %Y}"
 
 
+Sections = tuple[tuple[str, bool, tuple[str, ...]], ...]
+
+
 class SectionedForm(forms.BaseForm):
     """Shows its fields under `sections`: a heading, the names below it, side by side if short.
 
@@ -216,7 +219,7 @@ class SectionedForm(forms.BaseForm):
     """
 
     template_name = "inventory/forms/sections.html"
-    sections: ClassVar[tuple[tuple[str, bool, tuple[str, ...]], ...]] = ()
+    sections: Sections = ()
 
     def in_sections(self) -> Iterator[tuple[str, bool, list[Any]]]:
         """Yield each heading, whether its fields stand side by side, and its bound fields."""

@@ -32,22 +32,6 @@ def day_field(**kwargs: Any) -> forms.DateField:
     )
 
 
-class Grouped:
-    """For long forms: `GROUPS` names sets of fields under a legend, the rest comes last."""
-
-    GROUPS: dict[str, tuple[str, ...]] = {}
-
-    @property
-    def groups(self: Any) -> list[tuple[str, list[forms.BoundField]]]:
-        """The legends with their fields, each field once."""
-        named = [name for names in self.GROUPS.values() for name in names]
-        rest = [name for name in self.fields if name not in named]
-        groups = [*self.GROUPS.items(), *([(self.REST, tuple(rest))] if rest else [])]
-        return [(legend, [self[name] for name in names]) for legend, names in groups]
-
-    REST = ""
-
-
 def own_rate_field() -> PercentField:
     """Return a field for the tax rate of one row."""
     return PercentField(label="Own tax rate", required=False, max_value=99)

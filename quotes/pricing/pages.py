@@ -10,34 +10,33 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.steps import as_percent
-from inventory.base.forms import AmountField, PercentField
+from inventory.base.forms import AmountField, PercentField, SectionedForm, Sections
 from inventory.base.pages import refusals_on
 from inventory.base.roles import OWNER, allow_roles
 from inventory.models import Family
-from quotes.base.fields import Grouped, day_field
+from quotes.base.fields import day_field
 from quotes.base.pages import posted
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pricing.queries.policy import rates_on
 from quotes.pricing.services import add_tax_rate, remove_tax_rate, set_policy
 
 
-class PolicyForm(Grouped, forms.ModelForm):
+class PolicyForm(SectionedForm, forms.ModelForm):
     """How this shop makes a price."""
 
-    GROUPS = {
-        "Pricing": (
+    sections: Sections = (
+        ("Pricing", True, (
             "shop_rate", "material_markup", "contingency_by", "contingency", "price_step",
             "shipping",
-        ),
-        "Tax": ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate"),
-        "Payment and dates": ("parts", "valid_days", "payment_days", "changes_paid_ahead"),
-        "Fees and discounts": (
+        )),
+        ("Tax", True, ("tax_name", "tax_rate", "prices_with_tax", "bought_tax_rate")),
+        ("Payment and dates", True, ("parts", "valid_days", "payment_days", "changes_paid_ahead")),
+        ("Fees and discounts", True, (
             "fee_percent", "fee_fixed", "dealer_discount", "currency_buffer",
-        ),
-        "Bank details": ("account_holder", "iban", "bic"),
-        "Terms": ("terms",),
-    }  # fmt: skip
-    REST = "Markup by material family, where it differs"
+        )),
+        ("Bank details", True, ("account_holder", "iban", "bic")),
+        ("Terms", False, ("terms",)),
+    )  # fmt: skip
 
     shop_rate = AmountField(label="Shop rate, per hour")
     material_markup = PercentField(
@@ -87,13 +86,18 @@ class PolicyForm(Grouped, forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         own = dict(FamilyMarkup.objects.values_list("family_id", "markup"))
-        for family in Family.objects.all():
+        families = Family.objects.all()
+        for family in families:
             self.fields[f"family-{family.pk}"] = PercentField(
                 label=family.name,
                 required=False,
                 max_value=900,
                 initial=own.get(family.pk),
             )
+        markups = tuple(f"family-{family.pk}" for family in families)
+        if markups:
+            heading = "Markup by material family, where it differs"
+            self.sections = (*self.sections, (heading, True, markups))
 
     def policy_values(self) -> dict[str, Any]:
         """What was filled in, the families' markups apart."""

@@ -10,7 +10,7 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from inventory.base.attempts import done_unlocked
-from inventory.base.documents import fitted, nothing_fetched
+from inventory.base.documents import fitted
 from quotes.papers.documents.hybrid import attach_invoice
 
 STYLE = Path(__file__).with_name("paper.css")
@@ -29,10 +29,7 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
 
 
 def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
-    from weasyprint import CSS, HTML
-
-    read = HTML(string=html, url_fetcher=nothing_fetched())
-    document, scale = fitted(read, [CSS(string=STYLE.read_text())], goal=1)
+    document, scale = fitted(html, STYLE.read_text(), goal=1)
     made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
     written: bytes = document.write_pdf(
         zoom=float(scale),

@@ -5,9 +5,9 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
-from inventory.base.forms import AmountField, PercentField, SizeField
+from inventory.base.forms import AmountField, PercentField, SectionedForm, SizeField
 from inventory.models import SHELF_STATES, Lot, Material
-from quotes.base.fields import Grouped, NumberField, day_field, own_rate_field, text_area
+from quotes.base.fields import NumberField, day_field, own_rate_field, text_area
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from shop.base.choices import currencies
 from shop.models import BuildTemplate, WasteRule
@@ -61,25 +61,25 @@ class CopyQuoteForm(forms.Form):
     title = forms.CharField(max_length=160)
 
 
-class TermsForm(Grouped, forms.ModelForm):
+class TermsForm(SectionedForm, forms.ModelForm):
     """The words, the policy and the money of a draft."""
 
-    GROUPS = {
-        "Text": ("title", "specification"),
-        "Dates and payment plan": ("ready_on", "valid_days", "parts"),
-        "Pricing": (
+    sections = (
+        ("Text", False, ("title", "specification")),
+        ("Dates and payment plan", True, ("ready_on", "valid_days", "parts")),
+        ("Pricing", True, (
             "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
             "fee_percent", "fee_fixed", "dealer_discount",
-        ),
-        "Shipping and tax": (
+        )),
+        ("Shipping and tax", True, (
             "shipping", "tax_kind", "tax_rate", "shipping_tax_rate", "prices_with_tax",
             "bought_tax_rate",
-        ),
-        "Client’s currency": (
+        )),
+        ("Client’s currency", True, (
             "currency", "exchange_rate", "exchange_rate_on", "currency_buffer", "client_step",
-        ),
-        "Terms": ("terms",),
-    }  # fmt: skip
+        )),
+        ("Terms", False, ("terms",)),
+    )  # fmt: skip
 
     shop_rate = AmountField(label="Shop rate, per hour")
     material_markup = PercentField(label="Markup on materials", max_value=900)
@@ -130,18 +130,18 @@ class TermsForm(Grouped, forms.ModelForm):
         }
 
 
-class QuoteMaterialForm(Grouped, forms.ModelForm):
+class QuoteMaterialForm(SectionedForm, forms.ModelForm):
     """One material of a draft."""
 
-    GROUPS = {
-        "Material": ("name", "family", "material", "lot"),
-        "Quantity and cost": ("quantity", "unit", "cost_override", "markup", "seed_cost"),
-        "Tax": ("tax_kind", "tax_rate"),
-        "Waste": ("waste_rule", "waste_rate", "spares"),
-        "Cut from a length": (
+    sections = (
+        ("Material", True, ("name", "family", "material", "lot")),
+        ("Quantity and cost", True, ("quantity", "unit", "cost_override", "markup", "seed_cost")),
+        ("Tax", True, ("tax_kind", "tax_rate")),
+        ("Waste", True, ("waste_rule", "waste_rate", "spares")),
+        ("Cut from a length", True, (
             "cut_length_mm", "stock_length_mm", "kerf_mm", "least_remnant_mm",
-        ),
-    }  # fmt: skip
+        )),
+    )  # fmt: skip
 
     quantity = NumberField(decimal_places=3)
     unit = forms.ChoiceField(choices=UNITS)

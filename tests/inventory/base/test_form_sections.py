@@ -10,6 +10,8 @@ from inventory.shelf.forms.materials import MaterialForm
 from inventory.wood.forms import MeterForm, RulesForm
 from quotes.changes.forms import ChangeForm
 from quotes.models import Quote
+from quotes.pricing.pages import PolicyForm
+from quotes.quoting.forms.quotes import QuoteMaterialForm, TermsForm
 from shop.builds.pages.setting_up import MM, SetUpForm
 
 pytestmark = pytest.mark.django_db
@@ -24,6 +26,9 @@ pytestmark = pytest.mark.django_db
         PieceForm,
         PaperForm,
         partial(SetUpForm, unit=MM),
+        PolicyForm,
+        TermsForm,
+        QuoteMaterialForm,
         partial(ChangeForm, quote=Quote(tax_kind=Quote.TaxKind.STANDARD)),
     ],
 )

@@ -5,7 +5,6 @@ from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
-from weasyprint import HTML
 
 from inventory.base.documents import face_rules, fitted
 
@@ -15,7 +14,7 @@ ROWS = (
 
 
 def rows(count):
-    return HTML(string=ROWS.format("<p>Top, spruce</p>" * count))
+    return ROWS.format("<p>Top, spruce</p>" * count)
 
 
 @pytest.mark.parametrize(
@@ -24,22 +23,22 @@ def rows(count):
     ids=["fits", "fits smaller", "never fits", "long"],
 )
 def test_one_page_is_saved_by_setting_a_paper_smaller(count, pages, scale):
-    document, at = fitted(rows(count), [], goal=1)
+    document, at = fitted(rows(count), goal=1)
     assert (len(document.pages), at) == (pages, Decimal(scale))
 
 
 def test_a_smaller_paper_is_printed_on_the_same_sheet():
-    document, scale = fitted(rows(30), [], goal=1)
+    document, scale = fitted(rows(30), goal=1)
     (page,) = PdfReader(BytesIO(document.write_pdf(zoom=float(scale)))).pages
     assert [round(float(side)) for side in page.mediabox[2:]] == [595, 842]
 
 
 def test_without_a_goal_nothing_is_set_smaller():
-    assert fitted(rows(30), [], goal=0)[1] == 1
+    assert fitted(rows(30), goal=0)[1] == 1
 
 
 def test_every_cut_of_a_face_is_there():
     assert face_rules().count("@font-face") == 6
-    document, _ = fitted(HTML(string='<p style="font-family: Source Serif Pro">a</p>'), [], goal=0)
+    document, _ = fitted('<p style="font-family: Source Serif Pro">a</p>', goal=0)
     fonts = PdfReader(BytesIO(document.write_pdf())).pages[0]["/Resources"]["/Font"]
     assert [str(font["/BaseFont"])[8:] for font in fonts.values()] == ["Source-Serif-Pro"]
