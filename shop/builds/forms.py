@@ -30,8 +30,7 @@ class BuildForm(forms.ModelForm):
 
     class Meta:
         model = Build
-        fields = ["title", "serial", "promised_on", "specification", "is_set_aside"]
-        widgets = {"promised_on": DAY}
+        fields = ["title", "serial", "specification", "is_set_aside"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -43,7 +42,7 @@ class BeginForm(forms.Form):
 
     template = forms.ModelChoiceField(BuildTemplate.objects.filter(is_archived=False))
     title = forms.CharField(max_length=160, help_text="Such as: carved mandolin for the show.")
-    promised_on = forms.DateField(label="For stage", required=False, widget=DAY)
+    promised_on = forms.DateField(label="Promised date", required=False, widget=DAY)
     specification = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 4}))
 
 

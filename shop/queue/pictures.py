@@ -31,7 +31,7 @@ KEY = (("fill-1", "work"), ("band", "waiting"), ("fill-3", "done between 50 and 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Work on one stage, then waiting until `free`; all in days from today."""
+    """Work on one stage from `begins` to `ends`, then waiting until `free`; in days from today."""
 
     words: str
     begins: float

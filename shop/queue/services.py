@@ -1,7 +1,7 @@
 """The queue worked out anew, moved, blocked, promised from, and given to a calendar."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from secrets import token_urlsafe
 
@@ -9,13 +9,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
+from shop.builds.bookkeeping import book_promise
 from shop.models import Build, CalendarLink, PromisedDay, QueueForecast, QueuePlace
 from shop.queue.calc.secret import hash_secret
 from shop.queue.queries.books import queued_builds
 from shop.queue.queries.forecast import QueueAnswer, as_rows, queue_on
-from shop.queue.queries.promises import chance_of
 
 SECRET_BYTES = 32
+CHANCE_WITHIN = timedelta(days=2)
 
 
 def refresh_queue(*, now: datetime) -> QueueAnswer:
@@ -34,6 +35,7 @@ def refresh_queue(*, now: datetime) -> QueueAnswer:
                 "builds": as_rows(answer.forecasts),
             },
         )
+    add_chances(answer=answer, now=now)
     return answer
 
 
@@ -109,31 +111,32 @@ def promise_day(
     answer = refresh_queue(now=now)
     with transaction.atomic():
         locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
-        locked.promised_on = day
-        locked.save(update_fields=["promised_on"])
-        return record_promise(
-            build=locked, answer=answer, now=now, reason=reason, told_how=told_how
-        )
+        promise = book_promise(build=locked, day=day, now=now, reason=reason, told_how=told_how)
+        return _with_chance(promise, answer)
 
 
-def record_promise(
-    *, build: Build, answer: QueueAnswer, now: datetime, reason: str = "", told_how: str = ""
-) -> PromisedDay:
-    """Keep the promised day of a build with its chance. The build has one."""
-    forecast = answer.of(build)
-    assert build.promised_on is not None
-    chance = chance_of(answer.books, build, build.promised_on)
-    return PromisedDay.objects.create(
-        build=build,
-        day=build.promised_on,
-        chance=None if chance is None else Decimal(chance).quantize(Decimal("0.001")),
-        forecast_50=forecast.day_50 if forecast else None,
-        forecast_80=forecast.day_80 if forecast else None,
-        stamp=answer.stamp,
-        reason=" ".join(reason.split()),
-        told_how=" ".join(told_how.split()),
-        made_at=now,
-    )
+def add_chances(*, answer: QueueAnswer, now: datetime) -> int:
+    """Add what the queue says to promises of the last days that were made without it; their number.
+
+    A quote that is accepted at the client's page has no time to wait for the queue. A promise that
+    is older keeps no chance, since today's would not be the one of its day.
+    """
+    fresh = PromisedDay.objects.filter(stamp="", made_at__gte=now - CHANCE_WITHIN)
+    rows = list(fresh.select_related("build"))
+    for promise in rows:
+        _with_chance(promise, answer)
+    return len(rows)
+
+
+def _with_chance(promise: PromisedDay, answer: QueueAnswer) -> PromisedDay:
+    forecast = answer.of(promise.build)
+    chance = forecast.chance_of(promise.day) if forecast else None
+    promise.chance = None if chance is None else Decimal(chance).quantize(Decimal("0.001"))
+    promise.forecast_50 = forecast.day_50 if forecast else None
+    promise.forecast_80 = forecast.day_80 if forecast else None
+    promise.stamp = answer.stamp
+    promise.save(update_fields=["chance", "forecast_50", "forecast_80", "stamp"])
+    return promise
 
 
 @transaction.atomic

@@ -127,6 +127,7 @@ def _enter(
         lines=lines,
         made_on=on,
         promised_on=offer.ready_on,
+        because=f"{quote} accepted",
         now=now,
     )
 

@@ -42,7 +42,11 @@ class BeginAsked(serializers.Serializer):
 
 
 class ChangeAsked(serializers.Serializer):
-    """What to change; the rest stays. An empty batch name takes the build out of its batch."""
+    """What to change; the rest stays. An empty batch name takes the build out of its batch.
+
+    A promised date is moved at `queue/promise/`, with how the client was told; here another one is
+    refused.
+    """
 
     title = serializers.CharField(required=False, max_length=160)
     serial = serializers.CharField(required=False, max_length=20)
@@ -127,7 +131,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
 
     @extend_schema(request=ChangeAsked, responses={200: BuildData})
     def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        """Edit the title, the promised date and the batch of a build."""
+        """Edit the title, the specification and the batch of a build."""
         with transaction.atomic():
             self._check_version(request)
             asked = validated_body(ChangeAsked, request)

@@ -123,7 +123,7 @@ def small_build_photo(request: HttpRequest, pk: int) -> FileResponse:
 
 
 def build_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change what a build is called and when it is promised."""
+    """Change what a build is called and which batch it belongs to."""
     row = find_build(pk)
     form = BuildForm(request.POST or None, instance=row)
     if form.is_valid():

@@ -13,7 +13,7 @@ from inventory.base.refusals import Refusal
 from shop.models import Batch, Build, BuildNote, BuildStage, LostDays
 from shop.stages.locking import locked_build
 
-CHANGEABLE = frozenset({"title", "serial", "promised_on", "specification", "is_set_aside"})
+CHANGEABLE = frozenset({"title", "serial", "specification", "is_set_aside"})
 
 
 @transaction.atomic
@@ -21,9 +21,15 @@ def edit_build(*, build: Build, changes: Mapping[str, Any], batch_name: str | No
     """Return `build` with `changes` to its `CHANGEABLE` fields.
 
     `batch_name` puts it with the builds of that name, empty puts it on its own. Raises Refusal
-    when the serial number is taken.
+    when the serial number is taken, and for another promised date, which no edit moves.
     """
     build = locked_build(build)
+    if changes.get("promised_on", build.promised_on) != build.promised_on:
+        raise Refusal(
+            "A promised date is not edited: promise another date from the queue, and enter how the "
+            "client was told.",
+            field="promised_on",
+        )
     serial = changes.get("serial", build.serial)
     if Build.objects.exclude(pk=build.pk).filter(serial=serial).exists():
         raise Refusal(f"Serial number {serial} is taken. Enter another.", field="serial")

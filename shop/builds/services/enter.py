@@ -13,6 +13,7 @@ from inventory.base.calc.units import round_quantity
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.models import Family, Material, Workshop
+from shop.builds.bookkeeping import book_promise
 from shop.builds.queries.builds import next_serial
 from shop.builds.services.stock import reserve_for_build
 from shop.models import (
@@ -70,11 +71,13 @@ def enter_build(
     now: datetime,
     serial: str = "",
     batch: Batch | None = None,
+    because: str = "",
 ) -> Build:
     """Return a new planned build; stages and lines are numbered from 1 in the order given.
 
     A line goes with the stage that its template line names. Without `serial` the next free one of
-    the year is given. Raises Refusal when the serial number is taken.
+    the year is given. because: what the promised date comes from, such as the accepted quote.
+    Raises Refusal when the serial number is taken.
     """
     Workshop.objects.select_for_update().filter(pk=1).first()
     if serial and Build.objects.filter(serial=serial).exists():
@@ -87,8 +90,9 @@ def enter_build(
         specification=specification,
         options=list(options),
         made_on=made_on,
-        promised_on=promised_on,
     )
+    if promised_on:
+        book_promise(build=build, day=promised_on, now=now, reason=because)
     _add_stages(build, stages)
     _add_lines(build, lines)
     return build
@@ -226,8 +230,8 @@ def extend_build(
     """
     locked = locked_build(build)
     if locked.promised_on and days:
-        locked.promised_on += timedelta(days=days)
-        locked.save(update_fields=["promised_on"])
+        day = locked.promised_on + timedelta(days=days)
+        book_promise(build=locked, day=day, now=now, reason=name, told_how="change order")
     if not locked.is_open:
         return Extension(stage=None, lines=())
     stage = _add_stage(locked, name, hours, before) if hours > 0 else None

@@ -35,6 +35,7 @@ class Layout:
     free: when what follows can begin. done: the day on which its wait is over. because: what it
     waited for last. missed: stages that began after the window of the one before had closed.
     stuck: draws in which builds waited for one another's things, so that one went on without.
+    stretches: of a single draw, stage and clocks of each stretch of work, as they came.
     """
 
     starts: Floats
@@ -44,6 +45,7 @@ class Layout:
     because: Whole
     missed: Whole
     stuck: Whole
+    stretches: tuple[tuple[int, float, float], ...] = ()
 
     def ready(self, network: Network, jobs: int) -> Floats:
         """Return the day on which each build is ready (draws, jobs), its last wait included."""
@@ -74,6 +76,7 @@ def dispatch(network: Network, time: OpenTime, chances: Chances, rank: Floats) -
         because=run.because,
         missed=run.missed,
         stuck=run.stuck,
+        stretches=tuple(run.stretches),
     )
 
 
@@ -125,6 +128,7 @@ class _Run:
         self.starts = np.full(shape, NOT_YET)
         self.ends, self.free, self.done = (np.zeros(shape) for _ in range(3))
         self.because = np.zeros(shape, dtype=np.int16)
+        self.stretches: list[tuple[int, float, float]] = []
         self.missed, self.stuck = (np.zeros(draws, dtype=np.int64) for _ in range(2))
         self.rows = np.arange(draws) if network.size else np.arange(0)
         self.to_do = np.full(draws, network.size)
@@ -203,6 +207,7 @@ class _Run:
         rows, its = move.rows[cut], stage[cut]
         first = self.starts[rows, its] == NOT_YET
         self._note_start(move.only(cut).only(first), its[first])
+        self._note_stretch(row[cut], its, np.maximum(move.can, move.free)[cut], until[cut])
         self._hold(rows[first], its[first])
         self.minutes[rows, its] -= worked[cut]
         self.hands[rows, move.hand[cut]] = time.opening(row[cut], sooner[cut])
@@ -213,6 +218,14 @@ class _Run:
         row = self.time.rows_of(move.hand, move.rows)
         self.starts[move.rows, stage] = self.time.opening(row, np.maximum(move.can, move.free))
         self.because[move.rows, stage] = self._because(move)
+
+    def _note_stretch(self, row: Whole, stage: Whole, clock: Floats, until: Floats) -> None:
+        """Note a stretch of work, which only a single draw has a use for."""
+        if len(self.starts) > 1 or not len(stage):
+            return
+        begins = float(self.time.opening(row, clock)[0])
+        ends = float(self.time.ending(row, until)[0][0])
+        self.stretches.append((int(stage[0]), begins, max(ends, begins)))
 
     def _lay_out(self, move: _Move) -> None:
         time, stage = self.time, self.head[move.rows, move.track]
@@ -226,13 +239,14 @@ class _Run:
             kept = self._mind_windows(move, stage, row, day, out)
             if not kept.all():
                 move = move.only(kept)
-                stage, row, day = stage[kept], row[kept], day[kept]
+                stage, row, day, done = stage[kept], row[kept], day[kept], done[kept]
                 end, out = end[kept], out[kept]
             begins = np.maximum(move.can, move.free)
             self.missed[move.rows] += begins >= self.close[move.rows, stage] + 1
         rows = move.rows
         first = self.starts[rows, stage] == NOT_YET
         self._note_start(move.only(first), stage[first])
+        self._note_stretch(row, stage, np.maximum(move.can, move.free), done)
         self.ends[rows, stage] = end
         self.free[rows, stage] = out
         self.done[rows, stage] = day + self.waits[rows, stage]

@@ -28,7 +28,8 @@ SPARE_DAYS = 400
 class StagePlan:
     """One stage as it is likely to go: days counted from today, and what it waits for first.
 
-    early: the day before which it starts in one of ten draws.
+    early: the day before which it starts in one of ten draws. stretches: begin and end of each
+    stretch of work, where it is put down for a build sooner in the order.
     """
 
     key: str
@@ -37,6 +38,7 @@ class StagePlan:
     free: float
     because: str
     early: int
+    stretches: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,6 +171,9 @@ def _stages(
             free=float(layout.free[0, place]),
             because=_word(network, int(layout.because[0, place])),
             early=int(early[place]),
+            stretches=tuple(
+                (begins, ends) for stage, begins, ends in layout.stretches if stage == place
+            ),
         )
         for place in np.flatnonzero(network.job == number)
     )

@@ -54,11 +54,12 @@ def lane_of(name: str, forecast: BuildForecast, on: date, build: Build | None = 
         spans=[
             Stretch(
                 words=f"{one.name}: {one.starts} to {one.finishes}",
-                begins=one.begins,
-                ends=one.ends,
-                free=float((one.free - on).days),
+                begins=begins,
+                ends=ends,
+                free=float((one.free - on).days) if (begins, ends) == one.stretches[-1] else ends,
             )
             for one in forecast.stages
+            for begins, ends in one.stretches
         ],
         day_50=forecast.day_50,
         day_80=forecast.day_80,

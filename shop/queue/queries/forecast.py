@@ -1,5 +1,6 @@
 """What the queue says, as calendar days."""
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,7 +17,7 @@ from shop.queue.queries.books import QueueBooks, queue_books
 if TYPE_CHECKING:
     from shop.queue.calc.outlook import Outlook, Queue
 
-ENGINE = "2"
+ENGINE = "3"
 """Raised when the arithmetic changes, so that what was worked out before is not shown again."""
 
 FEW_DAYS = 1
@@ -28,14 +29,13 @@ A_DAY = 24 * 3600
 class StageForecast:
     """A stage as it is likely to go. early: it starts before that day in one of ten cases.
 
-    begins, ends: in days from the day of the forecast, with the part of the day. free: when what
-    follows can begin.
+    stretches: begin and end of each stretch of work, in days from the day of the forecast, with
+    the part of the day. free: when what follows can begin.
     """
 
     stage: int
     name: str
-    begins: float
-    ends: float
+    stretches: tuple[tuple[float, float], ...]
     starts: date
     finishes: date
     free: date
@@ -47,11 +47,13 @@ class StageForecast:
 class BuildForecast:
     """When a build is ready: the likely day, and days kept in 50, 80 and 90 of 100 cases.
 
-    chance: that it is ready on the promised day. why: what it stands still for, in days. by_week:
+    chance: that it is ready on the promised day. draws: the day of each case in order,
+    counted from `on`, the day of the forecast. why: what it stands still for, in days. by_week:
     the cases differ too much to tell single days.
     """
 
     build: int
+    on: date
     likely: date
     day_50: date
     day_80: date
@@ -60,7 +62,12 @@ class BuildForecast:
     chance: float | None
     why: Mapping[str, float]
     stages: tuple[StageForecast, ...]
+    draws: tuple[int, ...] = ()
     note: str = ""
+
+    def chance_of(self, day: date) -> float:
+        """Return the chance that it is ready on a day."""
+        return bisect_right(self.draws, (day - self.on).days) / len(self.draws)
 
     @property
     def says(self) -> str:
@@ -199,6 +206,8 @@ def _build(
 
     return BuildForecast(
         build=int(one.key) if one.key.isdecimal() else 0,
+        on=books.on,
+        draws=tuple(sorted(int(number) for number in one.draws)),
         likely=day(one.likely),
         day_50=day(one.days[50]),
         day_80=day(one.days[80]),
@@ -211,8 +220,9 @@ def _build(
             StageForecast(
                 stage=int(stage.key) if stage.key.isdecimal() else 0,
                 name=names[one.key, stage.key],
-                begins=round(stage.starts, 3),
-                ends=round(stage.ends, 3),
+                stretches=tuple(
+                    (round(begins, 3), round(ends, 3)) for begins, ends in stage.stretches
+                ),
                 because=stage.because,
                 starts=day(stage.starts),
                 finishes=day(max(-(-stage.ends // 1) - 1, stage.starts // 1)),

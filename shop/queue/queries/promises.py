@@ -4,8 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shop.models import Build, PromisedDay
-from shop.queue.queries.books import QueueBooks
+from shop.models import PromisedDay
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,16 +54,6 @@ def track_record() -> TrackRecord:
         ),
         median_error=errors[len(errors) // 2] if errors else None,
     )
-
-
-def chance_of(books: QueueBooks, build: Build, day: date) -> float | None:
-    """Return the chance that a build is ready on the day; None where nothing is left of it."""
-    from shop.queue.calc.outlook import look_ahead
-
-    found = look_ahead(books.jobs, books.guesses, books.shop, books.shared).of(f"{build.pk}")
-    if found is None:
-        return None
-    return float((found.draws <= (day - books.on).days).mean())
 
 
 def _scored(promise: PromisedDay) -> ScoredPromise:

@@ -95,11 +95,11 @@ class Reading:
         left = [stage for stage in build.stages.all() if not stage.finished_at]
         known = self._known(build)
         guesses = [self._guess(stage, known.stages) for stage in left]
-        earliest, why = self._earliest(build)
+        earliest, why = self._earliest(build, left)
         stages = []
         for number, (stage, guess) in enumerate(zip(left, guesses, strict=True)):
             day, reason = (earliest, why) if not number else (0, "")
-            parts = self.short.get(stage.pk, 0)
+            parts = 0 if stage.started_at else self.short.get(stage.pk, 0)
             if parts > day:
                 day, reason = parts, "parts"
             guesses[number] = replace(
@@ -115,7 +115,7 @@ class Reading:
                     minutes=self._minutes_left(guess),
                     wait=guess.wait if guess.skip < LIKELY else 0,
                     most_wait=self.windows.get(stage.template_stage_id or 0),
-                    after=(f"{left[number - 1].pk}",) if number else (),
+                    after=_after(left, number),
                     takes=self._takes(stage, left, build, first=not number),
                     not_before=day,
                     blocked_by=reason,
@@ -200,9 +200,13 @@ class Reading:
         hours = math.exp(guess.centre)
         return 60 * max(hours - guess.worked, 0.1 * hours)
 
-    def _earliest(self, build: Build) -> tuple[int, str]:
-        """Return the first day of the next stage: waiting that goes on, or what the maker noted."""
-        done = [stage for stage in build.stages.all() if stage.finished_at]
+    def _earliest(self, build: Build, left: Sequence[BuildStage]) -> tuple[int, str]:
+        """Return the first day of the next stage: waiting that goes on, or what the maker noted.
+
+        Once a stage is begun, whatever it had to wait for is over.
+        """
+        is_begun = bool(left) and left[0].started_at is not None
+        done = [stage for stage in build.stages.all() if stage.finished_at and not is_begun]
         days = [
             (timezone.localtime(stage.finished_at).date() - self.on).days
             + math.ceil(stage.waiting_days)
@@ -282,6 +286,19 @@ class Reading:
                 )
             )
         return tuple(found)
+
+
+def _after(left: Sequence[BuildStage], number: int) -> tuple[str, ...]:
+    """Return the keys of stages that come before one: none once it is begun, else the one before,
+    and with it those begun out of their turn."""
+    if not number or left[number].started_at:
+        return ()
+    found = []
+    for stage in reversed(left[:number]):
+        found.append(f"{stage.pk}")
+        if not stage.started_at:
+            break
+    return tuple(found)
 
 
 def _until(use: ThingUse, stage: BuildStage, left: Iterable[BuildStage]) -> str:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -242,3 +243,12 @@ def test_what_cannot_be_laid_out_is_refused(job, things, sentence):
 def test_a_week_without_hours_is_refused():
     with pytest.raises(QueueError, match="no hours"):
         check_queue([chain("1", (1, 0))], Shop(hands=[[0, 0]]))
+
+
+def test_stretches_never_overlap_and_a_stage_is_put_down_for_what_comes_sooner():
+    """One pair of hands: the second build's long stage is taken up twice."""
+    first = chain("1", (60, 2), (60, 0))
+    _, layout = laid_out([first, chain("2", (3000, 0))])
+    stretches = sorted((begins, ends) for _, begins, ends in layout.stretches)
+    assert all(one[1] <= then[0] + 1e-6 for one, then in pairwise(stretches))
+    assert sorted(stage for stage, *_ in layout.stretches) == [0, 1, 2, 2]

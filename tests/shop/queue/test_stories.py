@@ -8,6 +8,8 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
+from shop.builds.services.edit import edit_build
+from shop.builds.services.enter import begin_build
 from shop.estimates.queries.estimates import estimate_from
 from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
@@ -254,3 +256,32 @@ def test_a_stage_that_past_builds_skipped_counts_by_its_chance_until_it_is_begun
     start_stage(stage=build.stages.first(), now=NOW)
     (guess,) = refresh_queue(now=NOW).books.guesses
     assert [round(one.skip, 2) for one in guess.stages] == [0, 0.4, 0.4, 0.4, 0.4, 0.4]
+
+
+def test_an_edit_does_not_move_a_promised_day(pattern):
+    build = queue_build(pattern, "One", promised_on=TODAY)
+    with pytest.raises(Refusal, match="how the client was told"):
+        edit_build(build=build, changes={"promised_on": TODAY + timedelta(days=1)})
+    assert edit_build(build=build, changes={"title": "Two"}).promised_on == TODAY
+
+
+def test_a_day_promised_without_the_queue_gets_its_chance_when_the_queue_is_next_kept(pattern):
+    build = begin_build(
+        template=pattern,
+        title="One",
+        made_on=TODAY,
+        promised_on=TODAY + timedelta(days=90),
+        now=NOW,
+    )
+    kept = PromisedDay.objects.get()
+    assert (kept.build, kept.day, kept.chance) == (build, build.promised_on, None)
+    answer = refresh_queue(now=NOW)
+    kept.refresh_from_db()
+    assert kept.forecast_80 == answer.of(build).day_80
+    assert float(kept.chance) == pytest.approx(answer.of(build).chance, abs=0.001)
+
+
+def test_an_old_promise_gets_no_chance_that_was_not_of_its_day(pattern):
+    begin_build(template=pattern, title="One", made_on=TODAY, promised_on=TODAY, now=NOW)
+    refresh_queue(now=NOW + timedelta(days=3))
+    assert PromisedDay.objects.get().chance is None
