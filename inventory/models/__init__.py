@@ -9,7 +9,7 @@ from inventory.models.material import CostMethod, Family, KeptAs, Material, Plac
 from inventory.models.need import Need
 from inventory.models.order import Credit, Order, OrderLine, PriceBreak, PriceKind, PriceNote
 from inventory.models.papers import Paper, PaperKind, Photo
-from inventory.models.promise import Promise, PromiseUse
+from inventory.models.promise import HOLDS_STOCK, Promise, PromiseUse
 from inventory.models.recipe import Recipe, RecipePart
 from inventory.models.rules import StockRules, TakeFirst
 from inventory.models.sale import Sale
@@ -20,6 +20,7 @@ from inventory.models.water import Meter, MeterSpecies, MoistureReading, Weighin
 from inventory.models.workshop import Workshop
 
 __all__ = [
+    "HOLDS_STOCK",
     "SHELF_STATES",
     "VERDICTS",
     "CostMethod",

@@ -79,7 +79,8 @@ class Material(models.Model):
 
     `on_hand`, `unfit`, `promised` and `book_cost` are copies of what the journal and the promises
     say, written by `post_entry` and the promise services only. `unfit` counts the pieces on hand
-    that nobody can be promised: rejected, downgraded, half sets.
+    that nobody can be promised: rejected, downgraded, half sets. `promised` adds up the promises
+    that hold stock (`HOLDS_STOCK`), so that nothing is both unfit and promised.
     """
 
     name = models.CharField(max_length=120, unique=True)

@@ -4,8 +4,18 @@ from django.db import models
 
 from inventory.fields import QuantityField
 from inventory.models.journal import StockEntry
-from inventory.models.lot import Lot
+from inventory.models.lot import SHELF_STATES, Lot
 from inventory.models.material import Material
+
+HOLDS_STOCK = models.Q(outstanding__gt=0) & (
+    models.Q(lot=None) | models.Q(lot__remaining__gt=0, lot__piece__state__in=SHELF_STATES)
+)
+"""Promises that take something off what is free.
+
+A promise of a piece that has gone or is no longer fit stays open, so that its holder is told, but
+holds nothing: the piece is off the shelf, or counted as unfit, already. Once it is fit or back, it
+is held again.
+"""
 
 
 class Promise(models.Model):

@@ -9,6 +9,7 @@ from django.db.models import F
 from inventory.fields import quantity_value
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import NotEnoughStock, PieceNotFree, check_quantity
+from inventory.ledger.services.reserved import count_reserved
 from inventory.models import SHELF_STATES, Lot, Material, Need, Promise
 
 
@@ -75,10 +76,9 @@ def release_reservation(*, promise: Promise, now: datetime) -> Promise:
     lock_materials([promise.material])
     fresh = Promise.objects.get(pk=promise.pk)
     if fresh.outstanding:
-        less = quantity_value(fresh.outstanding)
-        Material.objects.filter(pk=fresh.material_id).update(promised=F("promised") - less)
         fresh.outstanding, fresh.ended_at = Decimal(0), now
         fresh.save(update_fields=["outstanding", "ended_at"])
+        count_reserved(fresh.material_id)
     return fresh
 
 

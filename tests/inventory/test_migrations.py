@@ -74,3 +74,36 @@ def test_a_price_that_was_paid_is_led_back_to_its_delivery(earlier_books):
 
     found = notes.objects.order_by("pk").values_list("delivery_line", flat=True)
     assert list(found) == [lines[0].pk, lines[1].pk, None]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "earlier_books", [("inventory", "0037_entries_about_others")], indirect=True
+)
+def test_a_reserved_piece_that_was_rejected_is_no_longer_counted_as_reserved_too(earlier_books):
+    model = earlier_books.get_model
+    family = model("inventory", "Family").objects.create(name="Maple")
+    material = model("inventory", "Material").objects.create(
+        name="Rib pair", family=family, kept_as="piece", cost_method="actual", promised=3
+    )
+    for number, (verdict, remaining) in enumerate((("", 1), ("rejected", 1), ("", 0)), start=1):
+        lot = model("inventory", "Lot").objects.create(
+            material=material, number=f"T-{number}", remaining=remaining, received_on="2027-03-09"
+        )
+        model("inventory", "Piece").objects.create(
+            lot=lot, verdict=verdict, is_ready=True, gone="" if remaining else "drawn"
+        )
+        model("inventory", "Promise").objects.create(
+            material=material,
+            lot=lot,
+            holder="build:1",
+            quantity=1,
+            outstanding=1,
+            made_at="2027-03-09T09:00Z",
+        )
+
+    materials = migrated(("inventory", "0038_promises_that_hold")).get_model(
+        "inventory", "Material"
+    )
+
+    assert materials.objects.get().promised == 1

@@ -6,16 +6,18 @@ from decimal import Decimal
 from functools import partial
 
 from django.db import transaction
-from django.db.models import Case, Exists, F, OuterRef, QuerySet, Sum, When
+from django.db.models import Case, Exists, OuterRef, QuerySet, Sum, When
 
 from inventory.base.queries import home_minor_unit, replacement_cost
-from inventory.fields import quantity_value
 from inventory.ledger.calc.valuation import Layer, Taken, take_average, take_fifo
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.services.context import PostingContext, posting_context
 from inventory.ledger.services.post import post_entry
+from inventory.ledger.services.reserved import count_reserved
 from inventory.models import (
+    HOLDS_STOCK,
     SHELF_STATES,
+    VERDICTS,
     CostMethod,
     Lot,
     Material,
@@ -83,7 +85,7 @@ def _lots_on_shelf(material: Material, lot: Lot | None, holder: str) -> dict[int
 
 def _free_first(pieces: QuerySet[Lot], holder: str) -> QuerySet[Lot]:
     """Sort the holder's own pieces first, then free ones, unfit ones, and those of others."""
-    promises = Promise.objects.filter(lot=OuterRef("pk"), outstanding__gt=0)
+    promises = Promise.objects.filter(HOLDS_STOCK, lot=OuterRef("pk"))
     turn = Case(
         When(Exists(promises.filter(holder=holder)), then=0),
         When(Exists(promises), then=3),
@@ -146,12 +148,10 @@ def _fitness(promise: Promise, entry: StockEntry, line: str) -> tuple[bool, bool
 
 def _use(promise: Promise, entry: StockEntry, used: Decimal, now: datetime) -> None:
     PromiseUse.objects.create(promise=promise, entry=entry, quantity=used)
-    Material.objects.filter(pk=promise.material_id).update(
-        promised=F("promised") - quantity_value(used)
-    )
     promise.outstanding -= used
     promise.ended_at = None if promise.outstanding else now
     promise.save(update_fields=["outstanding", "ended_at"])
+    count_reserved(promise.material_id)
 
 
 @transaction.atomic
@@ -161,31 +161,32 @@ def flag_overcommitted(
     """Set `to_reconcile` on those of `entries` that broke a promise to another than `holder`.
 
     A promised piece is broken by whatever takes that piece, or calls it unfit; a promised quantity
-    once what is left is less than others were promised, unless the books lacked some anyway. The
+    once what is left is less than others are still held, unless the books lacked some anyway. The
     caller holds the lock.
     """
     others = Promise.objects.filter(material=material, outstanding__gt=0)
     others = others.exclude(holder=holder) if holder else others
-    owed = others.aggregate(total=Sum("outstanding"))["total"] or Decimal(0)
-    if not owed:
-        return
     pieces = set(others.filter(lot__isnull=False).values_list("lot_id", flat=True))
+    owed = others.filter(HOLDS_STOCK).aggregate(total=Sum("outstanding"))["total"] or Decimal(0)
+    if not owed and not pieces:
+        return
     fresh = Material.objects.get(pk=material.pk)
     lacking = owed - (fresh.on_hand - fresh.unfit)
     if any(entry.to_reconcile for entry in entries):
         lacking = Decimal(0)
     for entry in reversed(entries):
-        beyond = max(min(lacking, -entry.quantity - _used_of_own(entry)), Decimal(0))
+        beyond = max(min(lacking, _taken_from_others(entry)), Decimal(0))
         if entry.lot_id in pieces or beyond > 0:
             entry.to_reconcile = True
             entry.save(update_fields=["to_reconcile"])
             lacking -= beyond
 
 
-def _used_of_own(entry: StockEntry) -> Decimal:
-    """What of `entry` its own holder had been promised."""
+def _taken_from_others(entry: StockEntry) -> Decimal:
+    """What `entry` took off the shelf beyond what its own holder had been promised."""
     used: Decimal | None = entry.promise_uses.aggregate(total=Sum("quantity"))["total"]
-    return used or Decimal(0)
+    taken = Decimal(1) if entry.reason in VERDICTS else -entry.quantity
+    return taken - (used or Decimal(0))
 
 
 @transaction.atomic

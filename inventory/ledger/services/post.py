@@ -7,6 +7,7 @@ from django.db.models import F
 
 from inventory.fields import money_value, quantity_value
 from inventory.ledger.services.context import PostingContext
+from inventory.ledger.services.reserved import count_reserved
 from inventory.models import (
     SHELF_STATES,
     VERDICTS,
@@ -79,7 +80,7 @@ def post_entry(
 
 
 def _follow_piece(entry: StockEntry) -> None:
-    """Say of the piece whether it is here and what it was judged, and count what is not fit."""
+    """Say of the piece whether it is here and what it was judged, and count the shelf anew."""
     piece = Piece.objects.filter(pk=entry.lot_id)
     if entry.quantity:
         gone = GONE_BY.get(Reason(entry.reason), PieceState.USED) if entry.quantity < 0 else ""
@@ -91,6 +92,7 @@ def _follow_piece(entry: StockEntry) -> None:
     here = Piece.objects.filter(lot__material=entry.material_id, lot__remaining__gt=0)
     unfit = here.exclude(state__in=SHELF_STATES).count()
     Material.objects.filter(pk=entry.material_id).update(unfit=quantity_value(Decimal(unfit)))
+    count_reserved(entry.material_id)
 
 
 def _last_verdict(entry: StockEntry) -> str:

@@ -16,6 +16,7 @@ from inventory.ledger.refusals import in_words
 from inventory.ledger.services.context import PostingContext, posting_context
 from inventory.ledger.services.issue import flag_overcommitted
 from inventory.ledger.services.post import post_entry
+from inventory.ledger.services.reserved import count_reserved
 from inventory.models import Credit, Lot, Material, Order, OrderLine, Promise, Reason, StockEntry
 
 
@@ -100,9 +101,7 @@ def _give_back_promises(entry: StockEntry) -> None:
         promise.outstanding += use.quantity
         promise.ended_at = None
         promise.save(update_fields=["outstanding", "ended_at"])
-        Material.objects.filter(pk=promise.material_id).update(
-            promised=F("promised") + quantity_value(use.quantity)
-        )
+        count_reserved(promise.material_id)
 
 
 def _is_promised_elsewhere(promise: Promise) -> bool:

@@ -12,7 +12,7 @@ from django.db.models import ExpressionWrapper, F, Q, Sum
 from inventory.base.calc.units import from_base
 from inventory.fields import QuantityField
 from inventory.models import (
-    SHELF_STATES,
+    HOLDS_STOCK,
     Material,
     Need,
     OrderLine,
@@ -143,12 +143,11 @@ def _meant_by(row: Mapping[str, Any], needed: Mapping[Line, Material]) -> int:
 def _add_promises(still: dict[Key, HolderDemand], needed: Mapping[Line, Material]) -> None:
     """Add promises without a need, and turn needs to what was put aside in their place."""
     known = set(still)
-    is_there = Q(lot=None) | Q(lot__remaining__gt=0, lot__piece__state__in=SHELF_STATES)
     rows = (
         Promise.objects.filter(outstanding__gt=0)
         .order_by()
         .values("material", "material__kept_as", "holder", "holder_name", "line")
-        .annotate(whole=Sum("outstanding"), kept=Sum("outstanding", filter=is_there))
+        .annotate(whole=Sum("outstanding"), kept=Sum("outstanding", filter=HOLDS_STOCK))
     )
     for row in rows:
         own, meant = (row["material"], row["holder"]), (_meant_by(row, needed), row["holder"])

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet, Sum
 
-from inventory.models import Lot, Material, Promise, StockEntry
+from inventory.models import HOLDS_STOCK, Lot, Material, Promise, StockEntry
 from inventory.shelf.queries.traces import fill_holder_names, with_holder_names
 
 JOURNAL_PAGE = 20
@@ -35,8 +35,9 @@ def lots_of(material: Material, *, used_up: bool = False) -> list[Lot]:
 
 
 def promises_of(material: Material) -> list[Promise]:
-    """Open promises of `material`, the oldest first, with their lot."""
-    return list(_open_promises(material).select_related("lot"))
+    """Open promises of `material`, the oldest first, with their lot and whether each `holds`."""
+    holds = ExpressionWrapper(HOLDS_STOCK, output_field=BooleanField())
+    return list(_open_promises(material).select_related("lot__piece").annotate(holds=holds))
 
 
 def open_promise_of(lot: Lot) -> Promise | None:

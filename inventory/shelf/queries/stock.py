@@ -6,7 +6,7 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.base.queries import oldest_fresh_day, stock_rules
 from inventory.ledger.calc.numbers import parse_piece_number
-from inventory.models import Family, Lot, Material, StockEntry
+from inventory.models import HOLDS_STOCK, Family, Lot, Material, Promise, StockEntry
 
 ONLY = {
     "waiting": "to reconcile",
@@ -38,6 +38,7 @@ def stock_list(
 ) -> QuerySet[Material]:
     """Materials by name with their family, each with `waits`: whether it needs a count.
 
+    Each has `lost` too: whether a piece that somebody was promised has gone or is unfit.
     Every word of `search` has to be in the name. `only` is a key of `ONLY`, or empty.
     """
     waits = waiting_entries().filter(material=OuterRef("pk"))
@@ -52,14 +53,21 @@ def stock_list(
         rows = rows.filter(is_short())
     elif only == "price":
         rows = rows.filter(has_old_price(today))
-    rows = rows.select_related("family").annotate(waits=Exists(waits))
+    lost = lost_promises().filter(material=OuterRef("pk"))
+    rows = rows.select_related("family").annotate(waits=Exists(waits), lost=Exists(lost))
     return rows.only(*SHOWN).order_by("name")
 
 
 def is_short() -> Q:
-    """Materials promised beyond what is on hand, or free below the level to buy more at."""
+    """Materials promised beyond what there is, or free below the level to buy more at."""
     fit = F("on_hand") - F("unfit")
-    return Q(promised__gt=fit) | Q(reorder_level__gt=fit - F("promised"))
+    lost = Q(pk__in=lost_promises().values("material"))
+    return lost | Q(promised__gt=fit) | Q(reorder_level__gt=fit - F("promised"))
+
+
+def lost_promises() -> QuerySet[Promise]:
+    """Open promises of pieces that have gone or are no longer fit."""
+    return Promise.objects.filter(~HOLDS_STOCK, outstanding__gt=0)
 
 
 def has_old_price(today: date) -> Q:

@@ -17,7 +17,17 @@ from inventory.ledger.services.incoming import PieceFacts
 from inventory.ledger.services.issue import flag_overcommitted, issue_stock
 from inventory.ledger.services.lots import make_lot
 from inventory.ledger.services.post import post_entry
-from inventory.models import VERDICTS, Lot, Material, Piece, PieceState, Reason, Sale, StockEntry
+from inventory.models import (
+    SHELF_STATES,
+    VERDICTS,
+    Lot,
+    Material,
+    Piece,
+    PieceState,
+    Reason,
+    Sale,
+    StockEntry,
+)
 
 
 @transaction.atomic
@@ -148,9 +158,9 @@ def _masses(piece: Piece) -> list[Decimal | None]:
 def judge_piece(*, lot: Lot, verdict: str, why: str, now: datetime, user: Any = None) -> StockEntry:
     """Note in the journal that the piece `lot` is no longer fit for what it was bought as.
 
-    It stays on the shelf at its cost, to be cut up, sold or sent back, and nobody is promised it;
-    whoever was is short of it. Raises Refusal for what is no piece on the shelf, for a verdict
-    that it has already, and without a reason.
+    It stays on the shelf at its cost, to be cut up, sold or sent back, and nobody is promised it.
+    Whoever was is short of it: that promise stays in sight but holds nothing. Raises Refusal for
+    what is no piece on the shelf, for a verdict that it has already, and without a reason.
     """
     material = lock_materials([lot.material])[lot.material_id]
     if verdict not in VERDICTS:
@@ -171,5 +181,6 @@ def judge_piece(*, lot: Lot, verdict: str, why: str, now: datetime, user: Any = 
         posting=posting_context(now, None, user),
         note=why,
     )
-    flag_overcommitted(entries=[entry], material=material)
+    if piece.state in SHELF_STATES:
+        flag_overcommitted(entries=[entry], material=material)
     return entry

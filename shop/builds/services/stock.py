@@ -13,7 +13,7 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_stands_in
 from inventory.ledger.services.demand import NeededLine, replace_demand
-from inventory.models import SHELF_STATES, Lot, Material, Promise, StockEntry
+from inventory.models import HOLDS_STOCK, SHELF_STATES, Lot, Material, Promise, StockEntry
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.services.moves import draw_stock, return_stock, scrap_stock
 from shop.builds.queries.needs import BuildNeed, Shortage, needs_of, shortages_of
@@ -218,7 +218,7 @@ def _standing_in(line: BuildLine, material: Material) -> list[Lot]:
     if not material.is_piece:
         return []
     promises = Promise.objects.filter(
-        holder=line.build.holder, line=line.key, outstanding__gt=0, lot__remaining__gt=0
+        HOLDS_STOCK, holder=line.build.holder, line=line.key, lot__isnull=False
     ).exclude(material=material)
     return [promise.lot for promise in promises.select_related("lot__material") if promise.lot]
 
@@ -242,7 +242,7 @@ def _parts(
 
 def _promised(build: Build, line: BuildLine | None, material: Material) -> list[Lot]:
     promises = Promise.objects.filter(
-        holder=build.holder, material=material, outstanding__gt=0, lot__remaining__gt=0
+        HOLDS_STOCK, holder=build.holder, material=material, lot__isnull=False
     ).select_related("lot__material")
     own_line_first = sorted(promises, key=lambda one: line is None or one.line != line.key)
     return [promise.lot for promise in own_line_first if promise.lot]

@@ -500,7 +500,13 @@ def _add_up() -> None:
     sums = {
         "on_hand": "SELECT SUM(quantity) FROM inventory_stockentry WHERE material_id = m.id",
         "book_cost": "SELECT SUM(cost) FROM inventory_stockentry WHERE material_id = m.id",
-        "promised": "SELECT SUM(outstanding) FROM inventory_promise WHERE material_id = m.id",
+        "promised": (
+            "SELECT SUM(r.outstanding) FROM inventory_promise r"
+            " LEFT JOIN inventory_lot l ON l.id = r.lot_id"
+            " LEFT JOIN inventory_piece p ON p.lot_id = r.lot_id"
+            " WHERE r.material_id = m.id AND (r.lot_id IS NULL OR l.remaining > 0"
+            " AND p.state IN ('seasoning', 'ready'))"
+        ),
         "unfit": (
             "SELECT 1000 * COUNT(*) FROM inventory_piece p JOIN inventory_lot l ON l.id = p.lot_id"
             " WHERE l.material_id = m.id AND l.remaining > 0"

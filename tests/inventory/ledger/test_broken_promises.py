@@ -8,11 +8,13 @@ from inventory.cutting.calc.costs import Loss
 from inventory.cutting.queries import CutPart
 from inventory.cutting.services import cut_stock, record_lost_part
 from inventory.kits.services import make_kit
-from inventory.ledger.services.reverse import reverse_entry
+from inventory.ledger.refusals import PieceNotFree
+from inventory.ledger.services.reverse import reverse_entry, reverse_groups
 from inventory.models import KeptAs, Recipe, RecipePart, StockEntry
 from inventory.purchasing.services.deliveries import return_to_supplier
 from inventory.reservations.services import reserve_stock
 from inventory.shelf.services.moves import draw_stock, expire_lot, scrap_stock
+from inventory.shelf.services.rack import judge_piece
 from tests.factories import NOW, make_material
 from tests.inventory.stocked import stocked, stocked_pieces
 
@@ -128,3 +130,59 @@ def test_a_loss_is_marked_even_if_it_is_told_of_the_holder_that_was_promised_som
     promise(material, 600, holder="build:2")
     scrap_stock(material=material, quantity=Decimal(500), why="bent", holder="build:1", now=NOW)
     assert waiting().exists()
+
+
+def test_a_reserved_piece_that_is_rejected_is_counted_once_and_leaves_the_other_to_be_reserved():
+    """Two ribs, one reserved and then rejected: 2 on hand less 1 unfit leave 1, which is free."""
+    material, (pair, other) = stocked_pieces()
+    promise(material, lot=pair)
+    judge_piece(lot=pair, verdict="rejected", why="worm", now=NOW)
+    material.refresh_from_db()
+    assert (material.on_hand, material.unfit, material.promised, material.free) == (2, 1, 0, 1)
+    promise(material, lot=other, holder="build:2")
+    material.refresh_from_db()
+    assert material.free == 0
+
+
+def test_a_reserved_piece_that_is_gone_leaves_the_other_to_be_reserved():
+    material, (lot, other) = stocked_pieces()
+    promise(material, lot=lot)
+    scrap_stock(material=material, quantity=ONE, lot=lot, why="cracked", now=NOW)
+    promise(material, lot=other, holder="build:2")
+    material.refresh_from_db()
+    assert (material.promised, material.free) == (1, 0)
+
+
+def test_a_rejection_that_is_reversed_gives_the_reservation_its_piece_back():
+    material, (pair, _) = stocked_pieces()
+    promise(material, lot=pair)
+    entry = judge_piece(lot=pair, verdict="rejected", why="worm", now=NOW)
+    reverse_groups(entries=[entry], now=NOW)
+    material.refresh_from_db()
+    assert (material.unfit, material.promised, material.free) == (0, 1, 1)
+    with pytest.raises(PieceNotFree, match=r"is reserved for Osric's mandolin"):
+        promise(material, lot=pair, holder="build:2")
+
+
+def test_a_draw_of_another_piece_breaks_no_reservation_of_a_rejected_one():
+    material, (pair, other) = stocked_pieces()
+    promise(material, lot=pair)
+    judge_piece(lot=pair, verdict="rejected", why="worm", now=NOW)
+    waiting().update(reconciled_at=NOW)
+    draw_stock(material=material, quantity=ONE, lot=other, holder="build:2", now=NOW)
+    assert not waiting().exists()
+
+
+def test_a_draw_without_a_number_takes_a_fit_piece_before_the_own_rejected_one():
+    material, (pair, other) = stocked_pieces()
+    promise(material, lot=pair)
+    judge_piece(lot=pair, verdict="rejected", why="worm", now=NOW)
+    (entry,) = draw_stock(material=material, quantity=ONE, holder="build:1", now=NOW)
+    assert entry.lot == other
+
+
+def test_a_rejection_is_marked_once_fewer_are_fit_than_were_reserved_by_the_number():
+    material, (pair, _) = stocked_pieces()
+    promise(material, 2)
+    judge_piece(lot=pair, verdict="rejected", why="worm", now=NOW)
+    assert waiting().get().lot == pair

@@ -24,7 +24,7 @@ from inventory.cutting.queries import CutPart
 from inventory.cutting.services import cut_stock, record_lost_part
 from inventory.kits.services import make_kit
 from inventory.ledger.queries import can_be_reversed_alone, posting_group, reversed_together
-from inventory.ledger.refusals import NotEnoughStock
+from inventory.ledger.refusals import NotEnoughStock, PieceNotFree
 from inventory.ledger.services.incoming import NewLine
 from inventory.ledger.services.reverse import reverse_entry, reverse_groups
 from inventory.models import (
@@ -109,6 +109,33 @@ class ShopHistory(RuleBasedStateMachine):
         else:
             with pytest.raises(NotEnoughStock):
                 reserve_stock(**ask, holder_name=holder, now=NOW)
+
+    @precondition(lambda self: self.has_lots(0))
+    @rule(data=st.data(), holder=holders)
+    def promise_a_piece(self, data, holder):
+        """A fit piece that nobody was promised can be promised while the shelf owes none of it."""
+        lot = self.on_shelf(data, 0)
+        is_taken = lot.promises.filter(outstanding__gt=0).exists()
+        ask = {"quantity": Decimal(1), "lot": lot, "holder": holder, "holder_name": holder}
+        material = self.fresh(0)
+        if lot.piece.state in SHELF_STATES and not is_taken and self.left(material) >= 1:
+            reserve_stock(material=material, **ask, now=NOW)
+        else:
+            with pytest.raises((PieceNotFree, NotEnoughStock)):
+                reserve_stock(material=material, **ask, now=NOW)
+
+    @staticmethod
+    def left(material):
+        """What is free, counted off the shelf: fit pieces that are nobody's, less quantities."""
+        promises = list(Promise.objects.filter(material=material, outstanding__gt=0))
+        owed = sum(one.outstanding for one in promises if one.lot_id is None)
+        if not material.is_piece:
+            return material.on_hand - owed
+        taken = {one.lot_id for one in promises}
+        shelf = Piece.objects.filter(lot__material=material, lot__remaining__gt=0)
+        fit = [piece for piece in shelf if piece.state in SHELF_STATES]
+        lacking = material.on_hand - shelf.count()
+        return sum(1 for piece in fit if piece.pk not in taken) + lacking - owed
 
     @precondition(lambda self: Promise.objects.filter(outstanding__gt=0).exists())
     @rule(data=st.data())
@@ -311,10 +338,19 @@ class ShopHistory(RuleBasedStateMachine):
                 assert kept == sums.get(pk, [0, 0])
 
     @invariant()
-    def promised_equals_the_open_promises(self):
-        held = dict(Promise.objects.order_by().values_list("material").annotate(Sum("outstanding")))
+    def nothing_is_counted_twice_in_what_is_free(self):
+        for material in Material.objects.all():
+            assert material.free == self.left(material)
+
+    @invariant()
+    def promised_equals_the_open_promises_of_what_is_there(self):
+        held = Counter()
+        for promise in Promise.objects.select_related("lot__piece"):
+            lot = promise.lot
+            if lot is None or (lot.remaining > 0 and lot.piece.state in SHELF_STATES):
+                held[promise.material_id] += promise.outstanding
         for pk, promised in Material.objects.values_list("pk", "promised"):
-            assert promised == held.get(pk, 0)
+            assert promised == held[pk]
 
     @invariant()
     def cost_in_is_cost_out_plus_cost_on_hand_and_what_was_lost(self):

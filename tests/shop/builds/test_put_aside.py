@@ -11,6 +11,7 @@ from inventory.purchasing.queries.buying import wanted_by_material, what_to_buy
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.services.moves import scrap_stock
+from inventory.shelf.services.rack import judge_piece
 from shop.builds.queries.needs import needs_of
 from shop.builds.services.end import cancel_build
 from shop.builds.services.stock import draw_for_build, reserve_for_build, return_from_build
@@ -249,3 +250,15 @@ def test_a_stand_in_that_was_lost_leaves_the_line_short_of_what_was_planned(spru
 def sell_all(material):
     for lot in material.lots.all():
         scrap_stock(material=material, quantity=Decimal(1), lot=lot, why="woodworm", now=NOW)
+
+
+def test_another_build_reserves_the_last_fit_piece_beside_a_rejected_reserved_one(spruce):
+    first, second = (make_build(lines=[planned_line(spruce)]) for _ in range(2))
+    lots = [lot_of(spruce, number) for number in (1, 2, 3)]
+    reserve_for_build(build=first, chosen={1: [lots[0]]}, now=NOW)
+    reserve_for_build(build=make_build(lines=[planned_line(spruce)]), now=NOW)
+    judge_piece(lot=lots[0], verdict="rejected", why="worm", now=NOW)
+    reserve_for_build(build=second, chosen={1: [lots[2]]}, now=NOW)
+    assert open_promises(second) == [lots[2]]
+    [need] = needs_of([first])
+    assert (need.lost, need.short) == ([lots[0]], 1)
