@@ -21,6 +21,7 @@ import { canUndo, undo } from "./undo.js";
 import { startWorker } from "./worker.js";
 
 const EVERY = 60000;
+const TAPPED = 100; // ms from lifting a finger to the click it makes, at most
 const SCREENS = {
   "": clockScreen, stages: stagesScreen, reasons: reasonsScreen, catchup: catchUpScreen, day: dayScreen, entry: entryScreen,
   stock: stockScreen, piece: pieceScreen, material: materialScreen, count: countScreen, builds: buildsScreen, build: buildScreen,
@@ -29,6 +30,8 @@ const SCREENS = {
 const main = document.getElementById("screen");
 let shown = null;
 let isTouched = false;
+let isPressed = false;
+let isHeldBack = false;
 
 /** The screen and what follows it in the address: `#/piece/T-0412` is ["piece", "T-0412"]. */
 function place() {
@@ -40,7 +43,11 @@ function show(isAsked = false) {
   const [name, ...rest] = place();
   const screen = state.token ? SCREENS[name] || clockScreen : pairScreen;
   const isNew = shown !== location.hash + Boolean(state.token);
-  if (!isNew && isBusy() && isAsked !== true) return showEdges();
+  if (!isNew && isBusy() && isAsked !== true) {
+    isHeldBack = true;
+    return showEdges();
+  }
+  isHeldBack = false;
   shown = location.hash + Boolean(state.token);
   const scrolled = scrollY;
   isTouched = false;
@@ -55,14 +62,21 @@ function show(isAsked = false) {
   showEdges();
 }
 
-/** Whether somebody is in the middle of something that a new picture would take away. */
-const isBusy = () => isTouched || main.querySelector("[data-busy]") !== null || ["INPUT", "TEXTAREA"].includes(document.activeElement?.tagName);
+/** Whether somebody is in the middle of something that a new picture would take away, such as the button under a finger. */
+const isBusy = () => isTouched || isPressed || main.querySelector("[data-busy]") !== null || ["INPUT", "TEXTAREA"].includes(document.activeElement?.tagName);
 
 function watchTouches() {
   const touch = () => (isTouched = true);
   main.addEventListener("input", touch);
   main.addEventListener("toggle", touch, true);
   main.addEventListener("click", (event) => event.target.closest(".choice, .stepper") && touch());
+  main.addEventListener("pointerdown", () => (isPressed = true));
+  for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => setTimeout(() => (isPressed = false), TAPPED));
+}
+
+/** The new picture that had to wait, once nobody is in the middle of anything. */
+function catchUp() {
+  if (isHeldBack && !isBusy()) show();
 }
 
 function showEdges() {
@@ -151,7 +165,7 @@ async function begin() {
     refresh();
   });
   setInterval(refresh, EVERY);
-  setInterval(() => (showUndo(), tick()), 1000);
+  setInterval(() => (catchUp(), showUndo(), tick()), 1000);
   show();
   performance.mark("bench-shown");
   startWorker();

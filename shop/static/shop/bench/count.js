@@ -3,7 +3,7 @@
 import { count } from "./acts.js";
 import { button, h, link } from "./dom.js";
 import { countForm } from "./material.js";
-import { freshActs, state } from "./state.js";
+import { freshInStock, state } from "./state.js";
 import { materialOf } from "./stock.js";
 
 export function countScreen(place = "") {
@@ -18,7 +18,7 @@ function places() {
 }
 
 const lotsAt = (place) => state.stock.lots.filter((lot) => (lot.place || 0) === place);
-const countOf = (lot) => freshActs().filter((act) => act.kind === "count" && act.lot === lot.number && !freshActs().some((other) => other.undoes === act.name)).at(-1);
+const countOf = (lot) => freshInStock().filter((act) => act.kind === "count" && act.lot === lot.number && !freshInStock().some((other) => other.undoes === act.name)).at(-1);
 const isCounted = (lot) => Boolean(countOf(lot));
 
 function shelf(place) {

@@ -2,20 +2,23 @@
 
 import { changeEntry, workWords } from "./acts.js";
 import { button, field, h, link, say, several, toggle } from "./dom.js";
-import { state } from "./state.js";
+import { freshActs, state } from "./state.js";
 import { clockTime, dayWords, length, minutesOf } from "./time.js";
 
 export function dayScreen() {
   const days = [...new Set(state.entries.map((entry) => entry.day))];
-  const logged = state.acts.filter((act) => ["log", "line", "interruption"].includes(act.kind) && act.state === "waiting");
+  const logged = freshActs().filter((act) => ["log", "line", "interruption"].includes(act.kind) && act.state !== "declined");
   return [
     h("h1", {}, "Recent hours"),
     link("Type in hours", "/catchup", { class: "main" }),
-    logged.length > 0 && h("section", {}, h("h2", {}, "Waiting to be sent"), h("ul", { class: "list" }, logged.map((act) => h("li", {}, act.words)))),
+    justLogged("Waiting to be sent", logged.filter((act) => act.state === "waiting")),
+    justLogged("Sent just now", logged.filter((act) => act.state === "done")),
     days.map(dayOf),
     !days.length && h("p", { class: "hint" }, "No hours recorded on this phone yet."),
   ];
 }
+
+const justLogged = (heading, acts) => acts.length > 0 && h("section", {}, h("h2", {}, heading), h("ul", { class: "list" }, acts.map((act) => h("li", {}, act.words))));
 
 function dayOf(day) {
   const entries = state.entries.filter((entry) => entry.day === day);

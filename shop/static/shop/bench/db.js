@@ -42,6 +42,7 @@ const reading = (name, ask) => inStore(name, "readonly", (store, give) => (ask(s
 
 export const kept = (key) => reading("kept", (store) => store.get(key));
 export const keep = (key, value) => inStore("kept", "readwrite", (store) => store.put(value, key));
+export const keepAll = (values) => inStore("kept", "readwrite", (store) => Object.entries(values).forEach(([key, value]) => store.put(value, key)));
 export const forget = (key) => inStore("kept", "readwrite", (store) => store.delete(key));
 export const acts = () => reading("queue", (store) => store.getAll());
 export const dropAct = (seq) => inStore("queue", "readwrite", (store) => store.delete(seq));

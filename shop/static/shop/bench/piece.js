@@ -3,7 +3,7 @@
 import { bringBack, draw, nameOf, promise, release, scrap, weigh } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { linesNow, pieceNow } from "./fold.js";
-import { freshActs, running, state } from "./state.js";
+import { freshActs, freshInStock, running, state } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
 import { undo } from "./undo.js";
 import { fromBase, shown, toBase, woodUnits } from "./units.js";
@@ -18,7 +18,7 @@ export function pieceScreen(number) {
   if (!lot && !drawn) return [h("h1", {}, number), h("p", {}, "This number is not on this phone. Try again when you have a signal."), link("Search", "/stock", { class: "plain" })];
   const material = materialOf(lot?.material ?? drawn.entry.material);
   const piece = { number, ...(state.stock.pieces.find((each) => each.number === number) || { state: lot ? "" : "drawn" }) };
-  const now = pieceNow(piece, promiseOf(number), freshActs());
+  const now = pieceNow(piece, promiseOf(number), freshInStock());
   return [
     h("h1", {}, number),
     h("p", { class: "lead" }, material?.name),

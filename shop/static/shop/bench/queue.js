@@ -10,7 +10,8 @@ const onchange = [];
 const others = "BroadcastChannel" in self ? new BroadcastChannel("gramil-bench") : null;
 let failures = 0;
 let timer = null;
-let isSending = false;
+let sending = false;
+let delivered = 0;
 
 /** Call `hear(isAsked)` after every change of the queue, in this tab or another; `isAsked` when somebody here just did it. */
 export function listen(hear) {
@@ -74,17 +75,22 @@ export async function decide(name, decision, change = () => {}) {
   send();
 }
 
+/** Whether acts are on their way from this tab: the state is read once they are through. */
+export const isSending = () => sending;
+
 /** Send what waits, in order. Only one tab sends at a time. */
 export async function send() {
-  if (isSending) return;
-  isSending = true;
+  if (sending) return;
+  sending = true;
+  const before = delivered;
   clearTimeout(timer);
   try {
     const locked = navigator.locks ? (work) => navigator.locks.request("gramil-bench-queue", work) : (work) => work();
     await locked(sendAll);
   } finally {
-    isSending = false;
+    sending = false;
   }
+  if (delivered > before) changed();
 }
 
 async function sendAll() {
@@ -129,6 +135,7 @@ async function deliver(act, all, token) {
     const answer = act.each ? await sendEach(act, all, token) : await sendOne(act, all, token);
     const mark = await nextMark();
     await changeAct(act.name, (own) => Object.assign(own, { state: "done", answer, mark, doneAt: Date.now(), photo: null }));
+    delivered += 1;
     return "done";
   } catch (error) {
     if (error instanceof NoSignal) return "later";

@@ -1,9 +1,9 @@
 /** The state of the bench in memory, as kept on the phone, and how it is brought up to date. */
 
 import { ask, Declined, NoSignal, rows } from "./api.js";
-import { acts, changeQueue, forget, keep, kept, nextMark } from "./db.js";
+import { acts, changeQueue, forget, keep, keepAll, kept, nextMark } from "./db.js";
 import { fresh, runningNow } from "./fold.js";
-import { listen, send } from "./queue.js";
+import { isSending, listen, send } from "./queue.js";
 import { daysAgo } from "./time.js";
 
 const STOCK_EVERY = 10 * 60000;
@@ -16,6 +16,8 @@ export const state = {
 const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp"];
 const watchers = [];
 let syncing = null;
+let isStockWanted = false;
+let looks = 0;
 
 export const watch = (hear) => watchers.push(hear);
 export const tell = (isAsked = false) => watchers.forEach((hear) => hear(isAsked));
@@ -25,7 +27,14 @@ export async function load() {
   const values = await Promise.all(KEPT.map(kept));
   KEPT.forEach((name, index) => values[index] !== undefined && (state[name] = values[index]));
   await nameActs();
-  state.acts = await acts();
+  await look();
+}
+
+/** Take the queue as it is kept; of two looks at once the later one counts, whichever ends first. */
+async function look() {
+  const own = ++looks;
+  const all = await acts();
+  if (own === looks) state.acts = all;
 }
 
 /** What was done before this phone kept names, or before it knew whose it is, is by who is at it. */
@@ -36,17 +45,25 @@ async function nameActs() {
 }
 
 listen(async (isAsked) => {
-  const before = state.acts.filter((act) => act.state === "waiting").length;
-  state.acts = await acts();
+  await look();
   state.cutOff = Boolean(await kept("cutOff"));
   state.people = (await kept("people")) || [];
   tell(isAsked);
-  if (before && !waiting().length) sync();
+  if (!isSending() && hasNews()) sync();
 });
+
+/** Whether something was sent after the state was read: the picture may lack it. */
+const hasNews = () => state.acts.some((act) => act.state === "done" && act.mark > state.clockMark);
 
 export async function put(name, value) {
   state[name] = value;
   await keep(name, value);
+}
+
+/** Several values that belong together, such as a list and when it was read. */
+async function putAll(values) {
+  Object.assign(state, values);
+  await keepAll(values);
 }
 
 /** Be the phone of whom `token` speaks for from here on. The queue stays, each act with whose it is. */
@@ -72,42 +89,62 @@ async function meet(token, hello) {
   const others = ((await kept("people")) || []).filter((one) => one.user !== hello.user);
   await put("people", [...others, { user: hello.user, name: hello.user_name, token, hello }]);
   await nameActs();
-  state.acts = await acts();
+  await look();
 }
 
 export const waiting = () => state.acts.filter((act) => act.state === "waiting");
 export const declined = () => state.acts.filter((act) => act.state === "declined");
 export const me = () => state.hello?.user;
 export const running = () => runningNow(state.clock, state.acts, state.clockMark, me(), state.skew);
-export const freshActs = (all = state.acts) => fresh(all, Math.min(state.clockMark, state.stockMark));
+/** My acts that the last state may lack: of clocks, builds and their lines; or of the stock, which is read less often. */
+export const freshActs = (all = state.acts) => fresh(all, state.clockMark);
+export const freshInStock = (all = state.acts) => fresh(all, state.stockMark);
 export const buildOf = (id) => state.builds.find((build) => build.id === id);
 
-/** Bring the state up to date, unless that is going on or there is nobody to ask for. */
+/** Bring the state up to date, if there is somebody to ask for; with the stock when that is asked for or likely out of date. */
 export function sync({ stock = false } = {}) {
   if (!state.token || state.cutOff) return Promise.resolve();
-  syncing ||= read(stock).finally(() => (syncing = null));
+  isStockWanted ||= stock;
+  syncing ||= readAll();
   return syncing;
 }
 
+/** Read until nothing is left that was asked for, or sent, after a reading had begun: its answers may be older. */
+async function readAll() {
+  try {
+    do {
+      const stock = isStockWanted;
+      isStockWanted = false;
+      if (!(await read(stock))) break;
+    } while (isStockWanted || (!isSending() && hasNews()));
+  } finally {
+    syncing = null; // in the same moment, so that nobody waits for a reading that is over
+  }
+}
+
+/** Whether all was read. */
 async function read(stock) {
   const { token } = state;
   try {
     const { data } = await ask("POST", "devices/hello/", { body: { version: document.documentElement.dataset.version } });
     const skew = new Date(data.now).getTime() - Date.now();
     await put("skew", Math.abs(skew) > TOLERATED ? skew : 0);
-    if (state.token !== token) return; // somebody else took the phone over meanwhile
+    if (state.token !== token) return true; // somebody else took the phone over meanwhile
     await put("hello", data);
     await meet(token, data);
     state.hasSignal = true;
     send();
     await readClock(data.now);
     if (stock || !state.stock || new Date(data.now) - new Date(state.stockToldAt) > STOCK_EVERY || stockMoved()) await readStock(data.now);
+    return true;
   } catch (error) {
     if (error instanceof NoSignal) state.hasSignal = false;
-    else if (error instanceof Declined && error.status === 401) await put("cutOff", true);
+    else if (error instanceof Declined && error.status === 401 && state.token === token) await put("cutOff", true);
     else if (!(error instanceof Declined)) throw error;
+    return false;
+  } finally {
+    tell();
   }
-  tell();
 }
 
 async function readClock(now) {
@@ -117,11 +154,7 @@ async function readClock(now) {
     rows("builds/?open=true", 200),
     rows(`time-entries/?day_after=${daysAgo(1)}&day_before=${daysAgo(0)}`, 200),
   ]);
-  await put("clock", clock.data);
-  await put("builds", builds.rows);
-  await put("entries", entries.rows);
-  await put("clockMark", mark);
-  await put("toldAt", now);
+  await putAll({ clock: clock.data, builds: builds.rows, entries: entries.rows, clockMark: mark, toldAt: now });
 }
 
 /** Pieces come first: each is one of its kind, and looked for by its number at the rack. */
@@ -142,8 +175,6 @@ async function readStock(now) {
   ]);
   const lots = [...own.rows, ...shared.rows];
   const isWhole = [materials, own, shared, ...pieces].every((list) => list.rows.length >= list.count);
-  await put("draws", draws.data.results);
-  await put("stock", { materials: materials.rows, lots, pieces: pieces.flatMap((list) => list.rows), promises: promises.rows, places: places.rows, isWhole });
-  await put("stockMark", mark);
-  await put("stockToldAt", now);
+  const stock = { materials: materials.rows, lots, pieces: pieces.flatMap((list) => list.rows), promises: promises.rows, places: places.rows, isWhole };
+  await putAll({ draws: draws.data.results, stock, stockMark: mark, stockToldAt: now });
 }
