@@ -31,7 +31,7 @@ class _NotDone(BaseException):
         self.key, self.work, self.in_turn = key, work, in_turn
 
 
-def done_unlocked(key: Hashable, work: Callable[[], T], *, in_turn: bool = False) -> T:
+def run_unlocked(key: Hashable, work: Callable[[], T], *, in_turn: bool = False) -> T:
     """Return what `work` gives, which depends on nothing but what `key` says.
 
     Within `in_attempts` the transaction is rolled back, the work done, and the act begun anew: it

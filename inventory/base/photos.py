@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 
-from inventory.base.attempts import done_unlocked
+from inventory.base.attempts import run_unlocked
 from inventory.base.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def shrunk_photo(upload: UploadedFile) -> Shrunk:
     """
     if (upload.size or 0) > MOST_BYTES:
         raise Refusal("This photo is larger than 25 MB. Upload a smaller one.", field="photo")
-    return done_unlocked(("photo", id(upload)), lambda: _shrink(upload))
+    return run_unlocked(("photo", id(upload)), lambda: _shrink(upload))
 
 
 def _shrink(upload: UploadedFile) -> Shrunk:

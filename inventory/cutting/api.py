@@ -14,7 +14,14 @@ from inventory.base.api.fields import LEAST, ApiLotField
 from inventory.base.api.views import ActionView
 from inventory.base.queries import stock_rules
 from inventory.cutting.calc.costs import Saw
-from inventory.cutting.queries import CutPlan, WantedPart, lots_to_cut, plan_cuts, seal, unseal
+from inventory.cutting.queries import (
+    CutPlan,
+    WantedPart,
+    lots_to_cut,
+    plan_cuts,
+    plan_unsealed,
+    sealed_plan,
+)
 from inventory.cutting.services import cut_by_plan
 from inventory.models import Lot, Material
 from inventory.shelf.api.rows import LotSerializer
@@ -144,7 +151,7 @@ class CuttingPlanReadView(ActionView):
     @extend_schema(request=SealedAsked, responses=CutJobData(many=True))
     def post(self, request: Request) -> Response:
         """Read a plan again: what is cut from which lot."""
-        jobs = unseal(validated_body(SealedAsked, request)["plan"])
+        jobs = plan_unsealed(validated_body(SealedAsked, request)["plan"])
         return Response(CutJobData(jobs, many=True).data)
 
 
@@ -154,7 +161,7 @@ class CuttingPlanBookView(ActionView):
     @extend_schema(request=SealedAsked, responses={201: LotSerializer(many=True)})
     def post(self, request: Request) -> Response:
         """Book a whole plan as cut, or nothing of it; the answer lists parts and remnants."""
-        jobs = unseal(validated_body(SealedAsked, request)["plan"])
+        jobs = plan_unsealed(validated_body(SealedAsked, request)["plan"])
         made = cut_by_plan(jobs=jobs, now=timezone.now(), user=request.user)
         fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
         return Response(LotSerializer(fresh, many=True).data, status=201)
@@ -174,4 +181,4 @@ def _saw(asked: dict[str, Decimal]) -> Saw:
 def _shown(plan: CutPlan) -> dict[str, Any]:
     missing = [{"name": name, "count": count} for name, count in plan.missing]
     figures = {name: getattr(plan, name) for name in ("unit", "opened", "least", "proven", "jobs")}
-    return dict(PlanData({"plan": seal(plan.jobs), "missing": missing, **figures}).data)
+    return dict(PlanData({"plan": sealed_plan(plan.jobs), "missing": missing, **figures}).data)

@@ -12,7 +12,7 @@ from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.costs import Loss
 from inventory.cutting.forms import MOST_PARTS, CutPartForm, LoseForm, PartSet, SawForm, saw_of
-from inventory.cutting.queries import lots_to_cut, plan_cuts, seal, unseal
+from inventory.cutting.queries import lots_to_cut, plan_cuts, plan_unsealed, sealed_plan
 from inventory.cutting.services import cut_by_plan, record_lost_part
 from inventory.ledger.queries import first_entries_of
 from inventory.models import Lot, Material
@@ -39,7 +39,7 @@ def cut(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         return _show(request, row, lot, saw, parts, status=409, refusal=refusal.sentence)
     cuts = list(zip(plan.jobs, plan.pictures, strict=True))
-    return _show(request, row, lot, saw, parts, plan=plan, cuts=cuts, sealed=seal(plan.jobs))
+    return _show(request, row, lot, saw, parts, plan=plan, cuts=cuts, sealed=sealed_plan(plan.jobs))
 
 
 def lose(request: HttpRequest, number: str) -> HttpResponse:
@@ -67,7 +67,7 @@ def lose(request: HttpRequest, number: str) -> HttpResponse:
 
 def _book(request: HttpRequest, row: Material, lot: Lot | None) -> HttpResponse:
     try:
-        jobs = unseal(request.POST.get("plan", ""))
+        jobs = plan_unsealed(request.POST.get("plan", ""))
         made = cut_by_plan(jobs=jobs, now=timezone.now(), user=request.user)
     except Refusal as refusal:
         saw = SawForm(initial=saw_of(stock_rules()))

@@ -246,12 +246,12 @@ SALT = "cutting plan"
 KEPT_SECONDS = 24 * 3600
 
 
-def seal(jobs: Sequence[CutJob]) -> str:
+def sealed_plan(jobs: Sequence[CutJob]) -> str:
     """Write a plan so that it can travel through a page and come back unchanged."""
     return signing.dumps([_plain_job(job) for job in jobs], salt=SALT, compress=True)
 
 
-def unseal(sealed: str) -> list[CutJob]:
+def plan_unsealed(sealed: str) -> list[CutJob]:
     """Read a sealed plan. Raises Refusal when it was changed, or its stock is gone."""
     try:
         rows = signing.loads(sealed, salt=SALT, max_age=KEPT_SECONDS)

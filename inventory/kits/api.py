@@ -21,7 +21,7 @@ from inventory.base.api.etags import VersionedMixin, etag_of
 from inventory.base.api.fields import LEAST, HolderField, quantity_field
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.refusals import Refusal
-from inventory.kits.queries import recipes, replacement_cost, still_makeable
+from inventory.kits.queries import parts_replacement_cost, recipes, still_makeable
 from inventory.kits.services import draw_kit, make_kit, save_recipe
 from inventory.models import KeptAs, Lot, Material, Recipe, RecipePart
 from inventory.shelf.api.entries import entries_answer
@@ -109,7 +109,7 @@ class RecipeSerializer(Serializer):
 
     @extend_schema_field(serializers.DecimalField(max_digits=18, decimal_places=3))
     def get_cost(self, row: Recipe) -> str:
-        return f"{replacement_cost(row):.3f}"
+        return f"{parts_replacement_cost(row):.3f}"
 
 
 class RecipeViewSet(VersionedMixin, ReadViewSet):

@@ -68,7 +68,7 @@ PartSet = forms.formset_factory(
 )
 
 
-def parts_of(recipe: Recipe) -> list[dict[str, str]]:
+def part_rows(recipe: Recipe) -> list[dict[str, str]]:
     """Return the parts of a recipe to begin a form with."""
     return [
         {

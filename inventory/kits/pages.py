@@ -9,17 +9,17 @@ from django.utils import timezone
 
 from inventory.base.pages import FormPage, handle_form, notify, stock_trail
 from inventory.base.refusals import Refusal
-from inventory.kits.forms import MakeForm, NewRecipeForm, PartSet, parts_of
-from inventory.kits.queries import recipes, replacement_cost, still_makeable
+from inventory.kits.forms import MakeForm, NewRecipeForm, PartSet, part_rows
+from inventory.kits.queries import parts_replacement_cost, recipes, still_makeable
 from inventory.kits.services import draw_kit, make_kit, save_recipe
 from inventory.ledger.queries import first_entries_of
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Recipe
 
 
 def made_up(request: HttpRequest) -> HttpResponse:
     """Everything that is made up here, and how much of it still can be."""
-    rows = [(row, still_makeable(row), replacement_cost(row)) for row in recipes()]
+    rows = [(row, still_makeable(row), parts_replacement_cost(row)) for row in recipes()]
     return render(request, "inventory/kits/made_up.html", {"rows": rows})
 
 
@@ -48,7 +48,7 @@ def recipe(request: HttpRequest, pk: int) -> HttpResponse:
     if hasattr(row, "string_set"):
         return redirect("string_set", row.string_set.pk)
     if request.method != "POST":
-        return _show(request, row, PartSet(initial=parts_of(row)), shown)
+        return _show(request, row, PartSet(initial=part_rows(row)), shown)
     parts = PartSet(request.POST)
     if not parts.is_valid():
         return _show(request, row, parts, shown, 422)
@@ -65,7 +65,7 @@ def make(request: HttpRequest, pk: int) -> HttpResponse:
     form = MakeForm(request.POST or None, material=row.material)
 
     def act(data: dict[str, Any]) -> str:
-        words = in_words(data["quantity"], row.material)
+        words = quantity_in_words(data["quantity"], row.material)
         asked = {"recipe": row, "now": timezone.now(), "user": request.user, **data}
         if data["holder"]:
             entries = draw_kit(**asked)
@@ -95,6 +95,6 @@ def _show(
         **shown,
         "parts": parts,
         "makeable": still_makeable(row),
-        "cost": replacement_cost(row),
+        "cost": parts_replacement_cost(row),
     }
     return render(request, "inventory/kits/recipe.html", context, status=status)

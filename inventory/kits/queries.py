@@ -27,7 +27,7 @@ def still_makeable(recipe: Recipe) -> Makeable:
     )
 
 
-def replacement_cost(recipe: Recipe) -> Decimal:
+def parts_replacement_cost(recipe: Recipe) -> Decimal:
     """What the parts of one unit cost to buy again, unrounded; a part without a price counts 0."""
     return sum(
         (

@@ -7,7 +7,7 @@ from inventory.base.refusals import Refusal
 from inventory.models import Lot, Material
 
 
-def in_words(quantity: Decimal, material: Material) -> str:
+def quantity_in_words(quantity: Decimal, material: Material) -> str:
     """Write a base quantity in the material's own unit, such as `1.05 m`; pieces are counted."""
     shown = f"{round_quantity(from_base(quantity, material.unit)).normalize():f}"
     return shown if material.unit_word == "each" else f"{shown} {material.unit_word}"
@@ -17,9 +17,9 @@ class NotEnoughStock(Refusal):
     """A promise for more than is free."""
 
     def __init__(self, material: Material, wanted: Decimal) -> None:
-        free = in_words(material.free, material)
+        free = quantity_in_words(material.free, material)
         super().__init__(
-            f"{material}: {free} available, {in_words(wanted, material)} requested. Order "
+            f"{material}: {free} available, {quantity_in_words(wanted, material)} requested. Order "
             "more, or release another reservation first.",
             field="quantity",
         )

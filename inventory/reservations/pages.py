@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import notify
 from inventory.base.refusals import Refusal
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Promise
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.pages import page_of
@@ -23,7 +23,7 @@ def release(request: HttpRequest, pk: int) -> HttpResponse:
     promise = _find(pk)
     held = promise.outstanding
     release_reservation(promise=promise, now=timezone.now())
-    words = f"Released: {in_words(held, promise.material)} of {promise.material}."
+    words = f"Released: {quantity_in_words(held, promise.material)} of {promise.material}."
     again = f"{reverse('promise_again', args=[pk])}?quantity={held.normalize():f}"
     messages.success(request, words, extra_tags=again if held else "")
     return redirect(page_of(promise.material))

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import stock_trail
 from inventory.base.refusals import Refusal
-from inventory.kits.queries import replacement_cost, still_makeable
+from inventory.kits.queries import parts_replacement_cost, still_makeable
 from inventory.models import KeptAs, Material, StringSet, Workshop
 from inventory.strings.calc.fretwire import frets_of, wire_length
 from inventory.strings.calc.string_sets import pull_of
@@ -37,7 +37,7 @@ def string_set(request: HttpRequest, pk: int) -> HttpResponse:
         "rows": rows_of(row, pull),
         "pull": pull,
         "makeable": still_makeable(row.recipe),
-        "cost": replacement_cost(row.recipe),
+        "cost": parts_replacement_cost(row.recipe),
         "fittings": fittings_of(row),
         "sleeve": SleeveForm(initial={"made_on": timezone.localdate()}),
         "trail": _trail(),

@@ -74,7 +74,7 @@ class TakenRow:
     lost_in: tuple[int, ...]
 
 
-def seal(row: RemovedRow) -> str:
+def sealed_row(row: RemovedRow) -> str:
     """Write a row so that it can travel through a page and come back unchanged."""
     return signing.dumps(
         {
@@ -92,7 +92,7 @@ def seal(row: RemovedRow) -> str:
     )
 
 
-def unseal(sealed: str) -> TakenRow:
+def row_unsealed(sealed: str) -> TakenRow:
     """Read a sealed row. Raises Refusal when it was changed, or is too old."""
     try:
         told: dict[str, Any] = signing.loads(sealed, salt=SALT, max_age=KEPT_SECONDS)

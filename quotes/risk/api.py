@@ -13,12 +13,12 @@ from inventory.base.api.views import ActionView
 from quotes.models import Quote
 
 
-def percent(**shape: object) -> serializers.DecimalField:
+def percent_field(**shape: object) -> serializers.DecimalField:
     """Return a field for a percentage."""
     return serializers.DecimalField(max_digits=5, decimal_places=2, min_value=0, **shape)  # type: ignore[arg-type]
 
 
-def amount(**shape: object) -> serializers.DecimalField:
+def amount_field(**shape: object) -> serializers.DecimalField:
     """Return a field for money."""
     return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)  # type: ignore[arg-type]
 
@@ -26,10 +26,10 @@ def amount(**shape: object) -> serializers.DecimalField:
 class RiskQuery(serializers.Serializer):
     """A net price (left out: the quote's own), the chance wanted, and what is taken for granted."""
 
-    price = amount(required=False, allow_null=True, default=None)
-    chance = percent(default=Decimal(80), max_value=99)
-    prices_move = percent(default=Decimal(5), max_value=100)
-    money_moves = percent(default=Decimal(4), max_value=100)
+    price = amount_field(required=False, allow_null=True, default=None)
+    chance = percent_field(default=Decimal(80), max_value=99)
+    prices_move = percent_field(default=Decimal(5), max_value=100)
+    money_moves = percent_field(default=Decimal(4), max_value=100)
     redo_hours = serializers.DecimalField(
         max_digits=5, decimal_places=2, min_value=0, default=Decimal(2)
     )
@@ -38,25 +38,25 @@ class RiskQuery(serializers.Serializer):
 class SpreadData(serializers.Serializer):
     """Money per hour at the 10th, 50th and 90th percentile."""
 
-    low = amount()
-    middle = amount()
-    high = amount()
+    low = amount_field()
+    middle = amount_field()
+    high = amount_field()
 
 
 class ChancePointData(serializers.Serializer):
-    """Both chances at one price, in percent."""
+    """Both chances at one price, in percent_field."""
 
     price = serializers.DecimalField(max_digits=18, decimal_places=4)
-    below_wanted = percent()
-    below_nothing = percent()
+    below_wanted = percent_field()
+    below_nothing = percent_field()
 
 
 class PriceRiskData(serializers.Serializer):
     """What one net price risks."""
 
-    price = amount()
-    below_wanted = percent()
-    below_nothing = percent()
+    price = amount_field()
+    below_wanted = percent_field()
+    below_nothing = percent_field()
     hourly = SpreadData()
     earned = SpreadData()
 
@@ -68,15 +68,15 @@ class MayFailData(serializers.Serializer):
     stage = serializers.CharField()
     chance = serializers.CharField(source="chance_words")
     hours = serializers.DecimalField(max_digits=8, decimal_places=2)
-    cost = amount()
+    cost = amount_field()
 
 
 class RiskData(serializers.Serializer):
     """The risk of a price, the price that reaches the chance wanted, and both chances along."""
 
-    quoted = amount()
+    quoted = amount_field()
     risk = PriceRiskData()
-    reaching = amount()
+    reaching = amount_field()
     wanted = serializers.DecimalField(max_digits=18, decimal_places=4)
     overhead = serializers.DecimalField(max_digits=18, decimal_places=4)
     whose = serializers.CharField()

@@ -11,7 +11,7 @@ from inventory.base.calc.units import QUANTITY_PLACES
 from inventory.base.forms import TypedQuantityField
 from inventory.models import Lot, Material, Promise
 from shop.builds.queries.needs import BuildNeed
-from shop.models import Build, BuildDraw, BuildStage, BuildTemplate
+from shop.models import Build, BuildStage, BuildTemplate
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SMALLEST = Decimal(1).scaleb(-QUANTITY_PLACES)
@@ -145,12 +145,6 @@ class BuildNoteForm(forms.Form):
         self.fields["stage"].queryset = build.stages.all()  # type: ignore[attr-defined]
 
 
-def moment_of(value: datetime | None, now: datetime) -> datetime | None:
+def until_now(value: datetime | None, now: datetime) -> datetime | None:
     """Return when something happened; what lies ahead of `now` is taken as now."""
     return None if value is None or value > now else value
-
-
-def still_out(draw: BuildDraw) -> Decimal:
-    """Return what of a draw has not come back, in base units."""
-    back = sum((entry.quantity for entry in draw.entry.followed_by.all()), Decimal(0))
-    return -draw.entry.quantity - back

@@ -13,7 +13,7 @@ def written(code: str) -> str:
     return f"{code[: LENGTH // 2]}-{code[LENGTH // 2 :]}"
 
 
-def plain(typed: str) -> str:
+def plain_code(typed: str) -> str:
     """Return what was typed as a code: capitals, without spaces, hyphens or look-alikes."""
     kept = "".join(letter for letter in typed.upper() if letter.isalnum())
     return kept.translate(_MISREAD)
@@ -21,4 +21,4 @@ def plain(typed: str) -> str:
 
 def digest(code: str) -> str:
     """Return what is kept of a code, which can't be turned back into it."""
-    return hashlib.sha256(plain(code).encode()).hexdigest()
+    return hashlib.sha256(plain_code(code).encode()).hexdigest()

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import F
 from knox.models import AuthToken
 
-from inventory.base.calc.device_time import put_right
+from inventory.base.calc.device_time import to_server_time
 from inventory.base.refusals import Refusal
 from shop.devices.calc import ALPHABET, LENGTH, digest
 from shop.models import Device, PairingCode
@@ -94,7 +94,7 @@ def record_device_contact(
     device.last_seen_at = now
     device.version = version
     if sent is not None:
-        device.skew_seconds = put_right(sent, sent=sent, received=now).skew_seconds
+        device.skew_seconds = to_server_time(sent, sent=sent, received=now).skew_seconds
     device.save(update_fields=["last_seen_at", "version", "skew_seconds"])
     return device
 

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from shop.hours.bookkeeping import BY_HAND, EQUAL, WAYS
 from shop.hours.calc.durations import HOW_TO_WRITE, parse_duration
-from shop.hours.queries.catch_up import reasons_in_use, stage_names, work_on
+from shop.hours.queries.catch_up import open_stage_names, reasons_in_use, work_on
 from shop.hours.queries.work import Work
 from shop.models import OPEN_STATES, Build, TimeEntry
 
@@ -66,7 +66,7 @@ class HoursForm(forms.Form):
     builds = forms.ModelMultipleChoiceField(
         Build.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
     )
-    stage = forms.ChoiceField(choices=lambda: _with_none(stage_names()), required=False)
+    stage = forms.ChoiceField(choices=lambda: _with_none(open_stage_names()), required=False)
     split_by = forms.ChoiceField(label="Split", choices=SPLITS, initial=EQUAL, required=False)
     parts = PartsField(
         label="Split by hand",
@@ -152,7 +152,7 @@ class CorrectionForm(HoursForm):
         own = Build.objects.filter(pk__in=[share.build_id for share in shares])
         field = self.fields["builds"]
         field.queryset = (field.queryset | own).distinct()  # type: ignore[attr-defined]
-        names = list(dict.fromkeys([*stage_names(), at_stage]))
+        names = list(dict.fromkeys([*open_stage_names(), at_stage]))
         self.fields["stage"].choices = _with_none(names)  # type: ignore[attr-defined]
 
 

@@ -15,7 +15,7 @@ from shop.past_sheets.calc.cells import guess_day_first
 from shop.past_sheets.calc.columns import guess_columns
 from shop.past_sheets.calc.reading import read_sheet
 from shop.past_sheets.calc.records import Columns, Reading, Sheet, SheetRules, StageUse, Suggestion
-from shop.past_sheets.calc.uses import stage_names, suggest_uses
+from shop.past_sheets.calc.uses import stage_names_in, suggest_uses
 
 SERIAL_LETTERS = 20
 """A name of a build up to this long serves as its serial number."""
@@ -66,7 +66,7 @@ def preview_of(template: BuildTemplate, sheet: Sheet, choices: SheetChoices) -> 
     _check(sheet, columns)
     stages = tuple(template.stages.all())
     suggestions = suggest_uses(
-        stage_names(sheet, columns),
+        stage_names_in(sheet, columns),
         {stage.pk: stage.name for stage in stages},
         remembered_uses(template),
     )
@@ -123,7 +123,7 @@ def sheets_of(template: BuildTemplate) -> QuerySet[OldSheet]:
 def _check(sheet: Sheet, columns: Columns) -> None:
     if columns.furthest >= len(sheet.headers):
         raise Refusal(f"The sheet has {len(sheet.headers)} columns, counted from 0.")
-    names = len(stage_names(sheet, columns))
+    names = len(stage_names_in(sheet, columns))
     if names > MOST_NAMES:
         raise Refusal(
             f"It has {names} different stage names. Choose the column that holds the stage."

@@ -111,9 +111,9 @@ def plan_line(line: TemplateLine, *, is_on: bool = True) -> LinePlan:
     is_seed = line.material is None or price is None
     try:
         if line.material is None or price is None:
-            draw = draw_at_net_cost(need_of(line), line.cost_likely)
+            draw = draw_at_net_cost(need_of_template_line(line), line.cost_likely)
         else:
-            draw = draw_at_unit_price(need_of(line), price, line.material.unit)
+            draw = draw_at_unit_price(need_of_template_line(line), price, line.material.unit)
     except Refusal as refusal:
         return LinePlan(
             line=line,
@@ -126,7 +126,7 @@ def plan_line(line: TemplateLine, *, is_on: bool = True) -> LinePlan:
     return LinePlan(line=line, is_on=is_on, draw=draw, cost=draw.cost, is_seed=is_seed)
 
 
-def need_of(line: TemplateLine) -> LineNeed:
+def need_of_template_line(line: TemplateLine) -> LineNeed:
     """Return what a line needs as plain data."""
     return LineNeed(
         name=line.name,
@@ -220,8 +220,8 @@ def _stocking(line: TemplateLine, same_name: Material | None, above: Stocking | 
         )
     if same_name:
         return _reused(line, same_name)
-    need = need_of(line)
-    if above and need.kind != need_of(above.line).kind:
+    need = need_of_template_line(line)
+    if above and need.kind != need_of_template_line(above.line).kind:
         return Stocking(
             line=line, why_not="A line above has the same name but another kind of unit."
         )
@@ -237,7 +237,7 @@ def _reused(line: TemplateLine, material: Material) -> Stocking:
             line=line,
             why_not="A material of this name is archived. Remove it from the archive first.",
         )
-    if _kind_of(material) != need_of(line).kind:
+    if _kind_of(material) != need_of_template_line(line).kind:
         return Stocking(
             line=line,
             why_not=f"The material of this name is kept in {material.unit_word}. Choose another on "

@@ -8,7 +8,7 @@ from drf_spectacular.utils import OpenApiParameter
 from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 
-from inventory.base.calc.device_time import Moment, put_right
+from inventory.base.calc.device_time import Moment, to_server_time
 
 HEADER = "Device-Time"
 NEVER_SET, EARLIEST = 1969, 2000
@@ -29,7 +29,7 @@ def moment_of(request: Request, told: datetime | None) -> Moment:
     received = timezone.now()
     if told is None:
         return Moment(at=received)
-    moment = put_right(told, sent=device_time(request), received=received)
+    moment = to_server_time(told, sent=device_time(request), received=received)
     if told.year < NEVER_SET:
         check_likely(told)
     check_likely(moment.at)

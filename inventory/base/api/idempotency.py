@@ -39,7 +39,7 @@ def fingerprint(request: Request) -> str:
     return digest.hexdigest()
 
 
-def done_once(view: Any, handler: Handler) -> Handler:
+def run_once(view: Any, handler: Handler) -> Handler:
     """Wrap the POST handler of `view` so that a repeated key gets the first answer again.
 
     With or without a key, a handler that raises leaves nothing half-written.
@@ -126,4 +126,4 @@ class AskedOnceMixin:
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)  # type: ignore[misc]
         if request.method == "POST" and hasattr(self, "post"):
-            self.post = done_once(self, self.post)
+            self.post = run_once(self, self.post)

@@ -19,7 +19,7 @@ class Moment:
     skew_seconds: int = 0
 
 
-def put_right(told: datetime, *, sent: datetime | None, received: datetime) -> Moment:
+def to_server_time(told: datetime, *, sent: datetime | None, received: datetime) -> Moment:
     """Return when `told` was by the server's clock.
 
     `sent` is the device's clock as the message left it and `received` the server's as it came in;

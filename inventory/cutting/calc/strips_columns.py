@@ -24,7 +24,12 @@ from inventory.cutting.calc.strips import (
     numbers_by_size,
     taken_from,
 )
-from inventory.cutting.calc.strips_worth import Filling, best_fillings, without_repeats, work_of
+from inventory.cutting.calc.strips_worth import (
+    Filling,
+    best_fillings,
+    steps_needed,
+    without_repeats,
+)
 
 _FINE = 1_000
 """Worths are whole thousandths of a price, so that the bound is exact."""
@@ -133,7 +138,7 @@ def lay_out_by_columns(task: StripTask, start: Layout, seconds: float) -> Cheape
     program = _Program(task)
     for board, strips in start.items():
         program.add(task.boards[board], strips)
-    rounds = iter(range(int(seconds * _STEPS_A_SECOND) // work_of(task)))
+    rounds = iter(range(int(seconds * _STEPS_A_SECOND) // steps_needed(task)))
     bound = _improve(program, rounds)
     chosen: list[_Column] = []
     while any(program.left) and (column := program.likeliest()) is not None:

@@ -59,7 +59,7 @@ class _Knapsack:
                 yield thing
 
 
-def work_of(task: StripTask) -> int:
+def steps_needed(task: StripTask) -> int:
     """Return about how many steps it takes to fill one board of each size once."""
     longest = max((length for length, _, _ in task.boards), default=0)
     blanks = sum(min(task.demand[one.kind], longest // one.length) for one in task.shapes)

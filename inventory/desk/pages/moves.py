@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.base.pages import FormPage, handle_form, notify
 from inventory.counting.services import count_stock
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Lot, Material, StockEntry
 from inventory.purchasing.services.deliveries import return_to_supplier
 from inventory.shelf.forms.moves import CountForm, DrawForm, ReturnForm, ScrapForm, SendBackForm
@@ -26,12 +26,13 @@ def draw(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         entries = draw_stock(material=row, now=timezone.now(), user=request.user, **data)
-        notify(request, f"Drawn: {in_words(data['quantity'], row)} of {row}.", entries)
+        notify(request, f"Drawn: {quantity_in_words(data['quantity'], row)} of {row}.", entries)
         return page_of(row)
 
     asking = FormPage(
         heading=f"Draw {row}",
-        lede=f"{in_words(row.on_hand, row)} on hand, {in_words(row.free, row)} available.",
+        lede=f"{quantity_in_words(row.on_hand, row)} on hand, "
+        f"{quantity_in_words(row.free, row)} available.",
         do="Draw",
         back=page_of(row),
         trail=trail_of(row),
@@ -46,7 +47,7 @@ def scrap(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         entries = scrap_stock(material=row, now=timezone.now(), user=request.user, **data)
-        notify(request, f"Scrapped: {in_words(data['quantity'], row)} of {row}.", entries)
+        notify(request, f"Scrapped: {quantity_in_words(data['quantity'], row)} of {row}.", entries)
         return page_of(row)
 
     asking = FormPage(
@@ -73,7 +74,7 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
 
     asking = FormPage(
         heading=f"Count {row}",
-        lede=f"Recorded: {in_words(row.on_hand, row)}.",
+        lede=f"Recorded: {quantity_in_words(row.on_hand, row)}.",
         do="Count",
         back=page_of(row),
         trail=trail_of(row),
@@ -89,7 +90,7 @@ def bring_back(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         back = return_stock(entry=entry, now=timezone.now(), user=request.user, **data)
-        notify(request, f"Returned: {in_words(back.quantity, row)} of {row}.", [back])
+        notify(request, f"Returned: {quantity_in_words(back.quantity, row)} of {row}.", [back])
         return page_of(row)
 
     asking = FormPage(heading=f"Return {row}", do="Return", back=page_of(row), trail=trail_of(row))

@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.base.pages import FormPage, handle_form, notify
 from inventory.desk.pages.moves import which
 from inventory.ledger.queries import first_entries_of
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Lot, PieceState
 from inventory.shelf.forms.rack import JudgeForm, SellForm, SplitForm
 from inventory.shelf.pages import page_of, trail_of
@@ -24,7 +24,7 @@ def sell(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         sale = sell_stock(material=row, now=timezone.now(), user=request.user, **data)
-        words = f"Sold to {sale.to}: {in_words(data['quantity'], row)} of {row}."
+        words = f"Sold to {sale.to}: {quantity_in_words(data['quantity'], row)} of {row}."
         notify(request, words, [sale.entry])
         return page_of(row)
 

@@ -77,8 +77,3 @@ def part_numbers(number: str, count: int) -> list[str]:
     if count > len(PARTS):
         raise ValueError(f"A set has at most {len(PARTS)} parts.")
     return [f"{number}{part}" for part in PARTS[:count]]
-
-
-def next_serial(used: list[PieceNumber], letter: str) -> int:
-    """Return the first serial after all those `used` under `letter`; gaps stay gaps."""
-    return max((number.serial for number in used if number.letter == letter), default=0) + 1

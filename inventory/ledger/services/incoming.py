@@ -67,7 +67,7 @@ class Charges:
     rate: Decimal | None = None
 
 
-def at_home(
+def lines_in_home_money(
     lines: Sequence[NewLine], charges: Charges, minor_unit: Decimal
 ) -> tuple[list[NewLine], Charges]:
     """Return lines and charges in home money, each price rounded on its own.

@@ -12,7 +12,7 @@ from inventory.base.refusals import Refusal
 from inventory.fields import quantity_value
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.queries import ALONE, can_be_reversed_alone, posting_group, reversed_together
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.ledger.services.context import PostingContext, posting_context
 from inventory.ledger.services.issue import flag_overcommitted
 from inventory.ledger.services.post import post_entry
@@ -181,7 +181,7 @@ def _check_promises(act: list[StockEntry], before: dict[int, Material]) -> None:
     meanwhile = Promise.objects.filter(outstanding__gt=0, made_at__gte=act[0].recorded_at)
     for material in Material.objects.filter(pk__in=before, promises__in=meanwhile).distinct():
         if material.free < 0 and material.free < before[material.pk].free:
-            lacking = in_words(-material.free, material)
+            lacking = quantity_in_words(-material.free, material)
             raise Refusal(
                 f"{material}: reservations would be short by {lacking}. Release a reservation "
                 "first."

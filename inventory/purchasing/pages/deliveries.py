@@ -14,7 +14,7 @@ from inventory.base.pages import FormPage, handle_form, notify, stock_trail
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
-from inventory.ledger.services.incoming import NewLine, at_home, land_lines
+from inventory.ledger.services.incoming import NewLine, land_lines, lines_in_home_money
 from inventory.ledger.services.reverse import reverse_groups
 from inventory.models import Delivery, Material, Order
 from inventory.purchasing.forms.buying import lines_of_order
@@ -109,7 +109,7 @@ def _book(request: HttpRequest, data: dict[str, Any], lines: list[NewLine]) -> H
 
 def _preview(head: DeliveryForm, lines: list[NewLine]) -> list[tuple[NewLine, Any]]:
     minor_unit = home_minor_unit()
-    own, charges = at_home(lines, head.charges(), minor_unit)
+    own, charges = lines_in_home_money(lines, head.charges(), minor_unit)
     return list(zip(own, land_lines(own, charges, minor_unit), strict=True))
 
 

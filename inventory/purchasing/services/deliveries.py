@@ -18,7 +18,7 @@ from inventory.ledger.calc.landed import respread_after_return, split_cost
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_quantity
 from inventory.ledger.services.context import PostingContext, posting_context
-from inventory.ledger.services.incoming import Charges, NewLine, at_home, land_lines
+from inventory.ledger.services.incoming import Charges, NewLine, land_lines, lines_in_home_money
 from inventory.ledger.services.issue import flag_overcommitted
 from inventory.ledger.services.lots import make_lot
 from inventory.ledger.services.post import post_entry
@@ -70,7 +70,7 @@ def receive_delivery(
     asked = Charges(
         carriage=carriage, duty=duty, tax=tax, share_by=share_by, currency=currency, rate=rate
     )
-    own, charges = at_home(lines, asked, minor_unit)
+    own, charges = lines_in_home_money(lines, asked, minor_unit)
     delivery = Delivery.objects.create(
         supplier=supplier,
         received_on=received_on,

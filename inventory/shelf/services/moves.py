@@ -12,7 +12,7 @@ from inventory.base.calc.money import round_money
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
-from inventory.ledger.refusals import check_quantity, in_words
+from inventory.ledger.refusals import check_quantity, quantity_in_words
 from inventory.ledger.services.context import posting_context
 from inventory.ledger.services.issue import issue_stock
 from inventory.ledger.services.post import post_entry
@@ -68,7 +68,7 @@ def return_stock(
     back, cost_back = _back_so_far(entry)
     drawn = -entry.quantity
     if entry.reason != Reason.DRAWN or back + quantity > drawn:
-        still_out = in_words(max(drawn - back, Decimal(0)), material)
+        still_out = quantity_in_words(max(drawn - back, Decimal(0)), material)
         raise Refusal(
             f"You can only return what is still out: {still_out} of this draw.",
             field="quantity",

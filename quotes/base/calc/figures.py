@@ -61,7 +61,7 @@ def amount_of(figures: Iterable[Figure], key: str) -> Decimal:
     return found.amount if found else NOTHING
 
 
-def in_words(amount: Decimal, minor_unit: Decimal = CENT) -> str:
+def money_in_words(amount: Decimal, minor_unit: Decimal = CENT) -> str:
     """Write money for the words of `how`, to its minor unit: 4900 becomes 4,900.00."""
     return f"{round_money(amount, minor_unit):,}"
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from inventory.base.attempts import done_unlocked
+from inventory.base.attempts import run_unlocked
 from inventory.base.documents import fitted
 from quotes.papers.documents.hybrid import attach_invoice
 
@@ -25,7 +25,7 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
     """
     html = paper_html(template, paper, made_on=made_on)
     layout = partial(_laid_out, html, made_on, xml)
-    return done_unlocked((html, made_on, xml), layout, in_turn=True)
+    return run_unlocked((html, made_on, xml), layout, in_turn=True)
 
 
 def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:

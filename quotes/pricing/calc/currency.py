@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from inventory.base.calc.money import round_money, round_up_to_step, share_out
 from quotes.base.calc.checks import above_zero, percent_of, percent_up_to_100, whole_units
-from quotes.base.calc.figures import CENT, NOTHING, Figure, added_up, in_words, plain
+from quotes.base.calc.figures import CENT, NOTHING, Figure, added_up, money_in_words, plain
 from quotes.pricing.calc.pricing import PriceSheet
 from quotes.pricing.calc.tax import TaxableLine
 from quotes.pricing.calc.tax_document import TaxedDocument, tax_document
@@ -125,19 +125,20 @@ def _client_net(net: Decimal, money: ClientMoney) -> Figure:
         Figure(
             name="At the day's rate",
             amount=converted,
-            how=f"{in_words(net)} × {plain(money.rate)}, rate of {money.rated_on}",
+            how=f"{money_in_words(net)} × {plain(money.rate)}, rate of {money.rated_on}",
             key="converted",
         ),
         Figure(
             name="Buffer",
             amount=buffer,
-            how=f"{plain(money.buffer_percent)} % of {in_words(converted, money.unit)}",
+            how=f"{plain(money.buffer_percent)} % of {money_in_words(converted, money.unit)}",
             key="buffer",
         ),
         Figure(
             name="Rounding up",
             amount=quoted - converted - buffer,
-            how=f"{in_words(converted + buffer, money.unit)} up to the next {plain(money.step)}"
+            how=f"{money_in_words(converted + buffer, money.unit)} up to the next "
+            f"{plain(money.step)}"
             if money.step
             else "not rounded",
             key="client-rounding",

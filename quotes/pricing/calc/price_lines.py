@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from inventory.base.calc.money import round_money, share_out
 from quotes.base.calc.checks import percent_of
-from quotes.base.calc.figures import CENT, NOTHING, Figure, added_up, in_words, plain, total
+from quotes.base.calc.figures import CENT, NOTHING, Figure, added_up, money_in_words, plain, total
 from quotes.pricing.calc.basis import BoughtLine, MaterialLine, OwnLine, StageHours
 from quotes.pricing.calc.margins import markup_words
 
@@ -85,10 +85,10 @@ def _markup(percent: Decimal, families: dict[str, list[Figure]], minor_unit: Dec
         else costs
     )
     parts = (
-        Figure(name=name, amount=share, how=f"share of {in_words(cost, minor_unit)} at cost")
+        Figure(name=name, amount=share, how=f"share of {money_in_words(cost, minor_unit)} at cost")
         for name, share, cost in zip(families, shares, costs, strict=True)
     )
-    words = f"{markup_words(percent)} on {in_words(whole, minor_unit)}"
+    words = f"{markup_words(percent)} on {money_in_words(whole, minor_unit)}"
     return added_up("Markup on materials", parts, key=f"markup:{plain(percent)}", how=words)
 
 
@@ -102,7 +102,7 @@ def _bought_line(line: BoughtLine, minor_unit: Decimal) -> Figure:
         Figure(
             name="Markup",
             amount=round_money(percent_of(line.markup_percent, cost.amount), minor_unit),
-            how=f"{markup_words(line.markup_percent)} on {in_words(cost.amount, minor_unit)}",
+            how=f"{markup_words(line.markup_percent)} on {money_in_words(cost.amount, minor_unit)}",
         ),
     )
     return added_up(line.name, parts, key=key)

@@ -27,7 +27,7 @@ from quotes.base.calc.figures import (
     added_up,
     amount_of,
     find,
-    in_words,
+    money_in_words,
     plain,
     total,
 )
@@ -199,7 +199,7 @@ def _spread(expected: ExpectedFailures, worked: Decimal, minor_unit: Decimal) ->
     if not expected.lines:
         return ""
     percent = round_money(share_of_labour(expected.amount, worked), Decimal("0.1"))
-    spread = in_words(expected.spread, minor_unit)
+    spread = money_in_words(expected.spread, minor_unit)
     return f"on average, ± {spread}; {plain(percent)} % of labour"
 
 
@@ -207,7 +207,7 @@ def _percent_step(
     key: str, name: str, percent: Decimal, base: Decimal, minor_unit: Decimal
 ) -> Figure:
     amount = round_money(percent_of(percent, base), minor_unit)
-    how = f"{plain(percent)} % of {in_words(base, minor_unit)}"
+    how = f"{plain(percent)} % of {money_in_words(base, minor_unit)}"
     return Figure(name=name, amount=amount, how=how, key=key)
 
 
@@ -240,7 +240,10 @@ def _fee(
         (taxed_from_net(net, rate, minor_unit).gross for rate, net in nets.items()), NOTHING
     )
     fee = policy.fee
-    fixed, kept = in_words(fee.fixed, minor_unit), keep + together + sum(nets.values(), NOTHING)
+    fixed, kept = (
+        money_in_words(fee.fixed, minor_unit),
+        keep + together + sum(nets.values(), NOTHING),
+    )
     return Figure(
         name="Payment fees",
         amount=fee_to_add(
@@ -251,7 +254,7 @@ def _fee(
             minor_unit=minor_unit,
         ),
         how=f"{plain(fee.percent)} % and {fee.payments} × {fixed} of the payments, "
-        f"so that {in_words(kept, minor_unit)} is left",
+        f"so that {money_in_words(kept, minor_unit)} is left",
         key="fees",
     )
 
@@ -261,7 +264,7 @@ def _dealer_allowance(keep: Decimal, policy: PricingFigures, minor_unit: Decimal
         name="Allowance for dealer's discount",
         amount=list_price(keep, policy.dealer_percent, minor_unit) - keep,
         how=f"{plain(policy.dealer_percent)} % of the list price, "
-        f"so that {in_words(keep, minor_unit)} is left",
+        f"so that {money_in_words(keep, minor_unit)} is left",
         key="dealer",
     )
 
@@ -286,7 +289,7 @@ def _rounding(
     step = f"up to the next {plain(policy.price_step)}"
     words = "not rounded"
     if policy.price_step:
-        before = "with tax" if policy.step_with_tax else in_words(subtotal, minor_unit)
+        before = "with tax" if policy.step_with_tax else money_in_words(subtotal, minor_unit)
         words = f"{before} {step}"
     return Figure(name="Rounding up", amount=price - subtotal, how=words, key="rounding")
 
@@ -296,7 +299,7 @@ def _dealer_discount(price: Decimal, policy: PricingFigures, minor_unit: Decimal
     return Figure(
         name="Dealer's discount",
         amount=-dealer_discount(price, percent, minor_unit),
-        how=f"{plain(percent)} % of {in_words(price, minor_unit)}",
+        how=f"{plain(percent)} % of {money_in_words(price, minor_unit)}",
         key="discount",
     )
 

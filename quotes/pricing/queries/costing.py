@@ -51,7 +51,7 @@ def cost_line(
     """
     tax = bought_tax_rate * HUNDRED
     inside = f"; with {plain(tax)} % tax" if tax else ""
-    need = need_of(row)
+    need = need_of_quote_row(row)
     price = row.material.replacement_price if row.material else None
     if row.cost_override is not None:
         draw = draw_at_net_cost(need, row.cost_override)
@@ -82,7 +82,7 @@ def cost_line(
     )
 
 
-def need_of(row: QuoteMaterial) -> LineNeed:
+def need_of_quote_row(row: QuoteMaterial) -> LineNeed:
     """Return what a row needs as plain data."""
     return LineNeed(
         name=row.name,

@@ -18,7 +18,7 @@ from quotes.base.fields import NumberField
 from quotes.base.pages import posted
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pricing.pages import with_rates
-from quotes.quoting.bookkeeping import seal, unseal
+from quotes.quoting.bookkeeping import row_unsealed, sealed_row
 from quotes.quoting.forms.quotes import ExtraForm, QuoteMaterialForm, QuoteStageForm
 from quotes.quoting.pages.pieces import pieces_of_row
 from quotes.quoting.pages.quote import show_quote
@@ -115,7 +115,7 @@ def _given(form: forms.BaseForm) -> dict[str, Any]:
 def quote_row_remove(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResponse:
     """Take a row out of a draft."""
     row = get_object_or_404(MODELS[kind].objects.select_related("quote"), pk=row_pk, quote=pk)
-    sealed = seal(row)
+    sealed = sealed_row(row)
     try:
         remove_row(row=row)
     except Refusal as refusal:
@@ -130,7 +130,7 @@ def quote_row_put_back(request: HttpRequest, pk: int, sealed: str) -> HttpRespon
     """Put a row back that was just taken out."""
     quote = get_object_or_404(Quote, pk=pk)
     try:
-        restore_row(quote=quote, taken=unseal(sealed))
+        restore_row(quote=quote, taken=row_unsealed(sealed))
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
     return redirect("quote", pk)

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Lot, Material, Promise
 from inventory.reservations.queries import lacking_of
 from quotes.models import Quote, QuoteMaterial
@@ -29,7 +29,9 @@ class HeldStock:
         """What is still held, such as `T-0412, Red spruce top` or `1.176 m of Fretwire`."""
         if self.lot:
             return f"{self.lot.number}, {self.material}"
-        return f"{in_words(self.quantity - self.lacking, self.material)} of {self.material}"
+        return (
+            f"{quantity_in_words(self.quantity - self.lacking, self.material)} of {self.material}"
+        )
 
     @property
     def lost(self) -> str:
@@ -38,7 +40,7 @@ class HeldStock:
             return ""
         if self.lot:
             return f"{self.lot.number} is {self.lot.piece.get_state_display()}"
-        return f"{in_words(self.lacking, self.material)} of {self.material} was taken"
+        return f"{quantity_in_words(self.lacking, self.material)} of {self.material} was taken"
 
 
 def held_by(quotes: Iterable[Quote]) -> dict[int, list[HeldStock]]:

@@ -13,7 +13,7 @@ from inventory.base.forms import SectionedForm
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.wood_units import IMPERIAL, wood_units
 from shop.builds.calc import CENTS, MEASURES, TARGETS, from_thousandths, kind_named_in
-from shop.builds.forms import MOMENT, moment_of
+from shop.builds.forms import MOMENT, until_now
 from shop.builds.pages.builds import find_build, tabs_of
 from shop.builds.queries.setting_up import set_up_of
 from shop.builds.services.setting_up import record_set_up
@@ -91,7 +91,7 @@ def build_setup(request: HttpRequest, pk: int) -> HttpResponse:
     form = SetUpForm(request.POST or None, unit=unit)
     if form.is_valid():
         now = timezone.now()
-        when = moment_of(form.cleaned_data["taken_at"], now)
+        when = until_now(form.cleaned_data["taken_at"], now)
         with refusals_on(form):
             taken = record_set_up(
                 build=row,

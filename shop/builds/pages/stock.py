@@ -11,15 +11,15 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from inventory.ledger.refusals import in_words
+from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Material
+from inventory.shelf.queries.one_material import still_out
 from shop.builds.forms import (
     AssignMaterialForm,
     DrawForBuildForm,
     QuantityForm,
     ScrapForBuildForm,
-    moment_of,
-    still_out,
+    until_now,
 )
 from shop.builds.pages.builds import find_build, tabs_of
 from shop.builds.queries.draws import draws_of
@@ -128,7 +128,7 @@ def draw_return(request: HttpRequest, pk: int) -> HttpResponse:
     """Bring back to the shelf what was not used."""
     draw = _find_draw(pk)
     material = draw.entry.material
-    form = QuantityForm(request.POST or None, material=material, most=still_out(draw))
+    form = QuantityForm(request.POST or None, material=material, most=still_out(draw.entry))
     if form.is_valid():
         with refusals_on(form):
             quantity = form.cleaned_data["quantity"]
@@ -141,7 +141,7 @@ def draw_scrap(request: HttpRequest, pk: int) -> HttpResponse:
     """Scrap what was spoilt of a draw."""
     draw = _find_draw(pk)
     material = draw.entry.material
-    form = ScrapForBuildForm(request.POST or None, material=material, most=still_out(draw))
+    form = ScrapForBuildForm(request.POST or None, material=material, most=still_out(draw.entry))
     if form.is_valid():
         with refusals_on(form):
             scrap_for_build(
@@ -190,12 +190,12 @@ def _draw(
         lot=given["lot"],
         quantity=form.cleaned_data["quantity"],
         stage=given["stage"],
-        happened_at=moment_of(given["happened_at"], now),
+        happened_at=until_now(given["happened_at"], now),
         note=given["note"],
         now=now,
         user=request.user,
     )
-    words = in_words(given["quantity"], form.material)
+    words = quantity_in_words(given["quantity"], form.material)
     messages.success(request, f"{words} of {form.material} drawn.")
     if any(draw.entry.to_reconcile for draw in draws):
         messages.warning(request, "More was drawn than recorded in stock. Count it to reconcile.")

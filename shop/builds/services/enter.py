@@ -25,7 +25,7 @@ from shop.models import (
     TemplateLine,
     TemplateStage,
 )
-from shop.patterns.queries import LinePlan, need_of, plan_of
+from shop.patterns.queries import LinePlan, need_of_template_line, plan_of
 from shop.stages.locking import locked_build
 
 
@@ -183,7 +183,7 @@ def _stage(stage: TemplateStage) -> PlannedStage:
 
 def _line(one: LinePlan, minor_unit: Decimal) -> PlannedLine:
     """Plan one line; where its waste rule can't be used, what goes in is what is drawn."""
-    net = need_of(one.line).net_base
+    net = need_of_template_line(one.line).net_base
     return PlannedLine(
         name=one.line.name,
         quantity=round_quantity(net),

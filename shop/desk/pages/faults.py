@@ -23,7 +23,7 @@ SENTENCES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class Fault:
     """Something that no program can mend: what it is, and what to do."""
 
     status: int
@@ -32,31 +32,31 @@ class Trouble:
     way_out: str
 
 
-FULL = Trouble(
+FULL = Fault(
     507,
     "The disk is full",
     "The disk is full: nothing was written, and what was saved before is still saved.",
     "Make room on the disk that holds the data folder, go back and send it again.",
 )
-BUSY = Trouble(
+BUSY = Fault(
     503,
     "The database is busy",
     "Somebody else was writing for so long that nothing was written here.",
     "Go back and send it again.",
 )
-CROSSED = Trouble(
+CROSSED = Fault(
     409,
     "At the same moment",
     "Somebody changed the same things at the same moment: nothing was written here.",
     "Go back, look at how it stands now, and send it again.",
 )
-DAMAGED = Trouble(
+DAMAGED = Fault(
     500,
     "The database is damaged",
     "The database can't be read where this is kept: nothing was written.",
     "End the program and start it again: it says how to go back to the last good copy.",
 )
-AWAY = Trouble(
+AWAY = Fault(
     503,
     "The database does not answer",
     "The database does not answer: nothing was written.",
@@ -104,7 +104,7 @@ def broken(request: HttpRequest) -> HttpResponse:
     return HttpResponse(page, status=trouble.status)
 
 
-def trouble_of(error: BaseException | None) -> Trouble | None:
+def trouble_of(error: BaseException | None) -> Fault | None:
     """Return what a person can do about an error of disk or database; None for any other."""
     seen: list[BaseException] = []
     while error is not None and error not in seen:

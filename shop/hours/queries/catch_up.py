@@ -27,7 +27,7 @@ def bench_words() -> KnownNames:
     )
 
 
-def stage_names() -> list[str]:
+def open_stage_names() -> list[str]:
     """Return the names of the stages of open builds, in the order of the work."""
     return list(dict.fromkeys(_open_stages().values_list("name", flat=True)))
 

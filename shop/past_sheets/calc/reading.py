@@ -14,9 +14,9 @@ from shop.past_sheets.calc.records import (
     Sheet,
     SheetRules,
     StageUse,
-    Trouble,
+    UnreadRow,
 )
-from shop.past_sheets.calc.uses import stage_names
+from shop.past_sheets.calc.uses import stage_names_in
 
 EARLIEST = date(1950, 1, 1)
 Cells = tuple[str, ...]
@@ -34,7 +34,7 @@ class _Draft:
     options: list[str] = field(default_factory=list)
     minutes: dict[tuple[StageUse, str], int] = field(default_factory=dict)
     unsettled_minutes: int = 0
-    troubles: list[Trouble] = field(default_factory=list)
+    troubles: list[UnreadRow] = field(default_factory=list)
 
 
 def read_sheet(sheet: Sheet, wanted: SheetRules) -> Reading:
@@ -44,7 +44,7 @@ def read_sheet(sheet: Sheet, wanted: SheetRules) -> Reading:
     could not be read is told with its troubles, and is not sound.
     """
     drafts: dict[str, _Draft] = {}
-    troubles: list[Trouble] = []
+    troubles: list[UnreadRow] = []
     skipped, above = 0, ""
     for number, cells in sheet.rows:
         name = _cell(cells, wanted.columns.build) or (
@@ -53,12 +53,12 @@ def read_sheet(sheet: Sheet, wanted: SheetRules) -> Reading:
         if not any(cells):
             skipped += 1
         elif not name:
-            troubles.append(Trouble(row=number, words="no build. Enter its number or name."))
+            troubles.append(UnreadRow(row=number, words="no build. Enter its number or name."))
         else:
             above = name
             draft = drafts.setdefault(name.casefold(), _Draft(name=name))
             _read_row(draft, number, cells, sheet, wanted)
-    names = stage_names(sheet, wanted.columns)
+    names = stage_names_in(sheet, wanted.columns)
     return Reading(
         builds=tuple(_settled(draft, wanted) for draft in drafts.values()),
         unsettled=tuple(name for name in names if name not in wanted.uses),
@@ -87,7 +87,7 @@ def _read_days(draft: _Draft, number: int, cells: Cells, wanted: SheetRules) -> 
         try:
             day = read_day(_cell(cells, place), day_first=wanted.day_first, last=end == "finished")
         except ValueError as error:
-            draft.troubles.append(Trouble(row=number, words=f"{error}"))
+            draft.troubles.append(UnreadRow(row=number, words=f"{error}"))
             continue
         kept = getattr(draft, end)
         if day:
@@ -101,7 +101,7 @@ def _read_options(draft: _Draft, number: int, text: str, known: tuple[str, ...])
         if name is None:
             offered = ", ".join(known) or "none"
             words = f"the template has no option “{part}”. It has: {offered}."
-            draft.troubles.append(Trouble(row=number, words=words))
+            draft.troubles.append(UnreadRow(row=number, words=words))
         elif name not in draft.options:
             draft.options.append(name)
 
@@ -124,11 +124,11 @@ def _read_hours(
     try:
         minutes = read_minutes(text)
     except ValueError as error:
-        draft.troubles.append(Trouble(row=number, words=f"{name or 'hours'}: {error}"))
+        draft.troubles.append(UnreadRow(row=number, words=f"{name or 'hours'}: {error}"))
         return
     if minutes and not name:
         words = f"{text} without a stage. Enter the stage."
-        draft.troubles.append(Trouble(row=number, words=words))
+        draft.troubles.append(UnreadRow(row=number, words=words))
     elif use is None:
         draft.unsettled_minutes += minutes
     elif minutes:
@@ -152,18 +152,20 @@ def _settled(draft: _Draft, wanted: SheetRules) -> OldBuild:
     )
 
 
-def _whole_troubles(draft: _Draft, finished: date | None) -> Iterator[Trouble]:
+def _whole_troubles(draft: _Draft, finished: date | None) -> Iterator[UnreadRow]:
     """Yield what is wrong with a build as a whole."""
     if draft.troubles:
         return
     if finished is None:
-        yield Trouble(row=0, words=f"{draft.name}: no date done.")
+        yield UnreadRow(row=0, words=f"{draft.name}: no date done.")
     elif finished < EARLIEST:
-        yield Trouble(row=0, words=f"{draft.name}: {finished.year} can't be the year it was done.")
+        yield UnreadRow(
+            row=0, words=f"{draft.name}: {finished.year} can't be the year it was done."
+        )
     elif draft.started and draft.started > finished:
-        yield Trouble(row=0, words=f"{draft.name}: done before it was started.")
+        yield UnreadRow(row=0, words=f"{draft.name}: done before it was started.")
     if not draft.minutes and not draft.unsettled_minutes:
-        yield Trouble(row=0, words=f"{draft.name}: no hours.")
+        yield UnreadRow(row=0, words=f"{draft.name}: no hours.")
 
 
 def _cell(cells: Cells, place: int | None) -> str:

@@ -87,7 +87,7 @@ class SheetRules:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trouble:
+class UnreadRow:
     """What could not be read, in the row of this number; 0 where it is no single row."""
 
     row: int
@@ -113,7 +113,7 @@ class OldBuild:
     options: tuple[str, ...]
     minutes: Mapping[tuple[StageUse, str], int]
     unsettled_minutes: int
-    troubles: tuple[Trouble, ...]
+    troubles: tuple[UnreadRow, ...]
 
     @property
     def all_minutes(self) -> int:
@@ -130,7 +130,7 @@ class Reading:
 
     builds: tuple[OldBuild, ...]
     unsettled: tuple[str, ...]
-    troubles: tuple[Trouble, ...]
+    troubles: tuple[UnreadRow, ...]
     skipped: int
 
     @property

@@ -7,7 +7,7 @@ from shop.past_sheets.calc.columns import is_no_stage
 from shop.past_sheets.calc.records import OUT, Columns, Sheet, StageUse, Suggestion
 
 
-def stage_names(sheet: Sheet, columns: Columns) -> tuple[str, ...]:
+def stage_names_in(sheet: Sheet, columns: Columns) -> tuple[str, ...]:
     """Return what stages are called in a sheet, each name once, in the order of the sheet."""
     if columns.row_is_a_stage:
         place = columns.stage or 0

@@ -3,7 +3,7 @@
 import pytest
 from django.db import OperationalError, connection, transaction
 
-from inventory.base.attempts import MOST_ATTEMPTS, done_unlocked, in_attempts
+from inventory.base.attempts import MOST_ATTEMPTS, in_attempts, run_unlocked
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -20,7 +20,7 @@ def make_act(keys, *, in_turn=False):
     @transaction.atomic
     def act():
         key = keys.pop(0) if len(keys) > 1 else keys[0]
-        return done_unlocked(key, lambda: seen.append((key, locked_now())) or key, in_turn=in_turn)
+        return run_unlocked(key, lambda: seen.append((key, locked_now())) or key, in_turn=in_turn)
 
     return act, seen
 
@@ -57,7 +57,7 @@ def test_no_except_on_the_way_takes_the_request_for_a_failure():
     @transaction.atomic
     def act():
         try:
-            return done_unlocked("paper", lambda: "laid out")
+            return run_unlocked("paper", lambda: "laid out")
         except Exception:
             return "given up"
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from inventory.base.calc.device_time import Moment, put_right
+from inventory.base.calc.device_time import Moment, to_server_time
 
 TOLD = datetime(2027, 3, 16, 8, 40, tzinfo=UTC)
 SENT = datetime(2027, 3, 16, 16, 0, tzinfo=UTC)
@@ -22,14 +22,14 @@ SENT = datetime(2027, 3, 16, 16, 0, tzinfo=UTC)
     ids=["right", "slow message", "an hour fast", "an hour slow", "minutes slow"],
 )
 def test_the_skew_is_noted_and_put_right(received, at, skew):
-    moment = put_right(TOLD, sent=SENT, received=received)
+    moment = to_server_time(TOLD, sent=SENT, received=received)
     assert moment == Moment(at=at, device_at=TOLD, skew_seconds=skew)
 
 
 def test_without_its_clock_a_device_is_believed():
-    assert put_right(TOLD, sent=None, received=SENT).at == TOLD
+    assert to_server_time(TOLD, sent=None, received=SENT).at == TOLD
 
 
 def test_nothing_happened_after_it_was_told():
     late = SENT + timedelta(minutes=3)
-    assert put_right(late, sent=SENT, received=SENT).at == SENT
+    assert to_server_time(late, sent=SENT, received=SENT).at == SENT

@@ -7,7 +7,6 @@ from inventory.ledger.calc.numbers import (
     PieceNumber,
     format_piece_number,
     letter_of,
-    next_serial,
     parse_piece_number,
     part_numbers,
 )
@@ -61,12 +60,6 @@ def test_letters_that_are_misread_are_not_given_out(letter):
 def test_pieces_are_numbered_from_one():
     with pytest.raises(ValueError, match="from 1"):
         format_piece_number("T", 0)
-
-
-def test_a_gap_is_not_filled():
-    used = [PieceNumber("T", 1), PieceNumber("T", 7), PieceNumber("S", 9)]
-    assert next_serial(used, "T") == 8
-    assert next_serial(used, "B") == 1
 
 
 @given(letter=st.sampled_from(LETTERS), serial=st.integers(1, 99_999))

@@ -9,7 +9,7 @@ from inventory.base.refusals import Refusal
 from quotes.base.locking import NotADraft
 from quotes.models import QuoteFailure
 from quotes.pricing.queries.offer import live_offer
-from quotes.quoting.bookkeeping import SALT, seal, unseal
+from quotes.quoting.bookkeeping import SALT, row_unsealed, sealed_row
 from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.issue import issue_quote
 from quotes.quoting.services.rows import add_row, remove_row, restore_row, set_failure_risk
@@ -57,31 +57,31 @@ def steps(quote):
 )
 def test_everything_is_as_before(draft, which):
     row, before = which(draft), steps(draft)
-    sealed = seal(row)
+    sealed = sealed_row(row)
     remove_row(row=row)
     assert steps(draft) != before
-    restore_row(quote=draft, taken=unseal(sealed))
+    restore_row(quote=draft, taken=row_unsealed(sealed))
     assert steps(draft) == before
 
 
 def test_it_is_put_back_once(draft):
     row = draft.extras.get()
-    sealed = seal(row)
+    sealed = sealed_row(row)
     with pytest.raises(Refusal, match="is back already"):
-        restore_row(quote=draft, taken=unseal(sealed))
+        restore_row(quote=draft, taken=row_unsealed(sealed))
 
 
 def test_another_quote_s_row_and_a_changed_seal_are_refused(draft):
-    taken = unseal(seal(draft.extras.get()))
+    taken = row_unsealed(sealed_row(draft.extras.get()))
     with pytest.raises(Refusal, match="not part of this quote"):
         restore_row(quote=make_quote(template=draft.template), taken=taken)
     with pytest.raises(Refusal, match="can't be undone any more"):
-        unseal(signing.dumps({"quote": draft.pk}, salt=f"{SALT} of another"))
+        row_unsealed(signing.dumps({"quote": draft.pk}, salt=f"{SALT} of another"))
 
 
 def test_what_was_sent_takes_nothing_back(draft):
     row = draft.extras.get()
-    taken = unseal(seal(row))
+    taken = row_unsealed(sealed_row(row))
     remove_row(row=row)
     issue_quote(quote=draft, on=TODAY, now=NOW)
     with pytest.raises(NotADraft):

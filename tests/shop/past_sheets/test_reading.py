@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from shop.past_sheets.calc.columns import guess_columns
 from shop.past_sheets.calc.reading import read_sheet
 from shop.past_sheets.calc.records import OUT, OWN, Columns, Sheet, SheetRules, StageUse
-from shop.past_sheets.calc.uses import stage_names, suggest_uses
+from shop.past_sheets.calc.uses import stage_names_in, suggest_uses
 
 TOP, NECK, FINISH = (StageUse(kind="stage", stage=key) for key in (1, 2, 3))
 USES = {"Carve top": TOP, "Neck": NECK, "Lacquer": FINISH, "Case": OWN, "Sweeping": OUT}
@@ -160,8 +160,8 @@ def test_builds_are_one_whatever_their_case():
 
 
 def test_names_of_stages_are_told_once_each():
-    assert stage_names(LONG, guess_columns(LONG)) == ("Carve top", "Neck", "Sweeping", "Case")
-    assert stage_names(WIDE, guess_columns(WIDE)) == ("Carve top", "Neck", "Lacquer", "Total")
+    assert stage_names_in(LONG, guess_columns(LONG)) == ("Carve top", "Neck", "Sweeping", "Case")
+    assert stage_names_in(WIDE, guess_columns(WIDE)) == ("Carve top", "Neck", "Lacquer", "Total")
 
 
 def test_uses_are_remembered_known_guessed_or_open():
