@@ -2,6 +2,7 @@
 
 import argparse
 import importlib
+import logging
 import os
 import sys
 import tempfile
@@ -30,6 +31,7 @@ def run(subjects: list[str]) -> None:
     import django
 
     django.setup()
+    logging.disable(logging.WARNING)  # addresses are tried, and not all have a page
     from django.conf import settings
     from django.db import connection
     from django.test.utils import setup_databases, teardown_databases

@@ -70,7 +70,7 @@ def varied(key: str, least: int, most: int) -> str:
 
 def earlier(column: str, days: str, *, is_day: bool) -> str:
     """Return SQL for a day or an instant `days` before the one in `column`."""
-    if connection.vendor == "postgresql":
+    if is_postgres():
         return f"({column} - ({days}){'' if is_day else ' * INTERVAL' + QUOTED_DAY})"
     form = "%Y-%m-%d" if is_day else "%Y-%m-%d %H:%M:%f"
     return f"strftime('{form}', {column}, (-({days})) || ' days')"
@@ -81,9 +81,13 @@ QUOTED_DAY = " '1 day'"
 
 def year_of(column: str) -> str:
     """Return SQL for the year of a day as text."""
-    if connection.vendor == "postgresql":
+    if is_postgres():
         return f"to_char({column}, 'YYYY')"
     return f"strftime('%Y', {column})"
+
+
+def is_postgres() -> bool:
+    return connection.vendor == "postgresql"
 
 
 def _is_generated(one: models.Field) -> bool:

@@ -13,9 +13,19 @@ from tests.sweeps.addresses import Address, addresses
 
 KEYS = (1, 2, 3, 5, 6, 16, 19, 22)
 """Keys tried in turn until there is such a page: those of the demo, and of their copies."""
-COPY = 4 * STRIDE
+COPIES = tuple(key + 4 * STRIDE for key in KEYS)
+LISTS = {
+    "quotes": "?show=all&page=99999",
+    "builds": "?state=all&page=99999",
+    "stock": "?page=99999",
+    "deliveries": "?page=99999",
+    "orders": "?page=99999",
+}
+"""What asks a list for its last page."""
+NOT_WALKED = {"api_everything", "everything", "api_schema"}
+"""The file of everything has a length of its own; the API's description knows no rows."""
 SLOW = 0.5
-OK = 200
+OK, ONLY_TAKES_FORMS = 200, 405
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +41,15 @@ class Visit:
     queries: int
 
 
-def visits(desk: Client, *, timed: bool = True) -> Iterator[Visit]:
-    """Visit every address there is a page at: with a key of the demo, and with one of a copy."""
+def visits(desk: Client, keys: Iterable[int] = KEYS, *, timed: bool = True) -> Iterator[Visit]:
+    """Visit every address there is a page at, and the last page of every list."""
     for one in addresses():
-        seen = set()
-        for keys in (KEYS, [key + COPY for key in KEYS]):
-            found = first_that_answers(desk, one, keys, timed=timed)
-            if found and found.path not in seen:
-                seen.add(found.path)
-                yield found
+        if one.name in NOT_WALKED:
+            continue
+        if found := first_that_answers(desk, one, keys, timed=timed):
+            yield found
+        if one.name in LISTS and found:
+            yield visit(desk, one.name, found.path + LISTS[one.name], timed=timed)
 
 
 def first_that_answers(
@@ -50,6 +60,8 @@ def first_that_answers(
         found = visit(desk, one.name, path, timed=timed)
         if found.status == OK:
             return found
+        if found.status == ONLY_TAKES_FORMS:
+            return None
     return None
 
 
