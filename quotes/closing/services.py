@@ -13,7 +13,7 @@ from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
-from shop.models import Build, BuildLine, BuildState
+from shop.models import FINISHED_STATES, Build, BuildLine, BuildState
 
 
 @transaction.atomic
@@ -36,7 +36,7 @@ def close_out(
     locked = Build.objects.select_for_update(of=("self",)).get(pk=build.pk)
     kept = CloseOut.objects.filter(build=locked).first()
     if kept is None:
-        if locked.state not in {BuildState.FINISHED, BuildState.CLOSED}:
+        if locked.state not in FINISHED_STATES:
             raise Refusal(
                 f"{locked.serial} is {locked.get_state_display()}. Finish the build first."
             )

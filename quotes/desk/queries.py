@@ -37,7 +37,7 @@ from quotes.quoting.queries.quote_list import (
     standing_of,
     standings,
 )
-from shop.models import Build, BuildState, BuildTemplate, Device
+from shop.models import FINISHED_STATES, Build, BuildTemplate, Device
 
 LAST_PAYMENTS = 10
 
@@ -212,9 +212,6 @@ def commission_page(pk: int, on: date) -> CommissionPage:
     )
 
 
-PAST_BEGINNING = (BuildState.FINISHED, BuildState.CLOSED)
-
-
 @dataclass(frozen=True, slots=True)
 class FirstStep:
     """One step: what to do, why, whether it is done, and the name and key of its page."""
@@ -231,7 +228,7 @@ def first_steps() -> list[FirstStep]:
 
     Seven queries at most.
     """
-    if Build.objects.filter(state__in=PAST_BEGINNING).exists():
+    if Build.objects.filter(state__in=FINISHED_STATES).exists():
         return []
     has_client = Client.objects.exists()
     starter = BuildTemplate.objects.filter(is_archived=False).order_by("-is_starter", "name")

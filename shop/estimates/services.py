@@ -5,7 +5,9 @@ from collections.abc import Collection
 from django.db import transaction
 
 from inventory.base.refusals import Refusal
+from shop.hours.bookkeeping import keep_hours
 from shop.models import Build
+from shop.stages.locking import locked_finished
 
 
 @transaction.atomic
@@ -24,4 +26,5 @@ def leave_out_of_estimates(
     if found.count() < len(set(stages)):
         raise Refusal(f"{build} has no such stage. Reload the page.", field="stages")
     found.update(is_set_aside=is_set_aside)
+    keep_hours(locked_finished([build.pk]))
     return build

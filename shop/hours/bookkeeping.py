@@ -1,6 +1,6 @@
 """Sharing an entry's time, and mending a clock that runs. The caller holds the lock."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -11,8 +11,10 @@ from django.utils import timezone
 from inventory.base.refusals import Refusal
 from shop.hours.calc.repair import midnight_passed, seconds_between
 from shop.hours.calc.splitting import split_by_hand, split_by_likely, split_equally
+from shop.hours.queries.sums import seconds_by_stage
 from shop.hours.queries.work import Work, work_of
-from shop.models import TimeEntry, TimeShare
+from shop.models import BuildHours, TimeEntry, TimeShare
+from shop.stages.locking import locked_finished
 
 EQUAL, LIKELY, BY_HAND = "equal", "likely", "hand"
 WAYS = {EQUAL: "equally", LIKELY: "by planned hours", BY_HAND: "by hand"}
@@ -40,10 +42,27 @@ def share_time(entry: TimeEntry, work: Sequence[Work], split_by: str) -> None:
         parts = _parts(seconds, work, split_by if entry.seconds is not None else EQUAL)
     except ValueError as error:
         raise Refusal(str(error), field="work") from None
+    finished = locked_finished(
+        {*entry.shares.values_list("build", flat=True), *(one.build.pk for one in work)}
+    )
     entry.shares.all().delete()
     TimeShare.objects.bulk_create(
         TimeShare(entry=entry, build=one.build, stage=one.stage, seconds=part)
         for one, part in zip(work, parts, strict=True)
+    )
+    keep_hours(finished)
+
+
+def keep_hours(builds: Collection[int]) -> None:
+    """Add up the hours of `builds`, which are finished and locked, and write the sums down."""
+    if not builds:
+        return
+    sums = seconds_by_stage(TimeShare.objects.filter(build__in=builds))
+    BuildHours.objects.bulk_create(
+        [BuildHours(build_id=pk, stages=sums.get(pk, [])) for pk in builds],
+        update_conflicts=True,
+        unique_fields=["build"],
+        update_fields=["stages"],
     )
 
 

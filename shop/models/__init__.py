@@ -1,6 +1,7 @@
 """What one row of the workshop is."""
 
 from shop.models.build import (
+    FINISHED_STATES,
     OPEN_STATES,
     Batch,
     Build,
@@ -15,7 +16,7 @@ from shop.models.build import (
 from shop.models.calendar import DayOff, Preference, WorkingWeek
 from shop.models.device import Device, PairingCode
 from shop.models.estimates import EstimateSettings, RelatedTemplate, StageAlias
-from shop.models.hours import TimeCorrection, TimeEntry, TimeShare
+from shop.models.hours import BuildHours, TimeCorrection, TimeEntry, TimeShare
 from shop.models.queue import (
     CalendarLink,
     OtherHands,
@@ -38,10 +39,12 @@ from shop.models.template import (
 )
 
 __all__ = [
+    "FINISHED_STATES",
     "OPEN_STATES",
     "Batch",
     "Build",
     "BuildDraw",
+    "BuildHours",
     "BuildLine",
     "BuildNote",
     "BuildStage",

@@ -33,6 +33,7 @@ class BuildState(models.TextChoices):
 
 
 OPEN_STATES = (BuildState.PLANNED, BuildState.UNDER_WAY)
+FINISHED_STATES = (BuildState.FINISHED, BuildState.CLOSED)
 
 
 class OldSheet(models.Model):

@@ -123,3 +123,21 @@ class TimeCorrection(models.Model):
 
     def __str__(self) -> str:
         return f"correction of {self.entry}"
+
+
+class BuildHours(models.Model):
+    """Hours of a finished build by stage: a copy of its time entries, so that years of them need
+    not be added up for each estimate. `keep_hours` alone writes it.
+
+    stages: its stage's key, the template's stage behind it, name, whether it is left out of
+    estimates, and seconds, without those of making again.
+    """
+
+    build = models.OneToOneField(Build, on_delete=models.CASCADE, related_name="kept_hours")
+    stages = models.JSONField(default=list)
+
+    class Meta:
+        verbose_name_plural = "build hours"
+
+    def __str__(self) -> str:
+        return f"hours of {self.build}"

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from shop.builds.services.enter import PlannedStage, enter_build
+from shop.hours.bookkeeping import keep_hours
 from shop.models import (
     Batch,
     Build,
@@ -62,6 +63,7 @@ def load_old_hours(
     )
     for old in fresh:
         _load(sheet, old, stages)
+    keep_hours(list(sheet.builds.values_list("pk", flat=True)))
     return sheet
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.issue import mark_consumed
 from inventory.reservations.services import release_reservations
+from shop.hours.bookkeeping import keep_hours
 from shop.models import Build, BuildNote, BuildState
 from shop.stages.locking import locked_build
 
@@ -29,6 +30,7 @@ def finish_build(*, build: Build, now: datetime) -> Build:
     build.finished_on = timezone.localtime(now).date()
     build.started_on = build.started_on or build.finished_on
     build.save(update_fields=["state", "finished_on", "started_on"])
+    keep_hours([build.pk])
     return build
 
 

@@ -58,7 +58,7 @@ def estimate_for(
     batch: int = 1,
     options: Collection[str] | None = None,
 ) -> Estimate:
-    """Estimate the hours of the next build of `template` as of the day `on`, in eight queries.
+    """Estimate the hours of the next build of `template` as of the day `on`, in nine queries.
 
     batch: builds made side by side. options: names of those that are on; without them the
     template's own. Keys of stages are those of its stages as text. Raises Refusal when no stage
@@ -108,7 +108,7 @@ def levels_for(
     batch: int = 1,
     options: Collection[str] | None = None,
 ) -> BuildLevels:
-    """Return the hours of the next build of `template` at every level, in eight queries.
+    """Return the hours of the next build of `template` at every level, in nine queries.
 
     A stage that `options` leave off has its own figures too, for the day it is switched on.
     Raises Refusal when no stage has likely hours.

@@ -8,12 +8,15 @@ from decimal import Decimal
 from itertools import groupby
 from typing import Any
 
-from django.db.models import Count, Sum
+from django.db.models import Count
 
 from shop.estimates.calc.assumptions import Assumptions
 from shop.estimates.calc.records import PastBuild, StageFigures
+from shop.hours.queries.sums import seconds_by_stage
 from shop.models import (
+    FINISHED_STATES,
     Build,
+    BuildHours,
     BuildState,
     BuildTemplate,
     EstimateSettings,
@@ -25,7 +28,6 @@ from shop.models import (
 from shop.patterns.queries import on_by_default
 
 SECONDS_AN_HOUR = 3600
-FINISHED_STATES = (BuildState.FINISHED, BuildState.CLOSED)
 NEVER = date.max
 USUAL_LOW = Decimal("0.5")
 """Part of the likely hours that stands in for low hours of 0."""
@@ -76,7 +78,7 @@ class _Hours:
 
 
 def record_of(template: BuildTemplate) -> PastBuilds:
-    """Read everything that estimates of `template` are made from, in eight queries."""
+    """Read everything that estimates of `template` are made from, in nine queries."""
     stages = list(template.stages.select_related("option"))
     options = on_by_default(template.options.all())
     related: dict[int | None, RelatedTemplate] = {
@@ -195,30 +197,27 @@ def _names(template: BuildTemplate, stages: Iterable[TemplateStage]) -> dict[str
 def _hours(
     templates: Collection[int], names: Mapping[str, int], own: Collection[int]
 ) -> dict[int, _Hours]:
-    """Add up the time of each build by stage of the template, in one query.
+    """Return the time of each finished build by stage of the template, in two queries.
 
-    Hours of making again are left out: what fails is the contingency's, not the stage's.
+    It is read from what is kept; entries are added up where nothing is kept yet.
     """
-    shares = (
-        TimeShare.objects.filter(build__template__in=templates, build__state__in=FINISHED_STATES)
-        .filter(entry__is_remake=False)
-        .order_by("build")
-        .values_list(
-            "build", "stage", "stage__template_stage", "stage__name", "stage__is_set_aside"
+    kept = BuildHours.objects.filter(build__template__in=templates)
+    sums: dict[int, Any] = dict(kept.values_list("build", "stages"))
+    sums |= seconds_by_stage(
+        TimeShare.objects.filter(
+            build__template__in=templates,
+            build__state__in=FINISHED_STATES,
+            build__kept_hours__isnull=True,
         )
-        .annotate(total=Sum("seconds"))
     )
-    found: dict[int, _Hours] = {}
-    for pk, rows in groupby(shares, key=lambda row: int(row[0])):
-        found[pk] = _hours_of_one(list(rows), names, own)
-    return found
+    return {pk: _hours_of_one(rows, names, own) for pk, rows in sums.items()}
 
 
 def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Collection[int]) -> _Hours:
     by_stage: dict[str, int] = defaultdict(int)
     build_stages: dict[str, tuple[int, ...]] = defaultdict(tuple)
     set_aside, elsewhere = set(), 0
-    for _, stage, template_stage, name, is_set_aside, seconds in rows:
+    for stage, template_stage, name, is_set_aside, seconds in rows:
         key = template_stage if template_stage in own else names.get((name or "").casefold())
         if key is None:
             elsewhere += seconds

@@ -13,7 +13,7 @@ from django.utils import timezone
 from shop.hours.calc.durations import billable_share, minutes_of
 from shop.hours.calc.repair import Gap, Overlap, Span, idle_gaps, overlaps
 from shop.hours.queries.clock import in_full
-from shop.models import Build, BuildStage, BuildState, TimeEntry, TimeShare
+from shop.models import FINISHED_STATES, Build, BuildStage, TimeEntry, TimeShare
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +109,7 @@ def first_hours_before(build: Build) -> dict[str, list[Decimal]]:
     sums = (
         TimeShare.objects.filter(
             build__template=build.template_id,
-            build__state__in=[BuildState.FINISHED, BuildState.CLOSED],
+            build__state__in=FINISHED_STATES,
             build__is_set_aside=False,
             stage__is_set_aside=False,
             entry__is_remake=False,

@@ -158,8 +158,8 @@ def test_a_build_that_was_finished_before_it_was_entered_begins_on_that_day(patt
 
 
 @pytest.mark.parametrize("builds", [1, 25])
-def test_the_record_takes_eight_queries(pattern, builds, django_assert_num_queries):
+def test_the_record_takes_nine_queries(pattern, builds, django_assert_num_queries):
     make_past_builds(pattern, builds)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         record = record_of(pattern)
     assert len(record.builds) == builds
