@@ -23,8 +23,9 @@ def test_every_room_has_its_line_on_the_map():
             assert f"| `{app}/{room}/` | {says} |" in DEVELOPERS
 
 
-def test_the_paths_of_the_map_exist():
-    named = re.findall(r"`((?:inventory|shop|quotes|tests)/[\w./]+)`", DEVELOPERS)
+def test_the_paths_of_the_map_and_of_decisions_exist():
+    decisions = "".join(path.read_text() for path in (ROOT / ".decisions").glob("*.md"))
+    named = re.findall(r"`((?:inventory|shop|quotes|tests)/[\w./]+)`", DEVELOPERS + decisions)
     assert named
     assert [path for path in named if not (ROOT / path).exists()] == []
 

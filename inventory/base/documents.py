@@ -65,6 +65,8 @@ def fitted(html: str, style: str = "", *, goal: int) -> tuple[Any, Decimal]:
         width, height = (
             _millimetres(side) for side in (whole.pages[0].width, whole.pages[0].height)
         )
+        # A signature alone on a second page looks like an accident; smaller letters don't, down
+        # to 8.5 points.
         for scale in SCALES[1:]:
             smaller = _laid_out(read, style, _page(width / scale, height / scale, scale))
             if len(smaller.pages) <= goal:

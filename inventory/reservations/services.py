@@ -33,6 +33,8 @@ def reserve_stock(
     quantity = check_quantity(locked, quantity)
     if lot is not None:
         _check_piece(lot)
+    # A promise is strict: the update matches only while that much is free, so that two at once
+    # can't both have it.
     _reserve(locked, quantity)
     try:
         with transaction.atomic():

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
-from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.idempotency import IdempotentMixin
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import Serializer
 from quotes.changes.documents import change_pdf
@@ -78,7 +78,7 @@ class DecisionAsked(serializers.Serializer):
 
 
 @extend_schema(tags=["commissions"])
-class ChangeViewSet(AskedOnceMixin, mixins.CreateModelMixin, viewsets.ReadOnlyModelViewSet):
+class ChangeViewSet(IdempotentMixin, mixins.CreateModelMixin, viewsets.ReadOnlyModelViewSet):
     """Changes after acceptance; declined ones are kept."""
 
     queryset = Change.objects.all()

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
-from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.idempotency import IdempotentMixin
 from inventory.base.api.views import EditViewSet, Serializer
 from inventory.base.refusals import Refusal
 from quotes.cancelling.api import CancelOrderAsked
@@ -87,7 +87,7 @@ class ClientViewSet(EditViewSet):
 
 @extend_schema(tags=["commissions"])
 class CommissionViewSet(
-    AskedOnceMixin,
+    IdempotentMixin,
     mixins.CreateModelMixin,
     viewsets.ReadOnlyModelViewSet,
 ):

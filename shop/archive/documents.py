@@ -48,6 +48,8 @@ def everything_zip(workshop: Workshop, made_at: datetime) -> Iterator[bytes]:
     outbox = Outbox()
     with database_snapshot() as database, ZipFile(outbox, "w") as folder:  # type: ignore[call-overload]
         for name, content in _contents(workshop, made_at, database):
+            # Sent while it is written, so that a large shop needs no memory and waits for no
+            # first byte.
             with folder.open(entry_of(name, made_at), "w", force_zip64=True) as file:
                 for bit in content:
                     file.write(bit)

@@ -133,6 +133,8 @@ def database_snapshot() -> Iterator[Path | None]:
     """
     with TemporaryDirectory(prefix="copy-", dir=settings.DATA_DIR) as folder:
         books = connection.copy(alias=SNAPSHOT)
+        # A copy of SQLite's file, because a long read of the file itself would keep its journal
+        # growing.
         copied = Path(folder) / "gramil.sqlite3" if connection.vendor == "sqlite" else None
         if copied:
             _copy_database(books, copied)
@@ -140,6 +142,8 @@ def database_snapshot() -> Iterator[Path | None]:
         else:
             from psycopg import IsolationLevel
 
+            # One moment for all tables: rows written meanwhile would not add up with those read
+            # before.
             books.settings_dict["OPTIONS"]["isolation_level"] = IsolationLevel.REPEATABLE_READ
         connections[SNAPSHOT] = books
         try:

@@ -45,6 +45,7 @@ def share_time(entry: TimeEntry, work: Sequence[Work], split_by: str) -> None:
     finished = locked_finished(
         {*entry.shares.values_list("build", flat=True), *(one.build.pk for one in work)}
     )
+    # Written whole, not patched: shares that add up to their entry can't be reached row by row.
     entry.shares.all().delete()
     TimeShare.objects.bulk_create(
         TimeShare(entry=entry, build=one.build, stage=one.stage, seconds=part)

@@ -46,6 +46,7 @@ def load_old_hours(
     are put down on the day the build was finished, by `person`. Raises Refusal when a name is
     not settled or nothing is left to load.
     """
+    # Two loads of one sheet at once would both find the builds new.
     BuildTemplate.objects.select_for_update().get(pk=template.pk)
     if reading.unsettled:
         names = ", ".join(f"“{name}”" for name in reading.unsettled)

@@ -118,7 +118,7 @@ def _replay(request: Request, key: str, mark: str) -> Response:
     return response
 
 
-class AskedOnceMixin:
+class IdempotentMixin:
     """Gives every POST of a view the Idempotency-Key header."""
 
     post: Handler

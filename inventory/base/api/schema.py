@@ -7,7 +7,7 @@ from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 
 from inventory.base.api.etags import VersionedMixin
-from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.idempotency import IdempotentMixin
 from inventory.base.api.problems import PROBLEM_JSON
 
 CHANGING = ("PUT", "PATCH", "DELETE")
@@ -110,7 +110,7 @@ class DescribedSchema(AutoSchema):
         return [(code, words) for code, words in found.items() if words]
 
     def _is_asked_once(self) -> bool:
-        return self.method == "POST" and isinstance(self.view, AskedOnceMixin)
+        return self.method == "POST" and isinstance(self.view, IdempotentMixin)
 
     def _is_versioned(self) -> bool:
         return self.method in CHANGING and isinstance(self.view, VersionedMixin)

@@ -10,7 +10,7 @@ from rest_framework.fields import Field, SkipField
 from rest_framework.views import APIView
 
 from inventory.base.api.etags import VersionedMixin
-from inventory.base.api.idempotency import AskedOnceMixin
+from inventory.base.api.idempotency import IdempotentMixin
 from inventory.fields import MoneyField, QuantityField
 
 NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
@@ -55,13 +55,13 @@ class Serializer(serializers.ModelSerializer):
         return field.get_attribute
 
 
-class ActionView(AskedOnceMixin, APIView):
+class ActionView(IdempotentMixin, APIView):
     """Base of an end point that does one thing."""
 
 
-class ReadViewSet(AskedOnceMixin, viewsets.ReadOnlyModelViewSet):
+class ReadViewSet(IdempotentMixin, viewsets.ReadOnlyModelViewSet):
     """List and retrieve; further POST actions may be added with `@action`."""
 
 
-class EditViewSet(AskedOnceMixin, VersionedMixin, viewsets.ModelViewSet):
+class EditViewSet(IdempotentMixin, VersionedMixin, viewsets.ModelViewSet):
     """List, retrieve, create, change and delete, with versions."""

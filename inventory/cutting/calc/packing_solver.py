@@ -41,6 +41,7 @@ def solver_with(seconds: float, *, many_ways: bool = False) -> cp_model.CpSolver
     turns between search strategies: better where a proof is out of reach, slower elsewhere.
     """
     solver = cp_model.CpSolver()
+    # One thread, a fixed seed and a limit on work: a plan that was printed can be made again.
     solver.parameters.num_workers = 1
     solver.parameters.interleave_search = many_ways
     solver.parameters.random_seed = 1

@@ -64,6 +64,7 @@ def issue_stock(
     entries = [
         post(lot=lots[int(part.key)], quantity=-part.quantity, cost=-part.cost) for part in parts
     ]
+    # A fact is always recordable: who holds the wood in hand can't be told that it isn't there.
     if uncovered:
         cost = -replacement_cost(material, uncovered)
         entries.append(post(lot=lot, quantity=-uncovered, cost=cost, to_reconcile=True))
@@ -172,8 +173,10 @@ def flag_overcommitted(
         return
     fresh = Material.objects.get(pk=material.pk)
     lacking = owed - (fresh.on_hand - fresh.unfit)
+    # The books lacked some before this act; what they lack now is no news about others' stock.
     if any(entry.to_reconcile for entry in entries):
         lacking = Decimal(0)
+    # The last taken are the ones that reach into what others were promised.
     for entry in reversed(entries):
         beyond = max(min(lacking, _taken_from_others(entry)), Decimal(0))
         if entry.lot_id in pieces or beyond > 0:

@@ -88,6 +88,7 @@ def split_set(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> li
     )
     cost = -sum((entry.cost for entry in taken), Decimal(0))
     parts = _parts_of(source)
+    # Halves of one set are worth the same; the odd cent goes to the first.
     shares = share_out(cost, [1] * len(parts), home_minor_unit())
     for part, share in zip(parts, shares, strict=True):
         post_entry(

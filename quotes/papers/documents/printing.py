@@ -30,6 +30,7 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
 
 def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
     document, scale = fitted(html, STYLE.read_text(), goal=1)
+    # The day of the paper, not of the clock: printed again, it must be the same bytes.
     made_at = datetime.fromisoformat(made_on).replace(tzinfo=UTC)
     written: bytes = document.write_pdf(
         zoom=float(scale),

@@ -44,6 +44,7 @@ def net_of_asked(
         if policy.price_step and not gross % policy.price_step:
             return first
     others = tax_document(beside, minor_unit=minor_unit).gross if beside else NOTHING
+    # Rounding to the unit and back can miss by one on either side, never by two.
     for net in (first, first - minor_unit, first + minor_unit):
         instrument = TaxableLine(name="Instrument", net=net, rate=policy.tax)
         if tax_document([instrument, *beside], minor_unit=minor_unit).gross == others + gross:

@@ -76,6 +76,8 @@ def take_what_is_lost(
         lost = [key for key in keys if key in lines]
         covered = NOTHING
         for key in lost:
+            # One cracked top would otherwise be paid twice: by the line's reject rate and by the
+            # stage.
             paid = min(left[key], risk.expected_times * lines[key].cost)
             left[key] -= paid
             covered += paid

@@ -77,6 +77,8 @@ def _part_document(
     part: PaymentPart, nets: Iterable[tuple[TaxRate, Decimal]], minor_unit: Decimal
 ) -> TaxedDocument:
     lines = [TaxableLine(name=part.name, net=net, rate=rate) for rate, net in nets]
+    # What a client pays is a round sum agreed beforehand; the standard's tax on it may differ by
+    # a cent.
     rounding = part.amount - tax_document(lines, minor_unit=minor_unit).gross
     return tax_document(lines, rounding=rounding, minor_unit=minor_unit)
 

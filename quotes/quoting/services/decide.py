@@ -54,6 +54,7 @@ def accept_quote(
     Raises NotOpen, and PieceNotFree when a chosen piece has gone meanwhile: then nothing is done.
     Holds of other quotes that are over are let go first.
     """
+    # A hold that is over may keep just the piece that this client chose.
     expire_quotes(on=on, now=now)
     locked = lock_quote(quote)
     _check_open(locked, on)
@@ -62,7 +63,10 @@ def accept_quote(
     pieces = _pieces(locked, rows, offer, chosen)
     lots = [lot for of_line in pieces.values() for lot in of_line]
     materials = [*(row.material for row in rows if row.material), *(lot.material for lot in lots)]
+    # All at once and in one order, before anything moves: two acceptances wait for each other
+    # instead of locking crosswise.
     lock_materials(materials)
+    # Released and reserved anew under one lock: nobody can take the piece in between.
     release_reservations(holder=locked.holder, now=now)
     build = _enter(locked, offer, rows, on, now)
     shortages = reserve_for_build(build=build, now=now, chosen=pieces)

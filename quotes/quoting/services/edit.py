@@ -181,8 +181,10 @@ def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
     old = lock_quote(quote)
     choices = frozen_choices(old)
     options = options_chosen(old.options, choices, wanted)
+    # A second press of the same choice must not make a second version.
     if set(options) == set(old.options):
         return old
+    # From the frozen figures, not today's prices: the client decides by what was shown.
     offer = with_choices(
         from_data(Offer, (old.frozen or {})["offer"]), choices, options, read_parts(old.parts)
     )

@@ -68,6 +68,8 @@ def needs_of(builds: Iterable[Build]) -> list[BuildNeed]:
     lines = BuildLine.objects.filter(build__in=[build.pk for build in builds])
     lines = lines.select_related("build", "family", "material__supplier", "stage", "template_line")
     needs = {line.pk: BuildNeed(line=line) for line in lines}
+    # Added up from the journal each time: a figure kept beside it would have to follow every
+    # return and correction.
     _add_draws(needs)
     _add_promises(needs)
     return list(needs.values())

@@ -232,6 +232,7 @@ def extend_build(
     if locked.promised_on and days:
         day = locked.promised_on + timedelta(days=days)
         book_promise(build=locked, day=day, now=now, reason=name, told_how="change order")
+    # What is agreed after the instrument is done is money and a day, not work.
     if not locked.is_open:
         return Extension(stage=None, lines=())
     stage = _add_stage(locked, name, hours, before) if hours > 0 else None

@@ -74,6 +74,7 @@ def running(values: Floats) -> Floats:
 
 def as_each_began(table: HoursTable) -> Questions:
     """Ask about every past build as on the day it was started, knowing those finished before."""
+    # Only builds finished before: hours of one that is still open would tell the future.
     known = np.searchsorted(table.finished, table.started, side="left")
     return Questions(known=known, on=table.started, design=table.design)
 
