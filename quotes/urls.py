@@ -11,6 +11,7 @@ from quotes.invoicing import urls as invoicing
 from quotes.pricing import urls as pricing
 from quotes.quoting import urls as quoting
 from quotes.risk import urls as risk
+from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
 from quotes.year import urls as year
 
@@ -18,6 +19,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *desk.urlpatterns,
     *year.urlpatterns,
     *risk.urlpatterns,
+    *sending.urlpatterns,
     *client_page.urlpatterns,
     *quoting.urlpatterns,
     *cancelling.urlpatterns,

@@ -23,6 +23,12 @@ class Workshop(models.Model):
         "registered for sales tax or VAT", default=False, help_text="Ask your accountant if unsure."
     )
     tax_number = models.CharField(max_length=30, blank=True)
+    public_address = models.CharField(
+        max_length=200,
+        blank=True,
+        help_text="Where clients reach this program from outside, such as https://quotes.example. "
+        "Links to clients use it.",
+    )
     is_demo = models.BooleanField(default=False, editable=False)
 
     class Meta:

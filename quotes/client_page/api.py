@@ -10,6 +10,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.addresses import outside_address
 from inventory.base.api.asking import validated_body
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import ReadViewSet, Serializer
@@ -104,7 +105,7 @@ class ClientLinkViewSet(ReadViewSet):
         now = timezone.now()
         made = create_link(**asked, on=timezone.localdate(now), now=now)
         page = "offer_change" if made.link.change_id else "offer"
-        self.told_once = str(request.build_absolute_uri(reverse(page, args=[made.secret])))
+        self.told_once = outside_address(request, reverse(page, args=[made.secret]))
         return Response(LinkData(made.link).data | {"address": ""}, status=201)
 
     def finalize_response(

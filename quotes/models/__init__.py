@@ -4,6 +4,7 @@ from quotes.models.change import Change, ChangeMaterial
 from quotes.models.client import Client, Commission
 from quotes.models.closing import CloseOut, Expense
 from quotes.models.link import ClientLink, ClientMessage, Decision
+from quotes.models.mail import SentMail
 from quotes.models.money import Invoice, Payment
 from quotes.models.policy import ContingencyBy, FamilyMarkup, PricingPolicy
 from quotes.models.quote import (
@@ -40,5 +41,6 @@ __all__ = [
     "QuoteFailure",
     "QuoteMaterial",
     "QuoteStage",
+    "SentMail",
     "YearPlan",
 ]

@@ -10,12 +10,14 @@ from django.db import DatabaseError, DataError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Exists, Subquery
 from django.http import HttpRequest, HttpResponse
+from django.http.request import split_domain_port, validate_host
 from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.middleware.http import ConditionalGetMiddleware
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from inventory.base.calc.public_address import host_of
 from inventory.base.roles import BENCH_ROLES, role_of
 from inventory.base.wood_units import measured_in
 from inventory.models import Workshop
@@ -172,6 +174,27 @@ class HealthMiddleware:
         except DatabaseError:
             return False
         return HealthMiddleware.is_up_to_date
+
+
+class PublicHostMiddleware:
+    """Lets clients in by the host of the workshop's public address, which is named there only.
+
+    Another name than those the program was started with is looked up once, and then known to this
+    process. An address that was replaced opens until the next start.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        host, _ = split_domain_port(request.headers.get("Host", ""))
+        if host and not validate_host(host, settings.ALLOWED_HOSTS) and host == _public_host():
+            settings.ALLOWED_HOSTS.append(host)
+        return self.get_response(request)
+
+
+def _public_host() -> str:
+    return host_of(Workshop.objects.values_list("public_address", flat=True).first() or "")
 
 
 class PackedMiddleware:

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.official_numbers import check_tax_number
+from inventory.base.calc.public_address import read_public_address
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLE_WORDS, ROLES, allow_roles
@@ -36,6 +37,7 @@ class WorkshopForm(forms.ModelForm):
             "address",
             "email",
             "phone",
+            "public_address",
             "country",
             "time_zone",
             "currency",
@@ -44,6 +46,12 @@ class WorkshopForm(forms.ModelForm):
             "tax_number",
         ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def clean_public_address(self) -> str:
+        try:
+            return read_public_address(self.cleaned_data["public_address"])
+        except Refusal as refusal:
+            raise forms.ValidationError(refusal.sentence) from None
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

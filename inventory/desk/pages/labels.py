@@ -7,9 +7,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
+from inventory.base.addresses import phone_address
 from inventory.base.documents import page_size
 from inventory.base.pages import stock_trail
-from inventory.base.phone import phone_address
 from inventory.base.queries import stock_rules
 from inventory.base.wood_units import mass_words, size_words
 from inventory.desk.documents import MOST_LABELS, Label, LabelSheet, label_sheet, single_label

@@ -11,6 +11,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
+from inventory.base.addresses import opens_outside, outside_address
 from inventory.base.pages import refusals_on, render_form
 from quotes.base.fields import day_field
 from quotes.base.pages import posted
@@ -49,12 +50,12 @@ def _make_link(request: HttpRequest, quote: Quote, change: Change | None = None)
     form = LinkForm(posted(request), initial={"expires_on": last})
     if change is None:
         form.fields["expires_on"].help_text += " After the quote expires, it can only be read."
-    context = {"form": form, "quote": quote, "change": change}
+    context = {"form": form, "quote": quote, "change": change, "opens": opens_outside(request)}
     if form.is_valid():
         with refusals_on(form):
             made = create_link(quote=quote, change=change, on=on, now=now, **form.cleaned_data)
             address = reverse("offer_change" if change else "offer", args=[made.secret])
-            context |= {"address": request.build_absolute_uri(address), "link": made.link}
+            context |= {"address": outside_address(request, address), "link": made.link}
     return render_form(request, "quotes/client_page/quote_link.html", context)
 
 

@@ -10,8 +10,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 from knox.models import AuthToken
 
+from inventory.base.addresses import is_reachable, phone_address
 from inventory.base.pages import render_form
-from inventory.base.phone import is_reachable, phone_address
 from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
 from shop.devices.calc import written

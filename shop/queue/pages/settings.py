@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.addresses import outside_address
 from inventory.base.pages import render_form
 from inventory.base.roles import OWNER, allow_roles
 from shop.models import CalendarLink, OtherHands, ShopThing, ThingUse
@@ -88,7 +89,7 @@ def hands_remove(request: HttpRequest, pk: int) -> HttpResponse:
 def calendar_link_new(request: HttpRequest) -> HttpResponse:
     """Make a secret address for calendars; it is shown once."""
     secret = make_calendar_link(now=timezone.now())
-    address = request.build_absolute_uri(reverse("queue_calendar", args=[secret]))
+    address = outside_address(request, reverse("queue_calendar", args=[secret]))
     messages.success(request, f"Shown only now: {address}")
     return redirect("queue_settings")
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.base.phone import is_reachable, phone_address
+from inventory.base.addresses import is_reachable, phone_address
 
 
 def asked_at(rf, host):

@@ -1,0 +1,1 @@
+"""Papers and links sent to clients, and what was sent kept."""
