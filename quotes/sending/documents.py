@@ -55,7 +55,7 @@ def quote_to_send(quote: Quote, on: date) -> Outgoing:
             "sent; issue it first, or revise it."
         )
     last = f" It is valid until {day_words(quote.valid_until)}." if quote.valid_until else ""
-    sentences = [f"here is our quote {quote.number}: {quote.title}.{last}"]
+    sentences = [f"Here is our quote {quote.number}: {quote.title}.{last}"]
     return _outgoing(
         quote.commission,
         name=f"Quote {quote.number}",
@@ -82,7 +82,7 @@ def confirmation_to_send(quote: Quote, on: date) -> Outgoing:
         quote.commission,
         name=f"Order confirmation {quote.number}",
         subject=f"Order confirmation {quote.number}: {quote.title}",
-        sentences=["thank you for your order. Here is its confirmation."],
+        sentences=["Thank you for your order. Here is its confirmation."],
         printed=printed,
         back=reverse("quote", args=[quote.pk]),
         rows={"quote": quote},
@@ -116,16 +116,16 @@ def invoice_to_send(invoice: Invoice, on: date) -> Outgoing:
     open_words = in_figures(owed, invoice.currency)
     if is_late:
         sentences = [
-            f"our invoice {invoice.number} of {day_words(invoice.issued_on)} was due on "
+            f"Our invoice {invoice.number} of {day_words(invoice.issued_on)} was due on "
             f"{day_words(invoice.due_on)}, and {open_words} is still open.",
             "If you have paid in the meantime, please ignore this reminder; if not, please pay in "
             "the next few days.",
         ]
     elif invoice.is_credit:
-        sentences = [f"here is our credit note {invoice.number}."]
+        sentences = [f"Here is our credit note {invoice.number}."]
     else:
         due = f" Please pay {open_words} by {day_words(invoice.due_on)}." if owed > 0 else ""
-        sentences = [f"here is our invoice {invoice.number}.{due}"]
+        sentences = [f"Here is our invoice {invoice.number}.{due}"]
     return _outgoing(
         invoice.commission,
         name=name,
