@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from inventory.base.addresses import opens_outside
+from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOK_ROLES, allow_roles
 from quotes.base.pages import posted
@@ -21,7 +22,6 @@ from quotes.models import SentMail
 from quotes.sending.documents import SENDABLE, Outgoing, link_address
 from quotes.sending.forms import MailForm
 from quotes.sending.services import Asked, Made, make_draft_mail, mark_mail_sent, send_paper
-from shop.base.forms import add_refusal
 
 
 @never_cache
@@ -40,10 +40,8 @@ def send(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     has_link = outgoing.link_until is not None and opens_outside(request)
     form = MailForm(posted(request), has_link=has_link, initial=_proposed(outgoing))
     if form.is_valid():
-        try:
-            return _done(request, form, outgoing, kind)
-        except Refusal as refusal:
-            add_refusal(form, refusal)
+        with refusals_on(form):
+            return _done(request, form, outgoing)
     context = {
         "form": form,
         "outgoing": outgoing,
@@ -52,8 +50,7 @@ def send(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         "has_account": settings.HAS_MAIL_ACCOUNT,
         "opens": has_link or outgoing.link_until is None,
     }
-    status = 422 if form.errors else 200
-    return render(request, "quotes/sending/send.html", context, status=status)
+    return render_form(request, "quotes/sending/send.html", context)
 
 
 def _proposed(outgoing: Outgoing) -> dict[str, Any]:
@@ -71,7 +68,7 @@ def _paper_address(kind: str, pk: int) -> str:
     return reverse(names.get(kind, f"{kind}_document"), args=[pk])
 
 
-def _done(request: HttpRequest, form: MailForm, outgoing: Outgoing, kind: str) -> HttpResponse:
+def _done(request: HttpRequest, form: MailForm, outgoing: Outgoing) -> HttpResponse:
     asked = Asked(address_of=link_address(request), **form.cleaned_data)
     now = timezone.now()
     facts: Any = {"outgoing": outgoing, "asked": asked, "on": timezone.localdate(now), "now": now}

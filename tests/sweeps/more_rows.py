@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from itertools import count
+from uuid import UUID
 
 from django.apps import apps
 from django.db import IntegrityError, models, transaction
@@ -18,6 +19,7 @@ PLAIN = {
     models.DecimalField: Decimal(1),
     models.IntegerField: 1,
     models.FileField: "some.file",
+    models.UUIDField: UUID(int=1),
     models.CharField: "x",
     models.TextField: "x",
     models.JSONField: {},
@@ -105,6 +107,8 @@ def varied(field, value, number, copies):
     if field.is_relation:
         twins = copies.get((field.related_model, value), [])
         return twins[number].pk if number < len(twins) else value
+    if isinstance(field, models.UUIDField):
+        return UUID(int=next(serial))
     if isinstance(field, models.CharField):
         ending = str(next(serial))
         return value[: (field.max_length or 100) - len(ending)] + ending
