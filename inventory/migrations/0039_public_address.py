@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0037_entries_about_others'),
+        ('inventory', '0038_promises_that_hold'),
     ]
 
     operations = [
