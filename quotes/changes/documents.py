@@ -97,4 +97,11 @@ def _agreed(steps: Iterable[SpecificationStep], quote: Quote) -> Iterable[Agreed
             words=step.words,
             gross=document.due if document else quote.gross or Decimal(0),
             record=step.record,
+            when=_when(step.change) if step.change else "",
         )
+
+
+def _when(change: Change) -> str:
+    if change.price < 0:
+        return "less on the balance"
+    return "before it is begun" if change.is_paid_ahead else "with the balance"

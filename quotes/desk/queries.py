@@ -29,6 +29,7 @@ from quotes.models import (
     Quote,
 )
 from quotes.pricing.calc.offer import read_parts
+from quotes.pricing.queries.taxing import taxed_change
 from quotes.quoting.queries.holds import held_by, lost_of
 from quotes.quoting.queries.quote_list import (
     SOON_DAYS,
@@ -53,6 +54,14 @@ class NextPart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeToInvoice:
+    """An agreed change that no invoice asks for yet, with its gross."""
+
+    change: Change
+    gross: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CurrencyAges:
     """What is owed in one currency, by how late it is."""
 
@@ -68,7 +77,7 @@ class Books:
     accounts: list[ClientAccount]
     ages: list[CurrencyAges]
     to_invoice: list[NextPart]
-    changes: list[Change]
+    changes: list[ChangeToInvoice]
     payments: list[Payment]
 
 
@@ -95,7 +104,7 @@ def _ages(accounts: list[ClientAccount], currency: str) -> CurrencyAges:
     return CurrencyAges(currency=currency, owed=sum(ages.values(), Decimal(0)), ages=ages)
 
 
-def _changes_to_invoice() -> list[Change]:
+def _changes_to_invoice() -> list[ChangeToInvoice]:
     """Agreed changes that are billed and that no invoice asks for yet."""
     agreed = Change.objects.filter(
         state=Change.State.AGREED, is_billed=True, quote__state=Quote.State.ACCEPTED
@@ -104,7 +113,10 @@ def _changes_to_invoice() -> list[Change]:
     net = asked.annotate(sum=Sum("gross")).values("sum")
     rows = agreed.annotate(asked=Subquery(net)).filter(Q(asked=None) | Q(asked=0))
     named = rows.select_related("quote__commission__client").defer("frozen", "quote__frozen")
-    return list(named.order_by("pk"))
+    return [
+        ChangeToInvoice(change=change, gross=taxed_change(change).due)
+        for change in named.order_by("pk")
+    ]
 
 
 def _to_invoice() -> list[NextPart]:

@@ -83,6 +83,11 @@ class Invoice(models.Model):
     def is_credit(self) -> bool:
         return self.kind == self.Kind.CREDIT
 
+    @property
+    def open_amount(self) -> Decimal:
+        """What is still to be paid of it; money on account is not taken off."""
+        return max(self.unsettled, Decimal(0))
+
 
 class Payment(models.Model):
     """Money that came in, or below 0 went back; a mistake gets a counter-payment.

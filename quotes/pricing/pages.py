@@ -80,7 +80,8 @@ class PolicyForm(SectionedForm, forms.ModelForm):
         }
         help_texts = {
             "prices_with_tax": "It is taken out at its rate.",
-            "parts": "Percentages that add up to 100: deposit, stage payments, balance.",
+            "parts": "Percentages that add up to 100: deposit, stage payments, balance. "
+            "Or: 3 equal parts.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -1,6 +1,10 @@
 """Invoices, payments and changes in the API."""
 
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django_filters import rest_framework as filters
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework.decorators import action
@@ -11,6 +15,7 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.paper import PAPER_RENDERERS
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import BOOK_ROLES
+from inventory.fields import money_value
 from quotes.invoicing.api.money_data import (
     AccountData,
     CreditAsked,
@@ -41,6 +46,23 @@ PAYMENT_EXAMPLE = OpenApiExample(
 )
 
 
+class InvoiceFilter(filters.FilterSet):  # type: ignore[misc]
+    """Which invoices to list: of whom, of which days, and whether something is still open."""
+
+    client = filters.NumberFilter(field_name="commission__client")
+    issued_on = filters.DateFromToRangeFilter()
+    is_open = filters.BooleanFilter(method="only_open")
+
+    class Meta:
+        model = Invoice
+        fields = ["commission", "client", "quote", "kind", "currency", "issued_on"]
+
+    def only_open(self, rows: QuerySet[Invoice], name: str, value: bool) -> QuerySet[Invoice]:
+        """Leave those that are still to be paid, or those that are not."""
+        is_open = Q(unsettled__gt=money_value(Decimal(0)))
+        return rows.filter(is_open if value else ~is_open)
+
+
 @extend_schema(tags=["money"])
 class InvoiceViewSet(ReadViewSet):
     """Invoices and credit notes, as they were sent."""
@@ -48,9 +70,9 @@ class InvoiceViewSet(ReadViewSet):
     queryset = Invoice.objects.select_related("commission").defer("frozen")
     serializer_class = InvoiceData
     write_roles = BOOK_ROLES
-    filterset_fields = ["commission", "quote", "kind", "currency"]
+    filterset_class = InvoiceFilter
     search_fields = ["number", "commission__title", "commission__client__name"]
-    ordering_fields = ["issued_on", "due_on"]
+    ordering_fields = ["issued_on", "due_on", "gross", "unsettled"]
 
     @extend_schema(request=InvoiceAsked, responses={201: InvoiceData}, examples=[INVOICE_EXAMPLE])
     def create(self, request: Request) -> Response:

@@ -13,13 +13,14 @@ class InvoiceData(Serializer):
     """An invoice or a credit note as it was sent."""
 
     client = serializers.IntegerField(source="commission.client_id", read_only=True)
+    open_amount = serializers.DecimalField(max_digits=18, decimal_places=3, read_only=True)
 
     class Meta:
         model = Invoice
         fields = [
             "id", "number", "kind", "commission", "client", "quote", "change", "credits", "part",
             "issued_on", "due_on", "delivered_on", "deliver_to", "currency", "exchange_rate", "net",
-            "tax", "gross", "home_net", "home_tax", "why", "document_sha256",
+            "tax", "gross", "home_net", "home_tax", "open_amount", "why", "document_sha256",
         ]  # fmt: skip
 
 

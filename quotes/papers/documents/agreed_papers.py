@@ -4,7 +4,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from quotes.papers.documents.papers import Addressee, Letterhead, PaperTotals, QuotePaper
+from quotes.papers.documents.papers import (
+    Addressee,
+    Letterhead,
+    PaperPart,
+    PaperTotals,
+    QuotePaper,
+)
 from shop.calendar.calc import days_moved
 
 
@@ -12,7 +18,7 @@ from shop.calendar.calc import days_moved
 class AgreedStep:
     """The order, or a change that was agreed to it: when, by whom, in which words, and its gross.
 
-    `record` tells how it was agreed and names its paper.
+    `record` tells how it was agreed and names its paper, `when` at which time it is paid.
     """
 
     title: str
@@ -21,6 +27,7 @@ class AgreedStep:
     words: str
     gross: Decimal
     record: str
+    when: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +105,16 @@ class ConfirmationPaper:
     def gross(self) -> Decimal:
         """What the client pays in all, changes included."""
         return self.quote.totals.gross + sum((step.gross for step in self.changes), Decimal(0))
+
+    @property
+    def plan(self) -> tuple[PaperPart, ...]:
+        """All that is paid, part by part and change by change; it adds up to `gross`."""
+        changes = (
+            PaperPart(words=step.title, amount=step.gross, when=step.when)
+            for step in self.changes
+            if step.gross
+        )
+        return (*self.quote.parts, *changes)
 
     @property
     def letterhead(self) -> Letterhead:

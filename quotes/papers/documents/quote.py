@@ -96,9 +96,14 @@ def paper_parts(quote: Quote, offer: Offer) -> tuple[PaperPart, ...]:
     """Set out the parts of the price with their shares and when each is asked for."""
     terms = read_parts(quote.parts)
     return tuple(
-        PaperPart(words=part.name, amount=part.amount, share=term.percent, when=when)
+        PaperPart(words=part.name, amount=part.amount, share=_shown(term.percent), when=when)
         for part, term, when in zip(offer.parts, terms, _when(len(terms)), strict=True)
     )
+
+
+def _shown(percent: Decimal) -> Decimal:
+    """Return a share as it is shown: a third is 33.33 %."""
+    return round(percent, 2) if percent != round(percent, 2) else percent
 
 
 def _when(count: int) -> Sequence[str]:

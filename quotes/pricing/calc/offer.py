@@ -1,11 +1,13 @@
 """An offer: everything that one quote says at one moment, for the maker and for the client."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from inventory.base.refusals import Refusal
+from quotes.base.calc.checks import HUNDRED
 from quotes.base.calc.figures import NOTHING, Figure
 from quotes.pricing.calc.currency import ClientPrice
 from quotes.pricing.calc.parts import PartTerm, PaymentPart
@@ -99,18 +101,43 @@ class Offer:
         return self.client_price is not None
 
 
+EQUAL = re.compile(r"(\d{1,2})\s+equal(\s+parts)?", re.IGNORECASE)
+NEARLY = Decimal("0.07")
+"""Thirds typed as 33.33 33.33 33.34, or 33.3 33.3 33.4, are off by no more than this."""
+
+
 def read_parts(text: str) -> tuple[PartTerm, ...]:
     """Read percentages such as `30 30 40` and name them: deposit, stage payments, balance.
 
-    Raises Refusal on words that are no numbers.
+    `3 equal parts` are as equal as the smallest coin allows, and so are percentages that only
+    rounding sets apart. Raises Refusal on words that are no numbers.
     """
-    percents = [_percent(word) for word in text.replace("%", " ").replace("/", " ").split()]
+    equal = EQUAL.fullmatch(text.strip())
+    if equal:
+        percents = _equal(int(equal[1]))
+    else:
+        percents = [_percent(word) for word in text.replace("%", " ").replace("/", " ").split()]
     if not percents:
         raise Refusal("Give at least one part, such as 100.", field="parts")
+    if _is_nearly_equal(percents):
+        percents = _equal(len(percents))
     return tuple(
         PartTerm(name=name, percent=percent)
         for name, percent in zip(part_names(len(percents)), percents, strict=True)
     )
+
+
+def _equal(count: int) -> list[Decimal]:
+    """Return as many equal percentages, the last with what rounding left of 100."""
+    if not count:
+        return []
+    firsts = [HUNDRED / count] * (count - 1)
+    return [*firsts, HUNDRED - sum(firsts, NOTHING)]
+
+
+def _is_nearly_equal(percents: Sequence[Decimal]) -> bool:
+    each = HUNDRED / len(percents)
+    return sum(percents, NOTHING) == HUNDRED and all(abs(one - each) <= NEARLY for one in percents)
 
 
 def part_names(count: int) -> Sequence[str]:

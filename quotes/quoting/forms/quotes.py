@@ -123,7 +123,7 @@ class TermsForm(SectionedForm, forms.ModelForm):
         }
         widgets = {"specification": text_area(8), "terms": text_area(5)}
         help_texts = {
-            "parts": "Percentages that add up to 100, such as 30 30 40.",
+            "parts": "Percentages that add up to 100, such as 30 30 40, or: 3 equal parts.",
             "ready_on": "Empty: as the queue forecasts.",
             "tax_kind": "Ask your accountant which applies.",
             "prices_with_tax": "It is taken out at its rate.",

@@ -15,6 +15,7 @@ from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from shop.builds.forms import BeginForm, BuildForm, BuildNoteForm
 from shop.builds.queries.builds import build_rows
+from shop.builds.queries.job_card import agreed_changes_of
 from shop.builds.services.edit import add_build_note, edit_build, release_photo
 from shop.builds.services.end import cancel_build, close_build, finish_build
 from shop.builds.services.enter import begin_build
@@ -66,8 +67,10 @@ def build(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the bench side of a build: its stages and its hours."""
     row = find_build(pk)
     stages = hours_by_stage(row)
+    changes = agreed_changes_of([row], timezone.localdate()).get(row.pk, ())
     context = {
         "build": row,
+        "unpaid": {stage for change in changes if change.waits for stage in change.stages},
         "stages": stages,
         "planned": sum(one.planned_minutes for one in stages),
         "worked": sum(one.minutes for one in stages),

@@ -178,3 +178,17 @@ def test_the_api_takes_stage_and_materials(phone, pickup):
         409,
         "That stage belongs to another build.",
     )
+
+
+def test_a_stage_that_waits_for_its_money_says_so_beside_its_clock(desk, change):
+    build = change.quote.build
+    assert "not paid yet: don’t start" in desk.get(f"/builds/{build.pk}/").content.decode()
+    invoice = issue_invoice(quote=change.quote, change=change, on=TODAY)
+    record_payment(
+        client=change.quote.commission.client,
+        invoice=invoice,
+        amount=invoice.gross,
+        received_on=TODAY,
+        now=NOW,
+    )
+    assert "not paid yet" not in desk.get(f"/builds/{build.pk}/").content.decode()

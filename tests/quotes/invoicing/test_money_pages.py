@@ -136,7 +136,7 @@ def test_an_invoice_is_credited_in_part(desk, deposit):
 
 def test_a_late_invoice_has_a_reminder_to_send(desk, deposit):
     Invoice.objects.update(due_on="2027-02-01")
-    assert "Reminder to send" in text_of(desk.get(f"/invoices/{deposit.pk}/"))
+    assert "Send a reminder" in text_of(desk.get(f"/invoices/{deposit.pk}/"))
 
 
 def test_a_change_is_offered_agreed_and_invoiced(desk, accepted):

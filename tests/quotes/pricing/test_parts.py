@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.base.refusals import Refusal
+from quotes.pricing.calc.offer import read_parts
 from quotes.pricing.calc.parts import PartTerm, PaymentPart, part_documents, payment_parts
 from quotes.pricing.calc.tax import TaxableLine, standard
 from quotes.pricing.calc.tax_document import tax_document
@@ -119,3 +120,30 @@ def test_parts_of_another_whole_are_a_mistake():
     whole = tax_document([TaxableLine(name="Case", net=Decimal(10), rate=standard(Decimal(20)))])
     with pytest.raises(ValueError, match="The parts come to 11, not 12"):
         part_documents(whole, [PaymentPart(name="All", amount=Decimal(11))])
+
+
+@pytest.mark.parametrize(
+    "text", ["3 equal parts", "3 equal", "33.33 33.33 33.34", "33.3 33.3 33.4"]
+)
+def test_thirds_are_equal_to_the_cent(text):
+    # 3 × 2,423.25 = 7,269.75.
+    parts = payment_parts(Decimal("7269.75"), read_parts(text))
+    assert [part.amount for part in parts] == [Decimal("2423.25")] * 3
+
+
+def test_what_is_meant_to_differ_differs():
+    parts = payment_parts(Decimal("100.00"), read_parts("33 33 34"))
+    assert [part.amount for part in parts] == [Decimal(33), Decimal(33), Decimal(34)]
+
+
+@pytest.mark.parametrize("count", range(1, 20))
+def test_any_number_of_equal_parts_adds_up(count):
+    parts = payment_parts(Decimal("7269.77"), read_parts(f"{count} equal parts"))
+    amounts = [part.amount for part in parts]
+    assert sum(amounts) == Decimal("7269.77")
+    assert max(amounts) - min(amounts) <= Decimal("0.01")
+
+
+def test_no_equal_parts_are_refused():
+    with pytest.raises(Refusal, match="at least one part"):
+        read_parts("0 equal parts")

@@ -186,6 +186,11 @@ function others() {
   return theirs.map((entry) => h("p", { class: "hint" }, `${entry.person_name}: ${workWords(entry.shares, entry.reason)}, ${barred(entry.started_at)}`));
 }
 
+/** Whether a stage came with a change that is paid before it is made, and is not paid yet. */
+function isUnpaid(build, stage) {
+  return Boolean(build.changes?.some((change) => change.waits && change.stages.includes(stage.id)));
+}
+
 /** Choose the stage of a build, or of a batch, and start it. */
 export function stagesScreen(ids) {
   const builds = ids.split("+").map((id) => buildOf(Number(id))).filter(Boolean);
@@ -193,7 +198,7 @@ export function stagesScreen(ids) {
   return [
     h("h1", {}, `Which stage of ${builds.map((build) => build.serial).join(" and ")}?`),
     h("ul", { class: "list" }, builds[0].stages.map((stage) => h("li", {}, button(
-      [stage.name, isFinished(stage, freshActs()) && h("span", { class: "hint" }, "done")],
+      [stage.name, isFinished(stage, freshActs()) && h("span", { class: "hint" }, "done"), isUnpaid(builds[0], stage) && h("span", { class: "caution" }, " not paid yet: don’t start")],
       () => startWork(workOf(builds, stage)).then(() => (location.hash = "#/")), { class: "item" })))),
     button("No stage", () => startWork(workOf(builds, null)).then(() => (location.hash = "#/")), { class: "plain" }),
   ];
