@@ -50,12 +50,11 @@ def invoices(request: HttpRequest) -> HttpResponse:
     rows = invoices_asked_for(asked, on)
     sums = sums_of_invoices(rows)
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
-    for row in page:
-        row.is_late = row.due_on < on and row.open_amount > 0
     query = request.GET.copy()
     query.pop("page", None)
     context = {
         "page": page,
+        "rows": [(row, row.due_on < on and row.open_amount > 0) for row in page],
         "asked": asked,
         "sums": sums,
         "is_foreign": any(one.currency != home_currency() for one in sums),

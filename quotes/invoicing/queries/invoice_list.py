@@ -73,7 +73,7 @@ def invoices_asked_for(asked: InvoicesAsked, on: date) -> QuerySet[Invoice]:
 
 def sums_of_invoices(rows: QuerySet[Invoice]) -> list[InvoiceSums]:
     """Add a list up, currency by currency, in one query."""
-    added = (
+    added: Any = (  # its columns are named by a loop
         rows.order_by("currency")
         .values("currency")
         .annotate(
