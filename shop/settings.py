@@ -129,6 +129,17 @@ else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    # What took long to work out, for every process; a migration makes its table.
+    "answers": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "shop_answers",
+        "TIMEOUT": 60 * 60 * 24 * 30,
+        "OPTIONS": {"MAX_ENTRIES": 500},
+    },
+}
+
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTHENTICATION_BACKENDS = [

@@ -98,6 +98,7 @@ class EstimateView(ActionView):
             on=wanted.get("on") or timezone.localdate(),
             batch=wanted["batch"],
             options=() if wanted["plain"] else wanted.get("option") or None,
+            every=wanted["every"],
         )
         return Response(_estimate(sheet, wanted.get("level", ""), every=wanted["every"]))
 
@@ -227,11 +228,9 @@ def _estimate(sheet: EstimateSheet, level: str, *, every: bool) -> dict[str, Any
     stages: list[Any] = []
     for row in sheet.stages:
         row_data = {name: getattr(row, name) for name in row.__dataclass_fields__}
-        shown = row.behind if every else row.weightiest
-        left_out = len(row.behind) - len(shown)
         quoted_hours = quoted.get(f"{row.stage.pk}")
         stages.append(
-            row_data | {"quoted": quoted_hours, "shown": shown, "past_left_out": left_out}
+            row_data | {"quoted": quoted_hours, "shown": row.behind, "past_left_out": row.left_out}
         )
     builds = sheet.builds if every else sheet.builds[:LATEST]
     fields = {name: getattr(sheet, name) for name in ("record", "batch", "estimate")}

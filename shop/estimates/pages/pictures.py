@@ -29,7 +29,7 @@ def ranges_of(sheet: EstimateSheet) -> Picture:
                         weight=one.weight,
                         counted=not one.aside_by,
                     )
-                    for one in row.weightiest
+                    for one in row.behind
                 ],
             )
             for row in sheet.stages

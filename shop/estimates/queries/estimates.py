@@ -1,7 +1,7 @@
 """Hours of a build to come: from a template's figures and what past builds really took."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -10,6 +10,7 @@ from inventory.base.calc.money import round_money
 from inventory.base.refusals import Refusal
 from shop.estimates.calc.quoting import LEVELS, hours_at, quote_hours
 from shop.estimates.calc.records import Estimate, EstimateRequest, StageEstimate
+from shop.estimates.queries.kept import kept
 from shop.estimates.queries.past_builds import PastBuilds, record_of
 from shop.models import BuildTemplate
 
@@ -58,7 +59,7 @@ def estimate_for(
     batch: int = 1,
     options: Collection[str] | None = None,
 ) -> Estimate:
-    """Estimate the hours of the next build of `template` as of the day `on`, in nine queries.
+    """Estimate the hours of the next build of `template` as of the day `on`, in ten queries.
 
     batch: builds made side by side. options: names of those that are on; without them the
     template's own. Keys of stages are those of its stages as text. Raises Refusal when no stage
@@ -70,7 +71,28 @@ def estimate_for(
 def estimate_from(
     record: PastBuilds, *, on: date, batch: int = 1, options: Collection[str] | None = None
 ) -> Estimate:
-    """Estimate from a record that is at hand; see `estimate_for`."""
+    """Estimate from a record that is at hand; see `estimate_for`.
+
+    The answer is kept, without the past hours behind each stage.
+    """
+    asked = (on.isoformat(), batch, None if options is None else sorted(options))
+    return kept(
+        record,
+        "estimate",
+        asked,
+        lambda: without_past(estimate_with_past(record, on=on, batch=batch, options=options)),
+    )
+
+
+def without_past(estimate: Estimate) -> Estimate:
+    """Return the estimate without the past hours behind its stages."""
+    return replace(estimate, stages=tuple(replace(one, figures=()) for one in estimate.stages))
+
+
+def estimate_with_past(
+    record: PastBuilds, *, on: date, batch: int = 1, options: Collection[str] | None = None
+) -> Estimate:
+    """Work out an estimate with all past hours behind each stage; see `estimate_for`."""
     from shop.estimates.calc.estimate import estimate_hours
 
     chosen = record.on_by_default if options is None else frozenset(options)
@@ -98,7 +120,12 @@ def backtest_from(record: PastBuilds) -> "Backtest":
         raise Refusal(
             f"{record.template} has no stage with likely hours. Enter hours for its stages first."
         )
-    return backtest(list(record.figures.values()), record.builds, record.assumptions)
+    return kept(
+        record,
+        "back-test",
+        "",
+        lambda: backtest(list(record.figures.values()), record.builds, record.assumptions),
+    )
 
 
 def levels_for(
@@ -108,7 +135,7 @@ def levels_for(
     batch: int = 1,
     options: Collection[str] | None = None,
 ) -> BuildLevels:
-    """Return the hours of the next build of `template` at every level, in nine queries.
+    """Return the hours of the next build of `template` at every level, in ten queries or eleven.
 
     A stage that `options` leave off has its own figures too, for the day it is switched on.
     Raises Refusal when no stage has likely hours.

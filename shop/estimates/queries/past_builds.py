@@ -1,10 +1,11 @@
 """Past builds of a template and of its related ones, as estimates read them."""
 
-from collections import defaultdict
+import hashlib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from itertools import groupby
 from typing import Any
 
@@ -33,7 +34,7 @@ USUAL_LOW = Decimal("0.5")
 """Part of the likely hours that stands in for low hours of 0."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class PastBuilds:
     """What the books say of a template.
 
@@ -41,7 +42,7 @@ class PastBuilds:
     estimated. on_by_default: names of options that are on as a rule. figures: of each stage, by
     its key. builds: finished ones, the earliest begun first. rows: key → the build itself.
     elsewhere: key → hours of that build that belong to no stage of the template. build_stages:
-    (build's key, stage's key) → its own stages behind those hours. made: builds of this pattern
+    build's key → stage's key → its own stages behind those hours. made: builds of this pattern
     begun so far, those before the books among them.
     """
 
@@ -53,7 +54,7 @@ class PastBuilds:
     builds: tuple[PastBuild, ...]
     rows: Mapping[str, Build]
     elsewhere: Mapping[str, float]
-    build_stages: Mapping[tuple[str, str], tuple[int, ...]]
+    build_stages: Mapping[str, Mapping[str, tuple[int, ...]]]
     made: int
     assumptions: Assumptions
 
@@ -65,6 +66,21 @@ class PastBuilds:
     def own_builds(self) -> list[PastBuild]:
         """Builds of this very template."""
         return [build for build in self.builds if not build.related]
+
+    @cached_property
+    def mark(self) -> str:
+        """A text that is another one as soon as anything differs that figures are made from."""
+        mark = hashlib.sha256()
+        settled = (self.template.pk, self.made, sorted(self.on_by_default), self.assumptions)
+        for part in (settled, *self.figures.values(), *map(_plain, self.builds)):
+            mark.update(repr(part).encode())
+        return mark.hexdigest()
+
+
+def _plain(build: PastBuild) -> tuple[Any, ...]:
+    """Return a past build as values whose text is the same in every process: sets are not."""
+    values = (getattr(build, name) for name in build.__dataclass_fields__)
+    return tuple(sorted(one) if isinstance(one, frozenset) else one for one in values)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +103,9 @@ def record_of(template: BuildTemplate) -> PastBuilds:
     templates = [template.pk, *(one.related_id for one in related.values())]
     builds = _builds(templates)
     sizes = _batch_sizes(templates)
-    hours = _hours(templates, _names(template, stages), {stage.pk for stage in stages})
+    hours = _hours(
+        templates, _names(template, stages), {stage.pk: f"{stage.pk}" for stage in stages}
+    )
     numbers = _numbers(builds, [template, *(one.related for one in related.values())])
     own = sum(build.template_id == template.pk for build in builds)
     finished = [build for build in builds if build.state in FINISHED_STATES and _end(build)]
@@ -109,11 +127,7 @@ def record_of(template: BuildTemplate) -> PastBuilds:
         ),
         rows={f"{build.pk}": build for build in finished},
         elsewhere={f"{pk}": one.elsewhere for pk, one in hours.items() if one.elsewhere},
-        build_stages={
-            (f"{pk}", key): own
-            for pk, one in hours.items()
-            for key, own in one.build_stages.items()
-        },
+        build_stages={f"{pk}": one.build_stages for pk, one in hours.items()},
         made=template.made_before + own,
         assumptions=assumptions_now(),
     )
@@ -195,7 +209,7 @@ def _names(template: BuildTemplate, stages: Iterable[TemplateStage]) -> dict[str
 
 
 def _hours(
-    templates: Collection[int], names: Mapping[str, int], own: Collection[int]
+    templates: Collection[int], names: Mapping[str, int], own: Mapping[int, str]
 ) -> dict[int, _Hours]:
     """Return the time of each finished build by stage of the template, in two queries.
 
@@ -213,24 +227,24 @@ def _hours(
     return {pk: _hours_of_one(rows, names, own) for pk, rows in sums.items()}
 
 
-def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Collection[int]) -> _Hours:
-    by_stage: dict[str, int] = defaultdict(int)
-    build_stages: dict[str, tuple[int, ...]] = defaultdict(tuple)
+def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Mapping[int, str]) -> _Hours:
+    by_stage: dict[str, float] = {}
+    build_stages: dict[str, tuple[int, ...]] = {}
     set_aside, elsewhere = set(), 0
     for stage, template_stage, name, is_set_aside, seconds in rows:
-        key = template_stage if template_stage in own else names.get((name or "").casefold())
+        key = own.get(template_stage) or own.get(names.get((name or "").casefold(), 0))
         if key is None:
             elsewhere += seconds
         elif seconds:
-            by_stage[f"{key}"] += seconds
-            build_stages[f"{key}"] += (stage,)
+            by_stage[key] = by_stage.get(key, 0) + seconds / SECONDS_AN_HOUR
+            build_stages[key] = (*build_stages.get(key, ()), stage)
             if is_set_aside:
-                set_aside.add(f"{key}")
+                set_aside.add(key)
     return _Hours(
-        by_stage={key: seconds / SECONDS_AN_HOUR for key, seconds in by_stage.items()},
+        by_stage=by_stage,
         set_aside=frozenset(set_aside),
         elsewhere=elsewhere / SECONDS_AN_HOUR,
-        build_stages=dict(build_stages),
+        build_stages=build_stages,
     )
 
 

@@ -1,7 +1,7 @@
 """An estimate laid out for reading: every figure with the past builds behind it."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from shop.estimates.calc.assumptions import FEW_BUILDS
@@ -10,15 +10,20 @@ from shop.estimates.calc.records import (
     Estimate,
     HoursRange,
     PastBuild,
+    PastHours,
     StageEstimate,
     StageFigures,
 )
-from shop.estimates.queries.estimates import estimate_from
+from shop.estimates.queries.estimates import estimate_with_past
+from shop.estimates.queries.kept import kept
 from shop.estimates.queries.past_builds import PastBuilds
 from shop.models import Build, TemplateStage
 
 WEIGHTIEST = 20
 """So many past builds are shown behind a figure: thousands would say no more."""
+
+MOST_FAR_OFF = 5
+"""So many hours that are far from what was expected are asked about at once, the latest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +47,8 @@ class Behind:
 class StageSheet:
     """One stage: the template's own figures, the range, whose figures it goes by, and why.
 
-    chance: that a build meets it; hours are what it takes when it does.
+    chance: that a build meets it; hours are what it takes when it does. behind: the past builds
+    that count most, or every one; `left_out` are not among them. far_off: those far from expected.
     """
 
     stage: TemplateStage
@@ -54,19 +60,8 @@ class StageSheet:
     effects: tuple[Effect, ...]
     chance: float
     behind: tuple[Behind, ...]
-
-    @property
-    def weightiest(self) -> tuple[Behind, ...]:
-        """The past builds that count most, in their order, and of equal ones the latest."""
-        if len(self.behind) <= WEIGHTIEST:
-            return self.behind
-        places = sorted(range(len(self.behind)), key=lambda place: -self.behind[place].weight)
-        return tuple(self.behind[place] for place in sorted(places[:WEIGHTIEST]))
-
-    @property
-    def left_out(self) -> int:
-        """How many past builds count in the figure and are not among the weightiest."""
-        return len(self.behind) - len(self.weightiest)
+    left_out: int
+    far_off: tuple[Behind, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,26 +97,87 @@ class EstimateSheet:
         """Whose figures the total goes by."""
         return whose_figures(self.estimate.past_builds)
 
+    @property
+    def far_off(self) -> list[tuple[StageSheet, Behind]]:
+        """Hours that are far from what was expected, the latest, with their stages."""
+        places = {one.past.key: place for place, one in enumerate(self.builds)}
+        found = [(row, one) for row in self.stages for one in row.far_off]
+        found.sort(key=lambda pair: places[f"{pair[1].build.pk}"])
+        return found[:MOST_FAR_OFF]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """An estimate as it is laid out, with some of the past hours behind each stage.
+
+    counts: of all past hours behind a stage, by its key. far_off: as `shown`. weights: what each
+    build counts as, by its key.
+    """
+
+    estimate: Estimate
+    counts: Mapping[str, int]
+    far_off: Mapping[str, tuple[PastHours, ...]]
+    weights: Mapping[str, float]
+
 
 def estimate_sheet(
-    record: PastBuilds, *, on: date, batch: int = 1, options: Collection[str] | None = None
+    record: PastBuilds,
+    *,
+    on: date,
+    batch: int = 1,
+    options: Collection[str] | None = None,
+    every: bool = False,
 ) -> EstimateSheet:
-    """Lay out the estimate of the next build as of `on`. Asks the database for nothing more.
+    """Lay out the estimate of the next build as of `on`, in one query or two.
 
-    Raises Refusal when no stage has likely hours.
+    every: with all past builds behind each figure, not only those that count most. Raises Refusal
+    when no stage has likely hours.
     """
     chosen = record.on_by_default if options is None else frozenset(options)
-    estimate = estimate_from(record, on=on, batch=batch, options=chosen)
+
+    def told() -> _Told:
+        estimate = estimate_with_past(record, on=on, batch=batch, options=chosen)
+        return _told(estimate, most=len(record.builds) if every else WEIGHTIEST)
+
+    asked = (on.isoformat(), batch, sorted(chosen))
+    found = told() if every else kept(record, "sheet", asked, told)
     past = {build.key: build for build in record.builds}
     stages = {f"{stage.pk}": stage for stage in record.stages}
     return EstimateSheet(
         record=record,
-        estimate=estimate,
+        estimate=found.estimate,
         options=chosen,
         batch=batch,
-        stages=tuple(_stage(one, stages[one.key], record, past) for one in estimate.stages),
-        builds=_builds(record, estimate, stages),
+        stages=tuple(
+            _stage(one, stages[one.key], record, past, found) for one in found.estimate.stages
+        ),
+        builds=_builds(record, found.weights, stages),
     )
+
+
+def _told(estimate: Estimate, most: int) -> _Told:
+    weights: dict[str, float] = {}
+    for stage in estimate.stages:
+        for row in stage.figures:
+            weights[row.build] = max(row.weight, weights.get(row.build, 0))
+    shown = [replace(one, figures=weightiest(one.figures, most)) for one in estimate.stages]
+    return _Told(
+        estimate=replace(estimate, stages=tuple(shown)),
+        counts={one.key: len(one.figures) for one in estimate.stages},
+        far_off={
+            one.key: tuple(row for row in one.figures if row.far_off)[-MOST_FAR_OFF:]
+            for one in estimate.stages
+        },
+        weights=weights,
+    )
+
+
+def weightiest(rows: tuple[PastHours, ...], most: int) -> tuple[PastHours, ...]:
+    """Return the hours that count most, in their order, and of equal ones the latest."""
+    if len(rows) <= most:
+        return rows
+    places = sorted(range(len(rows)), key=lambda place: (-rows[place].weight, -place))
+    return tuple(rows[place] for place in sorted(places[:most]))
 
 
 def whose_figures(past: int) -> str:
@@ -133,20 +189,27 @@ def whose_figures(past: int) -> str:
 
 
 def _stage(
-    one: StageEstimate, stage: TemplateStage, record: PastBuilds, past: Mapping[str, PastBuild]
+    one: StageEstimate,
+    stage: TemplateStage,
+    record: PastBuilds,
+    past: Mapping[str, PastBuild],
+    found: _Told,
 ) -> StageSheet:
-    behind = [
-        Behind(
-            build=record.rows[row.build],
-            hours=row.hours,
-            weight=row.weight,
-            is_related=past[row.build].related,
-            build_stages=record.build_stages[row.build, one.key],
-            far_off=row.far_off,
-            aside_by="" if row.counted else "build" if past[row.build].set_aside else "stage",
+    def behind(rows: tuple[PastHours, ...]) -> tuple[Behind, ...]:
+        """Set the builds behind hours, the latest first."""
+        return tuple(
+            Behind(
+                build=record.rows[row.build],
+                hours=row.hours,
+                weight=row.weight,
+                is_related=past[row.build].related,
+                build_stages=record.build_stages[row.build][one.key],
+                far_off=row.far_off,
+                aside_by="" if row.counted else "build" if past[row.build].set_aside else "stage",
+            )
+            for row in reversed(rows)
         )
-        for row in one.figures
-    ]
+
     return StageSheet(
         stage=stage,
         figures=record.figures[one.key],
@@ -156,17 +219,15 @@ def _stage(
         template_weight=one.template_weight,
         effects=one.effects,
         chance=one.chance,
-        behind=tuple(reversed(behind)),
+        behind=behind(one.figures),
+        left_out=found.counts[one.key] - len(one.figures),
+        far_off=behind(found.far_off[one.key]),
     )
 
 
 def _builds(
-    record: PastBuilds, estimate: Estimate, stages: Mapping[str, TemplateStage]
+    record: PastBuilds, weights: Mapping[str, float], stages: Mapping[str, TemplateStage]
 ) -> tuple[PastSheet, ...]:
-    weights: dict[str, float] = {}
-    for stage in estimate.stages:
-        for row in stage.figures:
-            weights[row.build] = max(row.weight, weights.get(row.build, 0))
     latest = sorted(record.builds, key=lambda build: (build.finished, build.key), reverse=True)
     return tuple(
         PastSheet(
