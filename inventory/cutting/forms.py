@@ -8,7 +8,7 @@ from inventory.base.forms import SizeField
 from inventory.cutting.calc.costs import Loss, Saw
 from inventory.cutting.queries import WantedPart
 from inventory.models import StockRules
-from inventory.purchasing.forms.deliveries import MaterialByName
+from inventory.shelf.forms.by_name import MaterialByName
 
 MOST_PARTS = 30
 LEAST = Decimal("0.001")

@@ -10,7 +10,7 @@ from inventory.base.calc.units import from_base
 from inventory.base.forms import TypedQuantityField
 from inventory.base.refusals import Refusal
 from inventory.models import Material, Recipe
-from inventory.purchasing.forms.deliveries import MaterialByName
+from inventory.shelf.forms.by_name import MaterialByName
 from inventory.shelf.forms.moves import LEAST, THE_SHOP
 from inventory.shelf.queries.one_material import holders
 from inventory.templatetags.figures import plain_decimal

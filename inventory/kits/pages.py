@@ -38,7 +38,7 @@ def new_recipe(request: HttpRequest) -> HttpResponse:
         back=reverse("made_up"),
         trail=stock_trail(),
     )
-    return handle_form(request, form, asking, act, template="inventory/kits/ask_material.html")
+    return handle_form(request, form, asking, act)
 
 
 def recipe(request: HttpRequest, pk: int) -> HttpResponse:

@@ -8,7 +8,7 @@ from django import forms
 from inventory.base.forms import SizeField, TypedQuantityField
 from inventory.base.refusals import Refusal
 from inventory.models import Material, SingleString, StringEnd, StringSet
-from inventory.purchasing.forms.deliveries import MaterialByName
+from inventory.shelf.forms.by_name import MaterialByName
 from inventory.strings.calc.fretwire import Fingerboard
 from inventory.strings.calc.string_sets import PlannedString, read_gauge, read_unit_weight
 from inventory.strings.calc.strings import hertz_of

@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.base.calc.units import to_base
 from inventory.base.forms import AmountField, SectionedForm
-from inventory.models import Material
+from inventory.shelf.forms.by_name import MaterialByName
 from quotes.base.fields import NumberField, own_rate_field, text_area
 from quotes.changes.services import MaterialAsked
 from quotes.models import LineTax, Quote
@@ -21,12 +21,7 @@ SHELF_ROWS = ("1", "2", "3")
 
 def shelf_row(row: str) -> tuple[forms.Field, forms.Field]:
     """Return the fields for one material of the shop and how much of it is taken."""
-    material = forms.ModelChoiceField(
-        Material.objects.order_by("name"),
-        label=f"Material {row}",
-        required=False,
-        empty_label="none",
-    )
+    material = MaterialByName(label=f"Material {row}", required=False)
     quantity = NumberField(
         label=f"Quantity of material {row}",
         required=False,

@@ -10,6 +10,7 @@ from django.db.models import Prefetch
 from inventory.base.calc.units import QUANTITY_PLACES
 from inventory.base.forms import TypedQuantityField
 from inventory.models import Lot, Material, Promise
+from inventory.shelf.forms.by_name import MaterialByName
 from shop.builds.queries.needs import BuildNeed
 from shop.models import Build, BuildStage, BuildTemplate
 
@@ -124,9 +125,7 @@ class ScrapForBuildForm(QuantityForm):
 class AssignMaterialForm(forms.Form):
     """Which material of the shop."""
 
-    material = forms.ModelChoiceField(
-        Material.objects.filter(is_archived=False), empty_label="choose"
-    )
+    material = MaterialByName(in_use=True)
 
 
 class BuildNoteForm(forms.Form):

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import PercentField, SectionedForm, SizeField
-from inventory.models import Material
+from inventory.shelf.forms.by_name import MaterialByName
 from shop.base.forms import show_plainly
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
 
@@ -143,6 +143,11 @@ class TemplateLineForm(SectionedForm, forms.ModelForm):
         ),
     )
 
+    material = MaterialByName(
+        required=False,
+        in_use=True,
+        help_text="Once chosen, its replacement price replaces the starter price.",
+    )
     unit = forms.ChoiceField(choices=UNITS)
     piece_length_mm = _size("Least length of a piece")
     piece_width_mm = _size("Least width")
@@ -183,22 +188,19 @@ class TemplateLineForm(SectionedForm, forms.ModelForm):
             "position",
         ]
         labels = {
-            "material": "Material",
             "piece_parts": "Parts of a piece",
             "cost_low": "Starter price, low",
             "cost_likely": "Starter price, likely",
             "cost_high": "Starter price, high",
         }
         help_texts = {
-            "material": "Once chosen, its replacement price replaces the starter price.",
             "stock_size": "In your own words.",
         }
 
     def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         show_plainly(self)
-        stage, option, material = (self.fields[name] for name in ("stage", "option", "material"))
+        stage, option = (self.fields[name] for name in ("stage", "option"))
         stage.queryset = template.stages.all()  # type: ignore[attr-defined]
         option.queryset = template.options.all()  # type: ignore[attr-defined]
         option.empty_label = "always"  # type: ignore[attr-defined]
-        material.queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]

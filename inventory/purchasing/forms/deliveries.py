@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.urls import reverse_lazy
 
 from inventory.base.calc.money import check_whole_units, is_currency
 from inventory.base.calc.typed import read_masses, read_quantity, read_sizes
@@ -16,37 +15,12 @@ from inventory.base.refusals import Refusal
 from inventory.base.wood_units import wood_units
 from inventory.ledger.services.incoming import Charges, NewLine, PieceFacts
 from inventory.models import Material, OrderLine, Place, ShareBy, Supplier
+from inventory.shelf.forms.by_name import MaterialByName
 from inventory.shelf.forms.catalogue import DAY
-from inventory.shelf.queries.stock import materials_named
 
 MOST_LINES = 60
 MOST_PIECES = 500
 EXAMPLES = {"mm": "430 × 150 × 17.5", "in": "17 × 6 × 11/16"}
-
-
-class MaterialByName(forms.CharField):
-    """A material by its name, with suggestions while it is typed."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        attrs = {
-            "list": "material-names",
-            "autocomplete": "off",
-            "hx-get": reverse_lazy("material_names"),
-            "hx-trigger": "input changed delay:200ms",
-            "hx-target": "#material-names",
-        }
-        super().__init__(max_length=120, widget=forms.TextInput(attrs=attrs), **kwargs)
-
-    def clean(self, value: Any) -> Any:
-        typed = super().clean(value)
-        if not typed:
-            return None
-        found = Material.objects.filter(name__iexact=typed).first()
-        if found is None:
-            near = ", ".join(str(row) for row in materials_named(typed, 3))
-            hint = f" Did you mean: {near}?" if near else " Add it as a new material first."
-            raise ValidationError(f"There is no material “{typed}”.{hint}")
-        return found
 
 
 class MoneyTyped(AmountField):

@@ -6,7 +6,8 @@ from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import AmountField, PercentField, SectionedForm, SizeField
-from inventory.models import SHELF_STATES, Lot, Material
+from inventory.models import SHELF_STATES, Lot
+from inventory.shelf.forms.by_name import MaterialByName
 from quotes.base.fields import NumberField, day_field, own_rate_field, text_area
 from quotes.models import Client, Quote, QuoteExtra, QuoteMaterial, QuoteStage
 from shop.base.choices import currencies
@@ -143,6 +144,7 @@ class QuoteMaterialForm(SectionedForm, forms.ModelForm):
         )),
     )  # fmt: skip
 
+    material = MaterialByName(required=False, in_use=True)
     quantity = NumberField(decimal_places=3)
     unit = forms.ChoiceField(choices=UNITS)
     waste_rule = forms.ChoiceField(label="Waste", choices=WasteRule.choices)
@@ -175,7 +177,6 @@ class QuoteMaterialForm(SectionedForm, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["material"].queryset = Material.objects.filter(is_archived=False)  # type: ignore[attr-defined]
         self.fields["lot"].queryset = _pieces_for(self.instance)  # type: ignore[attr-defined]
         self.fields["lot"].empty_label = "the best one available"  # type: ignore[attr-defined]
 

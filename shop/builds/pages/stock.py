@@ -7,6 +7,7 @@ from django.forms import BaseForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
@@ -113,6 +114,10 @@ def build_draw(request: HttpRequest, pk: int) -> HttpResponse:
     material = _material_asked(request) or _next_material(need)
     if material is None:
         what = AssignMaterialForm(request.GET if "material" in request.GET else None)
+        if what.is_valid():
+            chosen = {"material": what.cleaned_data["material"].pk}
+            query = urlencode(chosen | ({"line": line.pk} if line else {}))
+            return redirect(f"{request.path}?{query}")
         context = {"build": row, "form": what, "line": line, "title": "Draw"}
         return render(request, "shop/builds/build_draw_what.html", context)
     form = DrawForBuildForm(request.POST or None, build=row, material=material, need=need)

@@ -134,7 +134,7 @@ def test_the_desk_asks_for_stage_and_materials(desk, pickup):
     quote = make_ordered_quote()
     first = quote.build.stages.first()
     asked = {
-        "title": "Pickup", "hours": "2.5", "before": first.pk, "material_2": pickup.pk,
+        "title": "Pickup", "hours": "2.5", "before": first.pk, "material_2": pickup.name,
         "quantity_2": "1", "cost": "10", "is_billed": "on",
     }  # fmt: skip
     answer = desk.post(f"/quotes/{quote.pk}/change/", asked)
@@ -153,7 +153,7 @@ def test_the_desk_asks_for_stage_and_materials(desk, pickup):
 )
 def test_a_material_and_its_quantity_go_together(desk, pickup, sent, field):
     quote = make_ordered_quote()
-    sent = {name: pickup.pk if value == "pickup" else value for name, value in sent.items()}
+    sent = {name: pickup.name if value == "pickup" else value for name, value in sent.items()}
     page = desk.post(f"/quotes/{quote.pk}/change/", {"title": "Pickup"} | sent)
     assert page.status_code == 422
     assert field in page.context["form"].errors

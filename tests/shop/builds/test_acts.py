@@ -125,16 +125,23 @@ def test_something_else_may_be_drawn(desk, build, binding):
     assert build.draws.get().line is None
 
 
+def test_something_else_is_found_by_its_name(desk, build, binding):
+    page = reverse("build_draw", args=[build.pk])
+    assert desk.get(page, {"material": "binding"}).url == f"{page}?material={binding.pk}"
+    missed = desk.get(page, {"material": "bind"})
+    assert f"Did you mean: {binding}?" in missed.text
+
+
 def test_a_line_without_a_material_is_given_one(desk, posy, binding):
     template = make_template()
     line = make_template_line(template, "Binding", quantity=Decimal("3.4"), unit="m")
     planned = planned_line(binding, "3400", template_line=line)
     build = make_build(template=template, lines=[planned])
     build.lines.update(material=None)
-    send(desk, "line_material", build.lines.get().pk, material=binding.pk)
+    send(desk, "line_material", build.lines.get().pk, material=binding.name)
     assert build.lines.get().material == binding
     screws = make_material("Screws")
-    declined = send(desk, "line_material", build.lines.get().pk, material=screws.pk)
+    declined = send(desk, "line_material", build.lines.get().pk, material=screws.name)
     assert "same kind of unit" in declined.text
 
 
