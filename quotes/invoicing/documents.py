@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from inventory.base.calc.money import in_home_money, minor_unit_of
 from inventory.base.documents import is_letter_size
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
@@ -26,7 +27,6 @@ from quotes.papers.documents.quote import (
     paper_totals,
     tax_name,
 )
-from quotes.pricing.calc.currency import home_value
 from quotes.pricing.calc.tax_document import TaxedDocument
 
 
@@ -139,5 +139,7 @@ def _home_tax(invoice: Invoice, workshop: Workshop) -> str:
     """Tax in home money, in words, where the invoice is in another money and has tax."""
     if invoice.currency == workshop.currency or not invoice.tax:
         return ""
-    tax = home_value(invoice.tax, invoice.exchange_rate or Decimal(1))
+    tax = in_home_money(
+        invoice.tax, invoice.exchange_rate or Decimal(1), minor_unit_of(workshop.currency)
+    )
     return f"Tax in {workshop.currency}: {in_figures(tax, workshop.currency)}"

@@ -37,6 +37,18 @@ def round_money(amount: Decimal, minor_unit: Decimal = Decimal("0.01")) -> Decim
     return (amount / minor_unit).quantize(Decimal(1), rounding=ROUND_HALF_UP) * minor_unit
 
 
+def in_home_money(amount: Decimal, rate: Decimal, minor_unit: Decimal) -> Decimal:
+    """Turn foreign money into home money; `rate` is foreign money for one of home, as typed in.
+
+    `minor_unit` is home money's: yen have no hundredth. Raises Refusal for a rate of 0 or less.
+    """
+    if not rate.is_finite() or rate <= 0:
+        raise Refusal(
+            "The exchange rate must be above 0: foreign currency to one of your own.", field="rate"
+        )
+    return round_money(amount / rate, minor_unit)
+
+
 def round_up_to_step(amount: Decimal, step: Decimal) -> Decimal:
     """Return the next whole multiple of `step` at or above `amount`; a step of 0 leaves it."""
     if not step:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from inventory.base.calc.money import round_money, share_out
+from inventory.base.calc.money import share_out
 from inventory.base.refusals import Refusal
 
 CENT = Decimal("0.01")
@@ -104,15 +104,6 @@ def respread_after_return(
     if not pieces_left:
         return Respread(costs=(), loss=rest)
     return Respread(costs=tuple(split_cost(rest, pieces_left, minor_unit)), loss=Decimal(0))
-
-
-def in_home_money(amount: Decimal, rate: Decimal, minor_unit: Decimal = CENT) -> Decimal:
-    """Turn foreign money into home money; `rate` is foreign money for one of home, as typed in."""
-    if rate <= 0:
-        raise Refusal(
-            "The exchange rate must be above 0: foreign currency to one of your own.", field="rate"
-        )
-    return round_money(amount / rate, minor_unit)
 
 
 def _share(

@@ -5,9 +5,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
+from inventory.base.calc.money import in_home_money
 from inventory.base.refusals import Refusal
 from inventory.ledger.calc import landed
-from inventory.ledger.calc.landed import Charge, LandedLine, in_home_money
+from inventory.ledger.calc.landed import Charge, LandedLine
 from inventory.models import Material, OrderLine, Place
 
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from inventory.base.calc.money import round_money
+from inventory.base.calc.money import in_home_money, round_money
 from inventory.base.queries import home_minor_unit
 from quotes.base.calc.checks import HUNDRED
 from quotes.closing.calc.close_out import Earnings, Profits, StageOutcome, three_profits
@@ -13,7 +13,7 @@ from quotes.closing.calc.sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOut
 from quotes.closing.queries.materials import BuildMaterials
 from quotes.invoicing.queries.invoices import standing_invoices
 from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
-from quotes.pricing.calc.currency import Receipt, currency_result, home_value
+from quotes.pricing.calc.currency import Receipt, currency_result
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.taxing import taxed_change
 from quotes.shop_rate.queries import overhead_per_hour
@@ -42,7 +42,7 @@ def money_outcome(
     beyond = sum((payment.amount for payment in payments), NOTHING) - asked
     beyond -= _to_invoice(quote, offer, changes)
     is_paid = bool(payments) and beyond >= 0
-    too_much = home_value(beyond, quote.exchange_rate, home_minor_unit()) if is_paid else NOTHING
+    too_much = in_home_money(beyond, quote.exchange_rate, home_minor_unit()) if is_paid else NOTHING
     tax = sum((invoice.home_tax for invoice in invoices), NOTHING)
     home = sum((row.home for row in receipts), NOTHING) - too_much
     expected = _expected_home(quote, offer, changes) + _taken_off(invoices)
@@ -134,7 +134,7 @@ def _to_invoice(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decima
 
 
 def _expected_home(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decimal:
-    return offer.sheet.net + home_value(_billed(changes), quote.exchange_rate, home_minor_unit())
+    return offer.sheet.net + in_home_money(_billed(changes), quote.exchange_rate, home_minor_unit())
 
 
 def _taken_off(invoices: Sequence[Invoice]) -> Decimal:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TypedDict
 
 from inventory.base.attempts import in_attempts
-from inventory.base.calc.money import check_whole_units
+from inventory.base.calc.money import check_whole_units, in_home_money
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -22,7 +22,6 @@ from quotes.invoicing.queries.invoices import credit_left, invoiced_parts, is_in
 from quotes.models import Change, Invoice, PricingPolicy, Quote
 from quotes.papers.documents.printing import print_paper
 from quotes.papers.documents.quote import in_figures
-from quotes.pricing.calc.currency import home_value
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.calc.parts import PaymentPart, part_documents
 from quotes.pricing.calc.tax_document import TaxedDocument, tax_document
@@ -72,8 +71,8 @@ def book_invoice(
         net=document.net,
         tax=document.tax,
         gross=document.due,
-        home_net=home_value(document.net, rate, minor_unit),
-        home_tax=home_value(document.tax, rate, minor_unit),
+        home_net=in_home_money(document.net, rate, minor_unit),
+        home_tax=in_home_money(document.tax, rate, minor_unit),
         why=why,
         unsettled=Decimal(0) if credits else document.due,
     )

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
-from inventory.base.calc.money import check_whole_units
+from inventory.base.calc.money import check_whole_units, in_home_money
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -15,7 +15,6 @@ from quotes.base.calc.checks import check_currency
 from quotes.base.calc.numbering import DocumentNumber
 from quotes.invoicing.bookkeeping import freeze_receipt, settle_invoice
 from quotes.models import Client, Commission, Invoice, Payment
-from quotes.pricing.calc.currency import home_value
 
 
 @in_attempts
@@ -84,7 +83,7 @@ def _at_rate(amount: Decimal, currency: str, rate: Decimal | None) -> Decimal:
             f"Give the day's exchange rate ({currency} for 1 {home_currency()}).",
             field="exchange_rate",
         )
-    return home_value(amount, rate, home_minor_unit())
+    return in_home_money(amount, rate, home_minor_unit())
 
 
 def _receipt_number(received_on: date) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.base.calc.money import round_money, round_up_to_step, share_out
+from inventory.base.calc.money import in_home_money, round_money, round_up_to_step, share_out
 from quotes.base.calc.checks import above_zero, percent_of, percent_up_to_100, whole_units
 from quotes.base.calc.figures import CENT, NOTHING, Figure, added_up, money_in_words, plain
 from quotes.pricing.calc.pricing import PriceSheet
@@ -101,12 +101,6 @@ def in_client_money(sheet: PriceSheet, money: ClientMoney) -> ClientPrice:
     return ClientPrice(money=money, net=net, document=tax_document(lines, minor_unit=money.unit))
 
 
-def home_value(amount: Decimal, rate: Decimal, minor_unit: Decimal = CENT) -> Decimal:
-    """Return client's money in home money, half up to `minor_unit` of home money."""
-    above_zero(rate, "The exchange rate", "rate")
-    return round_money(amount / rate, minor_unit)
-
-
 def currency_result(
     receipts: Iterable[Receipt], quoted_rate: Decimal, minor_unit: Decimal = CENT
 ) -> CurrencyResult:
@@ -148,5 +142,5 @@ def _client_net(net: Decimal, money: ClientMoney) -> Figure:
 
 
 def _gain(receipt: Receipt, quoted_rate: Decimal, minor_unit: Decimal) -> ReceiptGain:
-    quoted = home_value(receipt.amount, quoted_rate, minor_unit)
+    quoted = in_home_money(receipt.amount, quoted_rate, minor_unit)
     return ReceiptGain(receipt=receipt, at_quoted_rate=quoted, gain=receipt.home - quoted)

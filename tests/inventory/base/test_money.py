@@ -5,12 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.base.calc.money import (
+    in_home_money,
     is_currency,
     minor_unit_of,
     round_money,
     round_up_to_step,
     share_out,
 )
+from inventory.base.refusals import Refusal
 
 
 def cents(most=10_000_000):
@@ -79,3 +81,28 @@ def test_weights_that_share_nothing_are_refused(weights):
 def test_an_amount_finer_than_the_unit_is_refused():
     with pytest.raises(ValueError, match="whole number"):
         share_out(Decimal("1.005"), [1, 1])
+
+
+@pytest.mark.parametrize(
+    ("amount", "rate", "unit", "home"),
+    [
+        ("3767.40", "1.17", "0.01", "3220.00"),
+        ("1153.50", "1.17", "0.01", "985.90"),
+        ("100", "0.0061", "1", "16393"),
+        ("1", "0.5", "0.001", "2.000"),
+    ],
+    ids=["euro", "a part", "no cents at home", "a rate under 1"],
+)
+def test_foreign_money_is_turned_at_the_typed_rate(amount, rate, unit, home):
+    turned = in_home_money(Decimal(amount), Decimal(rate), Decimal(unit))
+    assert (turned, turned.as_tuple().exponent) == (
+        Decimal(home),
+        Decimal(home).as_tuple().exponent,
+    )
+
+
+@pytest.mark.parametrize("rate", ["0", "-1.17", "NaN"])
+def test_a_rate_of_nothing_is_refused_beside_its_field(rate):
+    with pytest.raises(Refusal, match="exchange rate must be above 0") as refused:
+        in_home_money(Decimal(1), Decimal(rate), Decimal("0.01"))
+    assert refused.value.field == "rate"

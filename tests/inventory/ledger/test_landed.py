@@ -10,7 +10,6 @@ from inventory.ledger.calc.landed import (
     Charge,
     DeliveredLine,
     LandedLine,
-    in_home_money,
     land,
     respread_after_return,
     split_cost,
@@ -125,13 +124,18 @@ def test_carriage_is_a_loss_when_no_piece_is_kept():
     assert (spread.costs, spread.loss) == ((), Decimal("2.72"))
 
 
-def test_foreign_money_is_turned_at_the_typed_rate():
-    assert in_home_money(Decimal("3767.40"), Decimal("1.17")) == Decimal("3220.00")
+def test_carriage_is_shared_in_whole_units_of_a_money_without_cents():
+    lines = [line("a", "1000"), line("b", "1000"), line("c", "1000")]
+    landed = land(lines, [Charge(words="carriage", amount=Decimal(100))], Decimal(1))
+    assert [one.shares[0][1] for one in landed] == [33, 34, 33]
 
 
-def test_a_rate_of_nothing_is_refused():
-    with pytest.raises(Refusal, match="above 0"):
-        in_home_money(Decimal(1), Decimal(0))
+@pytest.mark.parametrize("by", list(ApportionBy))
+def test_a_charge_that_nothing_bears_is_refused_beside_what_shares_it(by):
+    lines = [line("a", "0", count=Decimal(0), mass=Decimal(0))]
+    with pytest.raises(Refusal, match="by something else") as refused:
+        land(lines, [Charge(words="carriage", amount=Decimal(100), by=by)])
+    assert refused.value.field == "by"
 
 
 @given(

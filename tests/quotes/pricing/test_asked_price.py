@@ -1,6 +1,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -84,3 +85,38 @@ def test_at_20_percent_one_amount_in_six_has_no_net():
         except Refusal:
             missed += 1
     assert missed == 100
+
+
+YEN = Decimal(1)
+"""The smallest amount of a money without cents."""
+
+
+def policy_at(percent, **fields):
+    return PricingFigures(shop_rate=Decimal(45), tax=standard(Decimal(percent)), **fields)
+
+
+@pytest.mark.parametrize(("gross", "net"), [("1100", "1000"), ("1101", "1001"), ("4", "4")])
+def test_a_gross_price_in_a_money_without_cents_has_a_net_without_them(gross, net):
+    assert net_of_asked(Decimal(gross), policy_at("10"), [], YEN) == Decimal(net)
+
+
+def test_a_gross_price_that_no_net_gives_is_refused_beside_its_field():
+    # At 10 % half up, a net of 4 gives 4 and one of 5 gives 6: nothing gives 5.
+    with pytest.raises(Refusal) as refused:
+        net_of_asked(Decimal(5), policy_at("10"), [], YEN)
+    assert refused.value.field == "amount"
+    assert refused.value.sentence == "No net price gives 5 gross at 10 %. Use 4 or 6."
+
+
+def test_what_stands_beside_it_is_rounded_to_the_same_unit():
+    beside = [TaxableLine(name="Case", net=Decimal(5), rate=standard(Decimal(10)))]
+    # 5 beside is 6 gross; with 4 more the net of 9 is 10 gross: four more, met.
+    assert net_of_asked(Decimal(4), policy_at("10"), beside, YEN) == 4
+
+
+def test_a_multiple_of_a_step_with_tax_is_always_met():
+    # At 10 % nothing but the paper's rounding gives 5; as a multiple of the step it is met by it.
+    stepped = policy_at("10", step_with_tax=True, price_step=Decimal(5))
+    assert net_of_asked(Decimal(5), stepped, [], YEN) == 5
+    with pytest.raises(Refusal):
+        net_of_asked(Decimal(16), stepped, [], YEN)

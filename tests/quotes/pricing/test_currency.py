@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.base.calc.money import in_home_money
 from inventory.base.refusals import Refusal
-from quotes.base.calc.figures import Figure
+from quotes.base.calc.figures import CENT, Figure
 from quotes.pricing.calc.currency import (
     ClientMoney,
     CurrencyResult,
     Receipt,
     currency_result,
-    home_value,
     in_client_money,
 )
 from quotes.pricing.calc.parts import PartTerm, payment_parts
@@ -105,13 +105,11 @@ def test_receipts_at_their_own_rates_gain_or_lose():
     )
 
 
-def test_a_receipt_at_a_rate_is_rounded_to_home_money():
-    assert home_value(Decimal("1153.50"), Decimal("1.17")) == Decimal("985.90")
-
-
 @given(amount=cents(), rate=st.decimals("0.01", 200, places=4))
 def test_a_receipt_at_the_quoted_rate_neither_gains_nor_loses(amount, rate):
-    receipt = Receipt(received_on=date(2027, 3, 5), amount=amount, home=home_value(amount, rate))
+    receipt = Receipt(
+        received_on=date(2027, 3, 5), amount=amount, home=in_home_money(amount, rate, CENT)
+    )
     assert currency_result([receipt], rate).gain == 0
 
 

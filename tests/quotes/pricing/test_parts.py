@@ -147,3 +147,17 @@ def test_any_number_of_equal_parts_adds_up(count):
 def test_no_equal_parts_are_refused():
     with pytest.raises(Refusal, match="at least one part"):
         read_parts("0 equal parts")
+
+
+def test_parts_of_a_price_without_cents_have_none():
+    lines = [TaxableLine(name="Bouzouki", net=Decimal(100_000), rate=standard(Decimal(10)))]
+    whole = tax_document(lines, minor_unit=Decimal(1))
+    thirds = [
+        PaymentPart(name=name, amount=Decimal(amount))
+        for name, amount in (("A", 36_667), ("B", 36_667), ("C", 36_666))
+    ]
+    documents = part_documents(whole, thirds)
+    nets = [group.taxable for one in documents for group in one.groups]
+    assert all(net == net.to_integral_value() for net in nets)
+    assert sum(nets) == 100_000
+    assert [one.due for one in documents] == [36_667, 36_667, 36_666]
