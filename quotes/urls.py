@@ -11,6 +11,7 @@ from quotes.invoicing import urls as invoicing
 from quotes.pricing import urls as pricing
 from quotes.quoting import urls as quoting
 from quotes.risk import urls as risk
+from quotes.search import urls as search
 from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
 from quotes.year import urls as year
@@ -28,4 +29,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *invoicing.urlpatterns,
     *shop_rate.urlpatterns,
     *pricing.urlpatterns,
+    *search.urlpatterns,
 ]

@@ -18,7 +18,7 @@ FLOORS = {
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",
         "closing", "cancelling", "quoting", "client_page", "sending", "risk", "year", "desk",
-        "demo",
+        "search", "demo",
     ),
 }  # fmt: skip
 """The rooms of each app, the lowest first: a room uses only rooms before it."""

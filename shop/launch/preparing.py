@@ -64,7 +64,7 @@ def refuse_unknown_database(url: str) -> None:
 
 def update_database() -> None:
     """Make or alter the tables as this version needs them. Raises Problem on a newer database."""
-    from django.core.management.sql import emit_post_migrate_signal
+    from django.core.management.sql import emit_post_migrate_signal, emit_pre_migrate_signal
     from django.db import connection
 
     from shop.base.migrating import WholeSteps, one_at_a_time
@@ -73,9 +73,10 @@ def update_database() -> None:
         executor = WholeSteps(connection)
         refuse_newer(executor.loader)
         ends = executor.loader.graph.leaf_nodes()
-        if executor.migration_plan(ends):
+        if plan := executor.migration_plan(ends):
             copy_before_update(executor)
             say("Bringing the database up to date.")
+            emit_pre_migrate_signal(verbosity=0, interactive=False, db=connection.alias, plan=plan)
             executor.migrate(ends)
             emit_post_migrate_signal(verbosity=0, interactive=False, db=connection.alias)
 

@@ -53,10 +53,30 @@ function isTyping(target) {
 function act(key) {
   if (/^[1-9]$/.test(key)) document.querySelectorAll(".index a")[key - 1]?.click();
   else if (key === "n") document.querySelector("[data-new]")?.click();
-  else if (key === "/") document.querySelector("input[type=search]")?.focus();
+  else if (key === "/") focusSearch();
   else if (key === "o") openFigures();
   else return false;
   return true;
+}
+
+function focusSearch() {
+  const field = document.querySelector("[data-find]");
+  field?.focus();
+  field?.select();
+}
+
+// Arrows walk through what was found, Escape puts it away.
+function walkFound(form) {
+  const found = form.querySelector(".find-found");
+  form.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") found.replaceChildren();
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    const stops = [form.querySelector("[data-find]"), ...found.querySelectorAll("a")];
+    const next = stops[stops.indexOf(document.activeElement) + step];
+    if (!step || !next) return;
+    next.focus();
+    event.preventDefault();
+  });
 }
 
 function openFigures() {
@@ -104,6 +124,7 @@ function forgetThatItWorked() {
 
 offerThemes();
 offerShortcuts();
+document.querySelectorAll(".find").forEach(walkFound);
 document.addEventListener("submit", sayThatItWorks);
 addEventListener("pageshow", forgetThatItWorked);
 countDownIn(document);
