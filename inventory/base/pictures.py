@@ -10,6 +10,8 @@ WIDTH, NARROW, HEIGHT = 640, 340, 240
 LEFT, RIGHT, TOP, BOTTOM = 64, 16, 16, 34
 DATE_ROOM = 116
 """Width that a day needs below the axis, so that its words stand apart from the next."""
+MOST_DOTS = 60
+"""Readings that have a dot of their own; the line goes through all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ def time_picture(
         for on, value in readings
     )
     return TimePicture(
-        dots=dots,
+        dots=_some(dots),
         line=" ".join(f"{dot.x},{dot.y}" for dot in dots),
         values=tuple(Mark(y(value), f"{value:f}") for value in _steps(low, high)),
         days=tuple(Mark(x(on), _day(on)) for on in _dates(first, last, width)),
@@ -98,6 +100,12 @@ def time_pictures(readings: Readings, *, wide: int, **asked: Any) -> list[tuple[
     widths = {"wide": wide, "narrow": NARROW}
     drawn = {name: time_picture(readings, width=width, **asked) for name, width in widths.items()}
     return [(name, picture) for name, picture in drawn.items() if picture]
+
+
+def _some(dots: tuple[ReadingDot, ...]) -> tuple[ReadingDot, ...]:
+    """Return dots evenly spread over the readings, the last among them."""
+    every = -(-len(dots) // MOST_DOTS) or 1
+    return dots[::-1][::every][::-1]
 
 
 def _reach(values: Sequence[Decimal]) -> tuple[Decimal, Decimal]:

@@ -45,6 +45,7 @@ class Delivery(models.Model):
     class Meta:
         ordering = ["-received_on", "-pk"]
         verbose_name_plural = "deliveries"
+        indexes = [models.Index(fields=["-received_on", "-id"], name="deliveries_by_day")]
 
     def __str__(self) -> str:
         return f"{self.supplier or 'Stock'}, {self.received_on.day} {self.received_on:%B %Y}"

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -18,10 +19,13 @@ from inventory.wood.forms import MoistureForm, RulesForm, WeighForm
 from inventory.wood.queries import seasoning_pieces
 from inventory.wood.services import record_moisture, void_reading, void_weighing, weigh_piece
 
+PAGE = 50
+
 
 def seasoning(request: HttpRequest) -> HttpResponse:
     """Every piece that still settles, oldest first."""
-    return render(request, "inventory/wood/seasoning.html", {"lots": seasoning_pieces()})
+    page = Paginator(seasoning_pieces(), PAGE).get_page(request.GET.get("page"))
+    return render(request, "inventory/wood/seasoning.html", {"page": page})
 
 
 def weigh(request: HttpRequest, number: str) -> HttpResponse:

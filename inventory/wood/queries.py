@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
-from django.db.models import Max, Q
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.base.queries import stock_rules
 from inventory.models import Lot, MoistureReading, Piece, StockRules, Weighing
@@ -163,14 +163,14 @@ def _shrinkages(piece: Piece) -> dict[str, Decimal]:
     return {words: total for words, total in known.items() if total}
 
 
-def seasoning_pieces() -> list[Lot]:
+def seasoning_pieces() -> QuerySet[Lot]:
     """Pieces on the shelf that still season, oldest first, each with its `last_weighed` day."""
     rows = Lot.objects.filter(remaining__gt=0, piece__state="seasoning")
-    return list(
+    weighed = Weighing.objects.filter(lot=OuterRef("pk"), is_crossed_out=False)
+    last = weighed.order_by("-weighed_on").values("weighed_on")[:1]
+    return (
         rows.select_related("material", "piece", "place")
-        .annotate(
-            last_weighed=Max("weighings__weighed_on", filter=Q(weighings__is_crossed_out=False))
-        )
+        .annotate(last_weighed=Subquery(last))
         .order_by("received_on", "number")
     )
 

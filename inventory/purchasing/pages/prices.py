@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -18,6 +19,8 @@ from inventory.purchasing.forms.buying import BreakForm
 from inventory.purchasing.queries.advice import buying_advice
 from inventory.purchasing.queries.deliveries import price_history
 from inventory.shelf.pages import trail_of
+
+PAGE = 50
 
 
 def prices(request: HttpRequest, pk: int) -> HttpResponse:
@@ -35,7 +38,7 @@ def prices(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "material": row,
         "form": form,
-        "notes": notes,
+        "page": Paginator(notes[::-1], PAGE).get_page(request.GET.get("page")),
         "pictures": time_pictures(_bought_at(notes), unit="", wide=880),
         "breaks": list(row.price_breaks.all()),
         "trail": trail_of(row),

@@ -1,7 +1,8 @@
 """Deliveries with what they brought and cost."""
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Sum
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
 from django.db.models.expressions import NegatedExpression
+from django.db.models.functions import Coalesce
 
 from inventory.models import (
     Delivery,
@@ -16,8 +17,12 @@ from inventory.models import (
 
 def delivery_list() -> QuerySet[Delivery]:
     """Deliveries, the latest first, each with `line_count`, `landed` cost and `is_taken_back`."""
+    # Each sum is a question of its own: so only the rows of one page are added up.
+    lines = DeliveryLine.objects.filter(delivery=OuterRef("pk")).order_by().values("delivery")
     rows = Delivery.objects.select_related("supplier").annotate(
-        line_count=Count("lines"), landed=Sum("lines__landed_cost"), is_taken_back=_taken_back()
+        line_count=Coalesce(Subquery(lines.annotate(number=Count("pk")).values("number")), 0),
+        landed=Subquery(lines.annotate(sum=Sum("landed_cost")).values("sum")),
+        is_taken_back=_taken_back(),
     )
     return rows.order_by("-received_on", "-pk")
 

@@ -25,6 +25,7 @@ LISTS = {
 NOT_WALKED = {"api_everything", "everything", "api_schema"}
 """The file of everything has a length of its own; the API's description knows no rows."""
 SLOW = 0.5
+READ_OF_A_STREAM = 1_000_000
 OK, ONLY_TAKES_FORMS = 200, 405
 
 
@@ -41,22 +42,27 @@ class Visit:
     queries: int
 
 
-def visits(desk: Client, keys: Iterable[int] = KEYS, *, timed: bool = True) -> Iterator[Visit]:
-    """Visit every address there is a page at, and the last page of every list."""
+def visits(desk: Client, *every: Iterable[int], timed: bool = True) -> Iterator[Visit]:
+    """Visit every address there is a page at, with each of the sets of keys, and ends of lists."""
     for one in addresses():
-        if one.name in NOT_WALKED:
-            continue
-        if found := first_that_answers(desk, one, keys, timed=timed):
+        seen: set[str] = set()
+        for keys in () if one.name in NOT_WALKED else every:
+            found = first_that_answers(desk, one, keys, timed=timed, without=seen)
+            if not found:
+                break
+            seen.add(found.path)
             yield found
-        if one.name in LISTS and found:
-            yield visit(desk, one.name, found.path + LISTS[one.name], timed=timed)
+            if one.name in LISTS:
+                yield visit(desk, one.name, found.path + LISTS[one.name], timed=timed)
 
 
 def first_that_answers(
-    desk: Client, one: Address, keys: Iterable[int], *, timed: bool
+    desk: Client, one: Address, keys: Iterable[int], *, timed: bool, without: set[str]
 ) -> Visit | None:
-    """Visit the first path of an address at which there is a page."""
+    """Visit the first path of an address, `without` some, at which there is a page."""
     for path in dict.fromkeys(one.path(pk=key, **known(key)) for key in keys):
+        if path in without:
+            continue
         found = visit(desk, one.name, path, timed=timed)
         if found.status == OK:
             return found
@@ -87,7 +93,10 @@ def visit(desk: Client, name: str, path: str, *, timed: bool = True) -> Visit:
 
 
 def ask(desk: Client, path: str) -> tuple[int, float, float, int]:
-    """Return status, seconds to the last byte and to the first, and the size."""
+    """Return status, seconds to the last byte and to the first, and the size.
+
+    Of what is sent as it is written only the first megabyte is read: the rest comes as fast.
+    """
     began = time.perf_counter()
     answer = desk.get(path)
     first = time.perf_counter() - began
@@ -95,4 +104,7 @@ def ask(desk: Client, path: str) -> tuple[int, float, float, int]:
     for part in answer.streaming_content if answer.streaming else [answer.content]:
         first_part = first_part or time.perf_counter() - began
         size += len(part)
+        if size > READ_OF_A_STREAM:
+            break
+    answer.close()
     return answer.status_code, time.perf_counter() - began, first_part or first, size

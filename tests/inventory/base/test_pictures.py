@@ -62,3 +62,11 @@ def test_a_phone_gets_a_picture_of_its_own_with_room_for_every_day():
         at = [mark.at for mark in picture.days]
         assert min(after - before for before, after in pairwise(at)) >= DATE_ROOM
         assert max(at) == picture.right
+
+
+def test_of_very_many_readings_some_have_a_dot_and_the_line_goes_through_all():
+    readings = [(date(2027, 1, 1) + timedelta(days=day), Decimal(day)) for day in range(500)]
+    picture = time_picture(readings, unit="g")
+    assert len(picture.dots) <= 60
+    assert picture.dots[-1].words.startswith("14 May 2028")
+    assert len(picture.line.split()) == 500

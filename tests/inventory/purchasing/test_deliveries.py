@@ -199,8 +199,8 @@ def test_what_a_delivery_taken_back_was_booked_at_is_no_price_that_was_paid(desk
     desk.post(reverse("take_back_delivery", args=[mistaken.pk]), {"why": "a zero too many"})
 
     page = desk.get(address)
-    known = [(note.price, note.is_taken_back) for note in page.context["notes"]]
-    assert known == [(20, False), (21, False), (999, True)]
+    known = [(note.price, note.is_taken_back) for note in page.context["page"]]
+    assert known == [(999, True), (21, False), (20, False)]
     assert "paid, landed: delivery reversed" in page.text
     assert "<polyline" in page.text
     assert "999" not in str(page.context["pictures"])

@@ -164,9 +164,9 @@ def test_the_list_of_what_seasons_takes_a_fixed_number_of_queries(
     _, lots = stocked_pieces(rows)
     for lot in lots:
         weigh_piece(lot=lot, grams=Decimal(800), on=WEEKS[0])
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         page = desk.get(reverse("seasoning"))
-    assert len(page.context["lots"]) == rows
+    assert len(page.context["page"]) == rows
 
 
 def rules():
@@ -267,3 +267,10 @@ def test_a_lot_says_whether_it_came_in_before_the_listing(desk, lot, since, fell
     page = desk.get(reverse("piece", args=[lot.number])).content.decode()
     assert words in page
     assert "legal" not in page
+
+
+def test_fifty_pieces_that_season_stand_on_a_page(desk):
+    stocked_pieces(51)
+    page, last = (desk.get(reverse("seasoning"), {"page": number}) for number in (1, 2))
+    assert (len(page.context["page"]), len(last.context["page"])) == (50, 1)
+    assert "1–50 of 51" in page.text
