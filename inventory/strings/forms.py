@@ -25,7 +25,7 @@ class StringSetForm(forms.Form):
     """What the set is called, and what it goes on."""
 
     material = MaterialByName(label="String set", help_text="A material kept as a count.")
-    instrument = forms.CharField(max_length=120, required=False, help_text="Such as mandolin.")
+    instrument = forms.CharField(max_length=120, required=False, help_text="Such as bouzouki.")
     scale_mm = TypedQuantityField(unit_code="mm", least=Decimal("0.001"), label="Scale length")
     note = forms.CharField(
         required=False,

@@ -33,7 +33,7 @@ class ClientData(Serializer):
 
 
 @example(
-    "a mandolin", client=1, title="Carved-top mandolin", note="Left-handed.", asked_on="2027-03-09"
+    "a bouzouki", client=1, title="Carved-top bouzouki", note="Left-handed.", asked_on="2027-03-09"
 )
 class CommissionData(Serializer):
     """A commission; its quotes are listed by their numbers in the API."""

@@ -42,7 +42,7 @@ class BeginForm(forms.Form):
     """A build without a quote: for stock, a fair, or oneself."""
 
     template = forms.ModelChoiceField(BuildTemplate.objects.filter(is_archived=False))
-    title = forms.CharField(max_length=160, help_text="Such as: carved mandolin for the show.")
+    title = forms.CharField(max_length=160, help_text="Such as: carved bouzouki for the show.")
     promised_on = forms.DateField(label="Promised date", required=False, widget=DAY)
     specification = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 4}))
 

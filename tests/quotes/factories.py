@@ -29,15 +29,15 @@ def make_client(name="Osric Pondweed", **fields):
     return Client.objects.create(name=name, **fields)
 
 
-def make_commission(client=None, title="Chambered electric mandolin", **fields):
+def make_commission(client=None, title="Solid electric bouzouki", **fields):
     fields.setdefault("asked_on", ON)
     return Commission.objects.create(client=client or make_client(), title=title, **fields)
 
 
-def make_plain_electric_mandolin():
+def make_plain_electric_bouzouki():
     """The starter of walk-through W1: listed figures are whole costs, so no waste rule."""
     load_starters()
-    template = BuildTemplate.objects.get(name="Chambered electric mandolin")
+    template = BuildTemplate.objects.get(name="Solid electric bouzouki")
     template.lines.update(waste_rule=WasteRule.NONE)
     return template
 
@@ -59,7 +59,7 @@ def make_quote(commission=None, template=None, **fields):
         make_policy()
     return draft_quote(
         commission=commission or make_commission(),
-        template=template or make_plain_electric_mandolin(),
+        template=template or make_plain_electric_bouzouki(),
         on=fields.pop("on", ON),
         **fields,
     )

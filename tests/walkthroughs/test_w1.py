@@ -15,7 +15,7 @@ from quotes.quoting.services.decide import accept_quote, expire_quotes
 from quotes.quoting.services.draft import draft_quote, revise_quote
 from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.issue import issue_quote
-from tests.quotes.factories import make_machine_heads, make_plain_electric_mandolin, make_policy
+from tests.quotes.factories import make_machine_heads, make_plain_electric_bouzouki, make_policy
 
 ON = date(2027, 3, 2)
 NOW = datetime(2027, 3, 2, 10, 0, tzinfo=UTC)
@@ -25,14 +25,14 @@ NOW = datetime(2027, 3, 2, 10, 0, tzinfo=UTC)
 def template(workshop, settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     make_policy()
-    template = make_plain_electric_mandolin()
+    template = make_plain_electric_bouzouki()
     template.lines.filter(cost_likely=Decimal(65)).update(material=make_machine_heads())
     return template
 
 
 def quote_for(name, template, **money):
     client = add_client(name=name, currency=money.pop("client_currency", ""))
-    commission = open_commission(client=client, title="Chambered electric mandolin", asked_on=ON)
+    commission = open_commission(client=client, title="Solid electric bouzouki", asked_on=ON)
     quote = draft_quote(commission=commission, template=template, on=ON)
     return edit_quote(quote=quote, **money)
 
@@ -178,6 +178,6 @@ def test_the_desk_shows_the_same_price(template, osric, desk):
 def test_the_paper_shows_the_client_no_hours_rate_markup_or_contingency(which, request):
     issued = issue_quote(quote=request.getfixturevalue(which), on=ON, now=NOW)
     text = "\n".join(page.extract_text() for page in PdfReader(BytesIO(bytes_of(issued))).pages)
-    assert "Chambered electric mandolin" in text
+    assert "Solid electric bouzouki" in text
     for word in ("hours", "labour", "markup", "margin", "contingency", "560.80", "701.00", "2,160"):
         assert word not in text.lower()

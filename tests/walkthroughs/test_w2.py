@@ -28,7 +28,7 @@ MASSES = [868, 842, 905, 801, 930, 877]
 
 @pytest.fixture
 def delivery(workshop):
-    spruce = make_material("Sitka spruce top, mandolin", KeptAs.PIECE)
+    spruce = make_material("Sitka spruce top, carved", KeptAs.PIECE)
     maple = make_material("Maple board, 52 mm", KeptAs.PIECE)
     sets = [PieceFacts(mass_g=Decimal(mass), parts=2) for mass in MASSES]
     board = PieceFacts(length_mm=Decimal(2400), width_mm=Decimal(190), thickness_mm=Decimal(52))

@@ -49,7 +49,7 @@ class OfflineQueue:
 def builds(workshop):
     stages = ("Bend ribs, blocks, linings", "Carve and graduate top", "Level and buff")
     return {
-        name: make_build(f"{name} carved mandolin", stages=[planned_stage(one) for one in stages])
+        name: make_build(f"{name} carved bouzouki", stages=[planned_stage(one) for one in stages])
         for name in "ABC"
     }
 

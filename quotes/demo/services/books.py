@@ -69,14 +69,14 @@ def _accepted(osric: Client, days: Days) -> Quote:
         quote=begin(osric, ELECTRIC, on),
         shipping=Decimal(60),
         specification=(
-            "Chambered body in light hardwood, figured cap, natural finish.\n"
-            "Scale 350 mm, nut 30 mm, slim neck.\nOne magnetic pickup, volume and tone."
+            "Solid body in light hardwood, figured cap, natural finish.\n"
+            "Scale 660 mm, nut 34 mm, slim neck.\nOne magnetic pickup, volume and tone."
         ),
     )
     add_row(
         quote=quote,
         of="extra",
-        name="Tune book for two mandolins, printed",
+        name="Tune book for two bouzoukis, printed",
         cost=Decimal(24),
         tax_kind=LineTax.STANDARD,
         tax_rate=REDUCED,
@@ -89,8 +89,8 @@ def _accepted(osric: Client, days: Days) -> Quote:
     record_payment(client=osric, amount=Decimal(800), received_on=paid_on, now=at, invoice=deposit)
     change = offer_change(
         quote=accepted,
-        title="Nut 31 mm wide",
-        words="Nut 31 mm instead of 30 mm.",
+        title="Nut 35 mm wide",
+        words="Nut 35 mm instead of 34 mm.",
         price=Decimal(45),
         hours=Decimal("0.5"),
         before=BuildStage.objects.filter(build=accepted.build, name__icontains="nut").first(),
@@ -100,8 +100,8 @@ def _accepted(osric: Client, days: Days) -> Quote:
     record_change_decision(change=change, agreed=True, by="Osric Pondweed", now=days.ago(5)[1])
     dearer = offer_change(
         quote=accepted,
-        title="Engraved tailpiece",
-        words="A pondweed engraved on the tailpiece, by an engraver in town.",
+        title="Engraved anchor plate",
+        words="A pondweed engraved on the anchor plate, by an engraver in town.",
         cost=Decimal(110),
         days_added=10,
         on=days.ago(6)[0],
@@ -113,20 +113,20 @@ def _accepted(osric: Client, days: Days) -> Quote:
 def _issued_abroad(lune: Client, days: Days) -> Quote:
     on, then = days.ago(9)
     quote = edit_quote(
-        quote=begin(lune, ELECTRIC, on, "Chambered electric mandolin in walnut"),
+        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki in walnut"),
         shipping=Decimal(140),
         currency="USD",
         exchange_rate=Decimal("1.17"),
         exchange_rate_on=on,
         client_step=Decimal(5),
-        offered=["Under-saddle transducer and blend", "Carved cap", *COLOURS],
+        offered=["Second pickup and blend", "Carved cap", *COLOURS],
     )
     return issue_quote(quote=quote, on=on, now=then)
 
 
 def _lapsing(osric: Client, days: Days) -> Quote:
     on, then = days.ago(26)
-    quote = begin(osric, CARVED, on, "Carved mandolin with a sunburst")
+    quote = begin(osric, CARVED, on, "Carved bouzouki with a sunburst")
     add_row(quote=quote, of="extra", name="Sunburst", cost=Decimal(180))
     issued = issue_quote(quote=edit_quote(quote=quote, shipping=Decimal(60)), on=on, now=then)
     held_from, at = days.ago(5)
@@ -153,7 +153,7 @@ def _lose_a_rib_pair(quote: Quote, days: Days) -> None:
 def _better_top(quote: Quote) -> dict[int, Lot | None]:
     """The client picked a top of another spruce than was planned."""
     row = quote.materials.get(name="Top, spruce wedge pair (bookmatch)")
-    return {row.pk: Lot.objects.filter(material__name="Red spruce top, mandolin").first()}
+    return {row.pk: Lot.objects.filter(material__name="Red spruce top, bouzouki").first()}
 
 
 def _declined(lune: Client, days: Days) -> Quote:
@@ -168,7 +168,7 @@ def _declined(lune: Client, days: Days) -> Quote:
     issued = issue_quote(quote=quote, on=on, now=then)
     _, later = days.ago(70)
     return decline_quote(
-        quote=issued, now=later, by="Lune Farthing-Quill", reason="Wants a mandolin after all."
+        quote=issued, now=later, by="Lune Farthing-Quill", reason="Wants a bouzouki after all."
     )
 
 
@@ -187,10 +187,10 @@ def _lapsed_and_revised(osric: Client, days: Days) -> Quote:
 def _draft(lune: Client, days: Days) -> Quote:
     on, _ = days.ago(2)
     last = Quote.objects.filter(template__name=CARVED).first()
-    commission = open_commission(client=lune, title="Second carved mandolin", asked_on=on)
+    commission = open_commission(client=lune, title="Cittern with a carved top", asked_on=on)
     if last is None:
         return begin(lune, CARVED, on)
-    copy = copy_quote(quote=last, commission=commission, on=on, title="Second carved mandolin")
+    copy = copy_quote(quote=last, commission=commission, on=on, title="Cittern with a carved top")
     return edit_quote(
         quote=copy,
         exchange_rate=Decimal("1.17"),

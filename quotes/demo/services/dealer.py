@@ -21,11 +21,11 @@ def order_of_the_dealer(days: Days) -> Quote:
         address="2 Quay Lane\nMudwater",
         country="BE",
         tax_number="BE0123456749",
-        note="Pays by the round sum. Has two mandolins on the wall, always.",
+        note="Pays by the round sum. Has two bouzoukis on the wall, always.",
     )
     on, then = days.ago(18)
     quote = edit_quote(
-        quote=begin(dealer, ELECTRIC, on, "Electric mandolin for the wall"),
+        quote=begin(dealer, ELECTRIC, on, "Solid bouzouki for the wall"),
         tax_kind=Quote.TaxKind.INTRA_COMMUNITY,
         shipping=Decimal(85),
     )

@@ -26,10 +26,10 @@ OFF_PLAN = (15, -30, 60, 45, 0, 90, -15, 30, 20, 75)
 
 
 def order_that_was_delivered(lune: Client, days: Days) -> Quote:
-    """An electric mandolin of last spring: worked, drawn, one set lost, delivered, closed out."""
+    """A solid bouzouki of last spring: worked, drawn, one set lost, delivered, closed out."""
     on, then = days.ago(230)
     quote = edit_quote(
-        quote=begin(lune, ELECTRIC, on, "Electric mandolin in cherry"),
+        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki in cherry"),
         shipping=Decimal(140),
         currency="USD",
         exchange_rate=Decimal("1.14"),
@@ -40,7 +40,7 @@ def order_that_was_delivered(lune: Client, days: Days) -> Quote:
         quote=quote,
         of="extra",
         kind=QuoteExtra.Kind.OUTSIDE,
-        name="Tailpiece plated by the plater in town",
+        name="Anchor plate plated by the plater in town",
         cost=Decimal(40),
         markup=Decimal("0.10"),
     )
@@ -57,7 +57,7 @@ def order_that_was_delivered(lune: Client, days: Days) -> Quote:
         on=ended,
         now=at,
         charge_next_time=Decimal(3350),
-        note_to_self="Rout the chambers from the template of 2025, and order two sets of heads.",
+        note_to_self="Rout the pockets from the template of 2025, and order two sets of heads.",
     )
     return accepted.quote
 
@@ -82,7 +82,7 @@ def _pay(quote: Quote, days: Days) -> None:
 def _note_expenses(build: Build, days: Days) -> None:
     """Note what was really paid outside the shop: the plater took more, the carrier less."""
     paid = (
-        (Expense.Kind.OUTSIDE, "Tailpiece plated", "46.50", 150),
+        (Expense.Kind.OUTSIDE, "Anchor plate plated", "46.50", 150),
         (Expense.Kind.SHIPPING, "Carrier, insured", "128.40", 96),
     )
     for kind, about, amount, ago in paid:

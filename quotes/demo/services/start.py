@@ -8,8 +8,8 @@ from quotes.models import Client, Quote
 from quotes.quoting.services.draft import draft_quote
 from shop.models import BuildTemplate
 
-ELECTRIC = "Chambered electric mandolin"
-CARVED = "Carved-top mandolin"
+ELECTRIC = "Solid electric bouzouki"
+CARVED = "Carved-top bouzouki"
 GUITAR = "Flat-top guitar"
 
 

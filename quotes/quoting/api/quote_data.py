@@ -236,7 +236,7 @@ class DeclineAsked(serializers.Serializer):
     reason = serializers.CharField(required=False, allow_blank=True, max_length=300)
 
 
-@example("for somebody else", client=2, title="Chambered electric mandolin")
+@example("for somebody else", client=2, title="Solid electric bouzouki")
 class CopyAsked(serializers.Serializer):
     """Whom the copy is for; left out, the same commission."""
 

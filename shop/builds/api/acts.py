@@ -117,7 +117,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
         examples=[
             OpenApiExample(
                 "for the show",
-                value={"template": 1, "title": "Carved mandolin for the show"},
+                value={"template": 1, "title": "Carved bouzouki for the show"},
                 request_only=True,
             )
         ],

@@ -38,7 +38,8 @@ from shop.workshop.services import add_person
 PASSWORD = "turnip-hollow"
 TAX_NUMBER = "NL123456782B90"
 """Invented, with check digits that hold."""
-BY_THE_LIST = "Electric mandolin by the list"
+BY_THE_LIST = "Solid electric bouzouki by the list"
+CARVED = "Carved-top bouzouki"
 COLOURS = {"Natural finish": (), "Sunburst": (2, 3, 6), "Aged cream": (1, 2, 3)}
 """Colour → hours on top of the plain finish: low, likely, high; invented."""
 STRINGS = ("plain 0.010", "plain 0.014", "wound 0.024", "wound 0.036")
@@ -66,6 +67,7 @@ def load_demo_shop(*, now: datetime) -> Workshop:
     add_person(username="bram", password=PASSWORD, role="maker", first_name="Bram")
     posy = User.objects.get(username="posy")
     with timezone.override(ZoneInfo(workshop.time_zone)):
+        _pattern_of_the_shop()
         _pattern_by_the_list()
         _colours()
         fill_demo_shelf(now=now)
@@ -76,20 +78,28 @@ def load_demo_shop(*, now: datetime) -> Workshop:
     return workshop
 
 
+def _pattern_of_the_shop() -> None:
+    """Copy the carved top as the shop builds it, with a longer scale."""
+    starter = BuildTemplate.objects.get(name="Carved-top mandolin")
+    pattern = copy_template(template=starter, name=CARVED)
+    pattern.description = "660 mm scale, 8 strings in 4 courses, from the carved-top mandolin."
+    pattern.save(update_fields=["description"])
+
+
 def _pattern_by_the_list() -> None:
-    """Copy the electric mandolin so that each listed figure is the whole cost of its line."""
-    starter = BuildTemplate.objects.get(name="Chambered electric mandolin")
+    """Copy the electric bouzouki so that each listed figure is the whole cost of its line."""
+    starter = BuildTemplate.objects.get(name="Solid electric bouzouki")
     pattern = copy_template(template=starter, name=BY_THE_LIST)
     pattern.description = "The figure on each line is its whole cost, waste included."
     pattern.save(update_fields=["description"])
     pattern.lines.update(waste_rule=WasteRule.NONE, waste_rate=Decimal(0), spares=Decimal(0))
-    pattern.lines.filter(name__startswith="Tailpiece").update(quantity=110, unit="mm")
+    pattern.lines.filter(name__startswith="String anchor plate").update(quantity=110, unit="mm")
     TemplateOption.objects.filter(template=pattern).exclude(name="Binding").delete()
 
 
 def _colours() -> None:
-    """Give the electric mandolin a choice of colours, of which a client takes exactly one."""
-    pattern = BuildTemplate.objects.get(name="Chambered electric mandolin")
+    """Give the electric bouzouki a choice of colours, of which a client takes exactly one."""
+    pattern = BuildTemplate.objects.get(name="Solid electric bouzouki")
     stain = pattern.stages.get(name="Sand, pore fill, stain")
     for name, hours in COLOURS.items():
         option = pattern.options.create(name=name, one_of="Colour", is_on=not hours)
@@ -110,9 +120,9 @@ def _colours() -> None:
 
 def _string_lines() -> None:
     """Count the custom set by its strings, two of each, where the list is followed."""
-    line = TemplateLine.objects.get(template__name=BY_THE_LIST, name__startswith="Custom string")
+    line = TemplateLine.objects.get(template__name=BY_THE_LIST, name__startswith="String set")
     for gauge in STRINGS:
-        material = Material.objects.get(name=f"String, {gauge}, ball end")
+        material = Material.objects.get(name=f"String, {gauge}")
         TemplateLine.objects.create(
             template=line.template,
             position=line.position,

@@ -132,7 +132,7 @@ def _string_set(row: Row, materials: dict[str, Material]) -> None:
     strings = [
         StringChosen(
             material=materials[name],
-            end=row["end"],
+            end=row.get("end", ""),
             string=PlannedString(
                 pitch=pitch,
                 count=count,

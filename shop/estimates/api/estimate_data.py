@@ -256,7 +256,7 @@ class EstimateSettingsData(Serializer):
         exclude = ["id"]
 
 
-@example("another mandolin", template=1, related=2, weight="0.40", factor="1.10")
+@example("another bouzouki", template=1, related=2, weight="0.40", factor="1.10")
 class RelatedTemplateData(Serializer):
     """Another pattern whose past builds count too: each as `weight` builds of this one."""
 

@@ -40,7 +40,7 @@ def find_known(phrase: str, known: Sequence[Known]) -> list[Known]:
 
 
 def find_group(phrase: str, builds: Sequence[Known]) -> tuple[str, ...] | None:
-    """Return the keys meant by `both`, `both mandolins`, `all four`, `all` or `batch`, else None.
+    """Return the keys meant by `both`, `both bouzoukis`, `all four`, `all` or `batch`, else None.
 
     Raises ValueError with a sentence when such a word fits no group of builds, or several.
     """

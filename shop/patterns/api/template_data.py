@@ -186,7 +186,7 @@ class TemplateData(Serializer):
 
 @example(
     "a template of your own",
-    name="Octave mandolin, arched",
+    name="Bouzouki, arched",
     description="22 inch scale, oval hole.",
     note_to_self="Charge for the longer neck.",
 )
@@ -201,7 +201,7 @@ class FullTemplateData(TemplateData):
         fields = [*TemplateData.Meta.fields, "options", "stages", "lines"]
 
 
-@example("a copy", name="Carved-top mandolin, wide nut")
+@example("a copy", name="Carved-top bouzouki, wide nut")
 class TemplateCopyAsked(serializers.Serializer):
     """The name of a copy."""
 

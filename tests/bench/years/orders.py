@@ -1,6 +1,6 @@
 """Orders delivered before the rows are multiplied: one of each pattern, by the program's services.
 
-The demo has one whole order, of an electric mandolin. These are its like for the other patterns,
+The demo has one whole order, of a solid bouzouki. These are its like for the other patterns,
 so that what is multiplied has every paper, hour and draw of a commission from asking to paying.
 """
 
@@ -29,7 +29,7 @@ OFF_PLAN = (20, -25, 45, 0, 70, -40, 15, 95, -10, 35)
 
 
 def deliver_orders(days: Days) -> list[Quote]:
-    """Deliver a carved mandolin and a guitar to the client who pays in home money."""
+    """Deliver a carved bouzouki and a guitar to the client who pays in home money."""
     osric = Client.objects.get(name="Osric Pondweed")
     for held in Quote.objects.filter(held_until__isnull=False):  # it has what they are to draw
         release_hold(quote=held, now=days.now)

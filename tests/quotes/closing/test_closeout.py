@@ -18,7 +18,7 @@ from quotes.closing.calc.close_out import (
 )
 from quotes.pricing.calc.basis import PriceBasis, PricingFigures
 from quotes.pricing.calc.pricing import build_price
-from tests.quotes.chambered_electric import STAGES, materials
+from tests.quotes.solid_electric import STAGES, materials
 from tests.quotes.strategies import cents
 
 # The quote of walk-through W1, delivered; hours worked, fees and costs are invented.

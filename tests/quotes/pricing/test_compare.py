@@ -6,8 +6,8 @@ from quotes.base.calc.figures import Figure, walk
 from quotes.pricing.calc.basis import MaterialLine, OwnLine
 from quotes.pricing.calc.compare import ChangeKind, compare_figures, compare_sheets
 from quotes.pricing.calc.pricing import build_price
-from tests.quotes.chambered_electric import STAGES, materials
 from tests.quotes.pricing.test_pricing import bases, policies, quoted
+from tests.quotes.solid_electric import STAGES, materials
 
 
 def named(differences):

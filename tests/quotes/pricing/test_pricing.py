@@ -20,7 +20,7 @@ from quotes.pricing.calc.contingency import FailureRisk
 from quotes.pricing.calc.fees import PaymentFee, fee_on
 from quotes.pricing.calc.pricing import build_price
 from quotes.pricing.calc.tax import EXPORT, standard
-from tests.quotes.chambered_electric import STAGES, materials
+from tests.quotes.solid_electric import STAGES, materials
 from tests.quotes.strategies import RATES, RISKS, cents, percents
 
 POLICY = {

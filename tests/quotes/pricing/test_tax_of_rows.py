@@ -62,7 +62,7 @@ def test_a_row_with_a_rate_of_its_own_is_sold_beside_the_instrument(mixed):
 def test_its_line_on_the_paper_says_its_rate(mixed):
     paper = draft_paper(mixed, ON)
     assert [line.words for line in paper.totals.lines] == [
-        "Chambered electric mandolin, 20 %",
+        "Solid electric bouzouki, 20 %",
         "String set, 7 %",
         "Shipping, 20 %",
     ]
@@ -109,7 +109,7 @@ def test_each_line_of_a_part_is_named_after_what_is_sold_at_its_rate(mixed):
     accepted = accept_quote(quote=issued, on=ON, now=NOW).quote
     invoice = issue_invoice(quote=accepted, part=0, on=ON)
     assert [line["words"] for line in invoice.frozen["paper"]["totals"]["lines"]] == [
-        "Deposit: Chambered electric mandolin, 20 %",
+        "Deposit: Solid electric bouzouki, 20 %",
         "Deposit: String set, 7 %",
     ]
 

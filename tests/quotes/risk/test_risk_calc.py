@@ -21,7 +21,7 @@ from quotes.risk.calc import (
     simulate,
 )
 
-# Low, likely and high hours of a chambered electric mandolin: common practice, no source.
+# Low, likely and high hours of a solid electric bouzouki: common practice, no source.
 RANGES = [
     ("1", "2", "4"), ("1.5", "2.5", "4"), ("2", "3.5", "6"), ("1.5", "3", "6"), ("2", "4", "7"),
     ("1.5", "3.5", "7"), ("2", "4", "7"), ("2", "3.5", "6"), ("1", "3", "6"), ("2", "4", "7"),

@@ -51,7 +51,7 @@ def check_bench():
     assert seen.to_reconcile == 1
     assert seen.short_builds
     assert seen.on_the_bench
-    needs = needs_of(Build.objects.filter(title__startswith="Carved mandolin with slim"))
+    needs = needs_of(Build.objects.filter(title__startswith="Carved bouzouki with slim"))
     assert sum(need.scrapped for need in needs) == 1
     assert TimeEntry.objects.get(is_remake=True).shares.get().stage.name.startswith("Bend ribs")
     assert sum(lost.days for lost in LostDays.objects.all()) == 14

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def original():
     load_starters()
-    return BuildTemplate.objects.get(name="Chambered electric mandolin")
+    return BuildTemplate.objects.get(name="Solid electric bouzouki")
 
 
 def test_a_copy_is_the_same_pattern_with_rows_of_its_own(original):

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 TABLES = [
     ("Carved-top mandolin", "60.0", "96.5", "157", "80.8", "74.1", "262", "579", "1566"),
     ("Flat-top guitar", "58.0", "96.0", "158", "80.1", "73.2", "407", "914", "2490"),
-    ("Chambered electric mandolin", "24.5", "48.0", "87", "38.9", "34.9", "233", "560.80", "1555"),
+    ("Solid electric bouzouki", "24.5", "48.0", "87", "38.9", "34.9", "233", "560.80", "1555"),
 ]
 ON = Q(option=None) | Q(option__is_on=True)
 
@@ -66,7 +66,7 @@ def test_every_waste_rule_has_its_figures(starters):
     [
         ("Carved-top mandolin", "String set, 8", "9.85"),
         ("Flat-top guitar", "String set, 6", "9.85"),
-        ("Chambered electric mandolin", "Custom string set, 8 ball-end singles", "12.16"),
+        ("Solid electric bouzouki", "String set made up from singles, 8", "12.16"),
     ],
     ids=["mandolin", "guitar", "electric"],
 )

@@ -7,7 +7,7 @@ import { buildOf, freshActs, freshInStock, me, put, running, state } from "./sta
 import { length } from "./time.js";
 import { shown, woodUnits } from "./units.js";
 
-/** `2027-03 Carved mandolin` → what is called out at the bench. */
+/** `2027-03 Carved bouzouki` → what is called out at the bench. */
 export const nameOf = (id) => {
   const build = buildOf(id);
   return build ? `${build.serial} ${build.title}` : `build ${id}`;
