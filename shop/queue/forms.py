@@ -70,7 +70,7 @@ class WhatIfForm(forms.Form):
     )
     more = forms.IntegerField(label="so many more", min_value=1, max_value=99, required=False)
     hours_a_week = forms.DecimalField(
-        label="More hours a week", min_value=-60, max_value=60, required=False
+        label="More hours a week at builds", min_value=-60, max_value=60, required=False
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

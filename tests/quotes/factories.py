@@ -67,4 +67,4 @@ def make_quote(commission=None, template=None, **fields):
 
 def sheet_now(quote):
     """The price of a quote as its rows are now."""
-    return live_offer(Quote.objects.get(pk=quote.pk), on=ON, with_ready=False).sheet
+    return live_offer(Quote.objects.get(pk=quote.pk), on=ON).sheet

@@ -29,6 +29,7 @@ from quotes.pricing.calc.tax import TaxRate
 from quotes.pricing.calc.tax_document import TaxedDocument
 from quotes.pricing.queries.choices import live_choices
 from quotes.pricing.queries.offer import live_offer
+from quotes.pricing.queries.ready import ready_by_queue
 
 
 def quote_pdf(quote: Quote, on: date) -> bytes:
@@ -45,7 +46,7 @@ def draft_paper(quote: Quote, on: date) -> QuotePaper:
     shown = copy(quote)
     shown.number = shown.number or "draft"
     shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
-    offer = live_offer(quote, on=on)
+    offer = live_offer(quote, on=on, ready=ready_by_queue(quote, on))
     return quote_paper(shown, offer, live_choices(quote, offer, on=on))
 
 

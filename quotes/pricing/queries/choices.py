@@ -11,7 +11,7 @@ from quotes.pricing.calc.choices import PricedOption, in_choice, price_choice
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import live_offer
 from quotes.pricing.queries.pricing import stages_on
-from quotes.pricing.queries.ready import BenchPlan, bench_on, propose_ready
+from quotes.pricing.queries.ready import OwnDays, own_days, plan_alone
 from shop.patterns.calc import switched
 
 
@@ -27,12 +27,12 @@ def option_names(quote: Quote) -> list[str]:
 
 
 def choices_of(
-    quote: Quote, offer: Offer, *, on: date, bench: BenchPlan | None = None
+    quote: Quote, offer: Offer, *, on: date, own: OwnDays | None = None
 ) -> tuple[PricedOption, ...]:
     """Return what each option changes: as frozen when sent, or for a draft at today's prices."""
     if quote.frozen:
         return frozen_choices(quote)
-    return live_choices(quote, offer, on=on, bench=bench)
+    return live_choices(quote, offer, on=on, own=own)
 
 
 def frozen_choices(quote: Quote) -> tuple[PricedOption, ...]:
@@ -43,23 +43,20 @@ def frozen_choices(quote: Quote) -> tuple[PricedOption, ...]:
 
 
 def live_choices(
-    quote: Quote, offer: Offer, *, on: date, bench: BenchPlan | None = None
+    quote: Quote, offer: Offer, *, on: date, own: OwnDays | None = None
 ) -> tuple[PricedOption, ...]:
     """Price each option of a draft beside `offer`; those that can't be priced are left out.
 
-    No query for each option; without `bench` three for all.
+    No query for each option; without `own` two for all.
     """
     names = option_names(quote)
     if not names:
         return ()
-    bench = bench or bench_on(on)
-    return tuple(_priced(names, quote, offer, bench))
+    return tuple(_priced(names, quote, offer, own or own_days(on)))
 
 
-def _priced(
-    names: list[str], quote: Quote, offer: Offer, bench: BenchPlan
-) -> Iterable[PricedOption]:
-    ready = _ready_day(quote, bench)
+def _priced(names: list[str], quote: Quote, offer: Offer, own: OwnDays) -> Iterable[PricedOption]:
+    ready = _alone(quote, own)
     for name in names:
         other = copy(quote)
         other.options = _switched(name, names, quote)
@@ -67,10 +64,10 @@ def _priced(
             priced = price_choice(
                 name,
                 offer,
-                live_offer(other, on=bench.start, with_ready=False, home=offer.home_currency),
+                live_offer(other, on=own.start, home=offer.home_currency),
                 is_on=name in quote.options,
                 is_offered=name in quote.offered,
-                days=_days(_ready_day(other, bench), ready),
+                days=_days(_alone(other, own), ready),
             )
         except Refusal:
             continue
@@ -87,9 +84,9 @@ def _switched(name: str, names: Iterable[str], quote: Quote) -> list[str]:
     return switched(quote.options, name, quote.one_of)
 
 
-def _ready_day(quote: Quote, bench: BenchPlan) -> date | None:
-    proposal = propose_ready(stages_on(quote), bench)
-    return proposal.ready if proposal else None
+def _alone(quote: Quote, own: OwnDays) -> date | None:
+    plan = plan_alone(stages_on(quote), own)
+    return plan.ready if plan else None
 
 
 def _days(switched: date | None, ready: date | None) -> int:

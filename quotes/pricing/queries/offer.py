@@ -12,33 +12,35 @@ from quotes.base.calc.figures import Figure
 from quotes.base.calc.snapshot import from_data
 from quotes.models import Quote, QuoteExtra, QuoteStage
 from quotes.pricing.calc.currency import ClientMoney, ClientPrice, in_client_money
-from quotes.pricing.calc.offer import Offer, OfferedMaterial, OfferedStage, PlannedStep, read_parts
+from quotes.pricing.calc.offer import Offer, OfferedMaterial, OfferedStage, read_parts
 from quotes.pricing.calc.parts import payment_parts
 from quotes.pricing.calc.pricing import PriceSheet
 from quotes.pricing.queries.costing import SMALLEST, CostedLine, quantity_words
 from quotes.pricing.queries.pricing import costed_lines, sheet_of, stages_on
-from quotes.pricing.queries.ready import BenchPlan, ReadyProposal, bench_on, propose_ready
+from quotes.pricing.queries.ready import ReadyDay
 
 
-def offer_of(quote: Quote, *, on: date, bench: BenchPlan | None = None) -> Offer:
-    """Return what the quote says: as it was sent, or for a draft at the prices of the day."""
+def offer_of(quote: Quote, *, on: date) -> Offer:
+    """Return what the quote says: as it was sent, or for a draft at the prices of the day.
+
+    A draft has no day unless one was set by hand: see `live_offer`.
+    """
     if quote.frozen:
         return from_data(Offer, quote.frozen["offer"])
-    return live_offer(quote, on=on, bench=bench)
+    return live_offer(quote, on=on)
 
 
 def live_offer(
     quote: Quote,
     *,
     on: date,
-    with_ready: bool = True,
     home: str = "",
-    bench: BenchPlan | None = None,
+    ready: ReadyDay | None = None,
 ) -> Offer:
     """Work the quote out from its rows at the replacement prices of the day.
 
-    Without `with_ready` no day is proposed, which a list of quotes has no use for. `home` and
-    `bench` save their questions where the caller has asked them.
+    ready: what `ready_by_queue` says, which takes the whole queue to work out; without it the day
+    is the one set by hand, or none. `home` saves its question where the caller has asked it.
     """
     stages = list(stages_on(quote))
     lines = costed_lines(quote, on)
@@ -47,7 +49,6 @@ def live_offer(
     sheet = sheet_of(quote, stages, lines, extras, home=home)
     client_price = _client_price(quote, sheet, home)
     due = (client_price.document if client_price else sheet.document).due
-    ready = propose_ready(stages, bench or bench_on(on)) if with_ready else None
     offer = Offer(
         home_currency=home,
         currency=quote.currency,
@@ -57,26 +58,13 @@ def live_offer(
         stages=tuple(_stage(stage) for stage in stages),
         materials=tuple(_material(line, minor_unit_of(home)) for line in lines),
         allowances=tuple(_allowances(extras)),
-        ready_on=ready.ready if ready else None,
+        ready_on=ready.day if ready else None,
         ready_because=ready.because if ready else "",
-        ready_steps=_steps(ready) if ready else (),
+        ready_steps=ready.steps if ready else (),
     )
     if quote.ready_on:
         return replace(offer, ready_on=quote.ready_on, ready_because="set by hand", ready_steps=())
     return offer
-
-
-def _steps(ready: ReadyProposal) -> tuple[PlannedStep, ...]:
-    return tuple(
-        PlannedStep(
-            name=step.name,
-            minutes=step.minutes,
-            starts=step.starts,
-            finishes=step.finishes,
-            free=step.free,
-        )
-        for step in ready.plan.steps
-    )
 
 
 def _client_price(quote: Quote, sheet: PriceSheet, home: str) -> ClientPrice | None:

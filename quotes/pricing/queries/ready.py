@@ -1,77 +1,100 @@
-"""When a quoted instrument could be ready, plainly: one bench, one stage after another."""
+"""When a quoted instrument could be ready: by the queue, behind the builds that are open."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Sum
-
 from inventory.base.refusals import Refusal
-from quotes.models import QuoteStage
+from quotes.models import Quote, QuoteStage
+from quotes.pricing.calc.offer import PlannedStep
+from quotes.pricing.queries.pricing import stages_on
 from shop.calendar.calc import OpenDays, Plan, plan_forward
 from shop.calendar.queries import open_days, stage_work
-from shop.models import BuildStage, BuildState
-
-OPEN = (BuildState.PLANNED, BuildState.UNDER_WAY)
+from shop.models import BuildStage
+from shop.queue.queries.books import QueueBooks
+from shop.queue.queries.forecast import forecasts_of, queue_on
+from shop.queue.queries.trying import NEW, with_new_build
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BenchPlan:
-    """What a plan that begins on `start` has to reckon with: open days, and hours that come first.
-
-    Gathered once, it serves any number of proposals.
-    """
+class OwnDays:
+    """Open days from `start` on: what a plan of one instrument alone has to reckon with."""
 
     start: date
     days: OpenDays
-    hours_ahead: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReadyProposal:
-    """A day, the plan behind it, and the hours of open builds that come before it."""
+class ReadyDay:
+    """The day that the queue keeps in 80 of 100 cases, why, and the likely plan behind it."""
 
-    plan: Plan
-    hours_ahead: Decimal
-
-    @property
-    def ready(self) -> date:
-        return self.plan.ready
-
-    @property
-    def because(self) -> str:
-        """The reasons in one line."""
-        hours = f"{self.hours_ahead.normalize():f} h of open builds"
-        ahead = f"{hours} first, then " if self.hours_ahead else ""
-        days = sum(step.waiting_days for step in self.plan.steps)
-        waiting = f", with {days} day{'' if days == 1 else 's'} of waiting" if days else ""
-        return f"{ahead}the stages one after another{waiting}"
+    day: date
+    because: str
+    steps: tuple[PlannedStep, ...]
 
 
-def bench_on(start: date) -> BenchPlan:
-    """Gather what comes before new work on the day.
+def own_days(start: date) -> OwnDays:
+    """Gather the working week and the days off. Two queries."""
+    return OwnDays(start=start, days=open_days(start))
 
-    Three queries: open builds' stages that are not finished, the working week, the days off.
+
+def plan_alone(stages: Iterable[QuoteStage], own: OwnDays) -> Plan | None:
+    """Lay the stages one after another as if nothing else were open; None while there are none.
+
+    Good for what an option adds or saves; the day itself is `ready_by_queue`'s.
     """
-    return BenchPlan(start=start, days=open_days(start), hours_ahead=hours_ahead())
-
-
-def propose_ready(stages: Iterable[QuoteStage], bench: BenchPlan) -> ReadyProposal | None:
-    """Lay the stages after what is open on the bench; None while there are no stages."""
     work = [stage_work(stage.name, stage.hours * 60, stage.waiting_days) for stage in stages]
     if not work:
         return None
-    ahead = bench.hours_ahead
-    first = [stage_work("Open builds", ahead * 60, Decimal(0))] if ahead else []
     try:
-        plan = plan_forward([*first, *work], bench.days, start=bench.start)
+        return plan_forward(work, own.days, start=own.start)
     except ValueError as error:
         raise Refusal(f"No date can be forecast: {error}") from error
-    return ReadyProposal(plan=plan, hours_ahead=ahead)
 
 
-def hours_ahead() -> Decimal:
-    """Planned hours of all stages of open builds that are not finished."""
-    rows = BuildStage.objects.filter(build__state__in=OPEN, finished_at=None)
-    return rows.aggregate(hours=Sum("hours_planned"))["hours"] or Decimal(0)
+def ready_by_queue(quote: Quote, on: date) -> ReadyDay | None:
+    """Return by when it is ready if it is accepted on the day; None for a quote without hours.
+
+    It stands behind all open builds. Raises Refusal for a queue that can't be laid out.
+    """
+    stages = stages_on(quote)
+    if not any(stage.hours for stage in stages):
+        return None
+    books = queue_on(on).books
+    found = forecasts_of(books_with(quote, books))[NEW]
+    ahead = len(books.jobs)
+    behind = f", behind {ahead} open build{'' if ahead == 1 else 's'}" if ahead else ""
+    return ReadyDay(
+        day=found.day_80,
+        because=f"kept in 80 of 100 cases{behind}",
+        steps=tuple(
+            PlannedStep(
+                name=stage.name,
+                minutes=int(own.hours * 60),
+                starts=stage.starts,
+                finishes=stage.finishes,
+                free=stage.free,
+            )
+            for stage, own in zip(found.stages, stages, strict=True)
+        ),
+    )
+
+
+def books_with(quote: Quote, books: QueueBooks, place: int | None = None) -> QueueBooks:
+    """Return the queue with the quoted instrument in it, at its end or on a place."""
+    stages = [
+        BuildStage(
+            template_stage_id=one.template_stage_id,
+            position=one.position,
+            name=one.name,
+            hours_low=one.hours_low,
+            hours_planned=one.hours or Decimal(0),
+            hours_high=one.hours_high,
+            waiting_days=one.waiting_days,
+        )
+        for one in stages_on(quote)
+    ]
+    return with_new_build(
+        books, quote.template, title=quote.title, place=place, stages=stages, options=quote.options
+    )

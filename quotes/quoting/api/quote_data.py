@@ -164,6 +164,36 @@ class PriceData(serializers.Serializer):
     ready_because = serializers.CharField()
 
 
+class SafeDayData(serializers.Serializer):
+    """Days that are kept in 50, 80 and 90 of 100 cases."""
+
+    day_50 = serializers.DateField()
+    day_80 = serializers.DateField()
+    day_90 = serializers.DateField()
+    by_week = serializers.BooleanField(help_text="The cases differ too much to tell days.")
+
+
+class RushPriceData(serializers.Serializer):
+    """Hours beyond the usual week that keep the dates of the others, and what they come to, net."""
+
+    hours_a_week = serializers.IntegerField()
+    until = serializers.DateField()
+    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+
+
+class IfAcceptedData(serializers.Serializer):
+    """The quoted instrument at the end of the queue, and as a rush order on its first place."""
+
+    place = serializers.IntegerField()
+    forecast = SafeDayData()
+    rushed = SafeDayData()
+    others_later = serializers.IntegerField(
+        source="first.later", help_text="Days that a rush makes the others later, added up."
+    )
+    rush_price = RushPriceData(allow_null=True)
+
+
 class DraftAsked(serializers.Serializer):
     """What to draft: for a commission, or for a client, who then gets a new one."""
 

@@ -28,6 +28,7 @@ from quotes.pricing.queries.pricing import QUOTE_ROWS
 from quotes.quoting.api import quote_data as data
 from quotes.quoting.api.quote_data import ChoiceData
 from quotes.quoting.queries.holds import held_by
+from quotes.quoting.queries.queue import if_yes
 from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import copy_quote, draft_quote, revise_quote
 from quotes.quoting.services.edit import edit_quote
@@ -104,6 +105,16 @@ class QuoteViewSet(EditViewSet):
         """Return the price with every figure behind it: as sent, or for a draft as of today."""
         offer = offer_of(self.get_object(), on=timezone.localdate())
         return Response(data.PriceData(offer).data)
+
+    @extend_schema(responses=data.IfAcceptedData)
+    @action(detail=True, methods=["get"], url_path="if-accepted")
+    def if_accepted(self, request: Request, pk: int) -> Response:
+        """Return when it is ready if it is accepted today, and what a rush does to the others."""
+        quote = self.get_object()
+        found = if_yes(quote, timezone.localdate())
+        if found is None:
+            raise Refusal(f"{quote} has no hours, so it has no place in the queue.")
+        return Response(data.IfAcceptedData(found).data)
 
     @extend_schema(responses=ChoiceData(many=True))
     @action(detail=True, methods=["get"], url_path="option-prices", pagination_class=None)

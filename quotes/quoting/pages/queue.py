@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
+from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from quotes.models import Quote
 from quotes.quoting.queries.queue import if_yes
@@ -12,7 +13,7 @@ from quotes.quoting.queries.queue import if_yes
 def quote_queue(request: HttpRequest, pk: int) -> HttpResponse:
     """Show when the instrument could be ready if the answer is yes today."""
     quote = get_object_or_404(Quote.objects.select_related("template"), pk=pk)
-    context: dict[str, object] = {"quote": quote}
+    context: dict[str, object] = {"quote": quote, "currency": home_currency()}
     try:
         context["found"] = if_yes(quote, timezone.localdate())
     except Refusal as refusal:

@@ -1,23 +1,49 @@
 """When a quoted instrument could be ready, by the queue, and what a yes does to the others."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
+from inventory.base.calc.money import round_money
+from inventory.base.queries import home_minor_unit
 from quotes.models import Quote
 from quotes.pricing.queries.pricing import stages_on
-from shop.models import BuildStage
+from quotes.pricing.queries.ready import books_with
 from shop.queue.queries.books import QueueBooks
-from shop.queue.queries.forecast import BuildForecast, queue_on
-from shop.queue.queries.trying import NEW, Comparison, compare, with_new_build
+from shop.queue.queries.forecast import BuildForecast, forecasts_of, queue_on, work_out
+from shop.queue.queries.trying import NEW, Comparison, Trial, compare
+
+MORE_HOURS = (2, 4, 6, 8, 10, 12, 16, 20)
+FEW_DRAWS = 100
+AS_GOOD = 0.03
+"""A chance that is lower by no more than this counts as kept: so few cases tell no less."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RushPrice:
+    """What it costs to keep the others' dates: hours beyond the usual week until the rush is done.
+
+    hours: in all, at most those of the instrument itself. amount: at the quote's shop rate, net.
+    """
+
+    hours_a_week: int
+    until: date
+    hours: Decimal
+    amount: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IfYes:
-    """The quoted instrument in the queue: at its end, and as a rush order on the first place."""
+    """The quoted instrument in the queue: at its end, and as a rush order on the first place.
+
+    rush_price: None where not even the most hours keep the others' dates, or nobody waits.
+    """
 
     last: Comparison
     first: Comparison
     place: int
+    rush_price: RushPrice | None
 
     @property
     def forecast(self) -> BuildForecast | None:
@@ -31,7 +57,7 @@ class IfYes:
 
 
 def if_yes(quote: Quote, on: date) -> IfYes | None:
-    """Return what a yes today would mean; None for a quote without stages.
+    """Return what a yes today would mean; None for a quote without hours.
 
     Raises Refusal for a queue that can't be laid out.
     """
@@ -39,29 +65,43 @@ def if_yes(quote: Quote, on: date) -> IfYes | None:
     if not any(stage.hours for stage in stages):
         return None
     books = queue_on(on).books
+    rushed = books_with(quote, books, 1)
     return IfYes(
-        last=compare(books, _with(quote, books, None)),
-        first=compare(books, _with(quote, books, 1)),
+        last=compare(books, books_with(quote, books)),
+        first=compare(books, rushed),
         place=len(books.jobs) + 1,
+        rush_price=_rush_price(quote, books, rushed, sum(stage.hours for stage in stages)),
     )
 
 
-def _with(quote: Quote, books: QueueBooks, place: int | None) -> QueueBooks:
-    stages = [
-        BuildStage(
-            template_stage_id=one.template_stage_id,
-            position=one.position,
-            name=one.name,
-            hours_low=one.hours_low,
-            hours_planned=one.hours,
-            hours_high=one.hours_high,
-            waiting_days=one.waiting_days,
-        )
-        for one in stages_on(quote)
-    ]
-    return with_new_build(
-        books, quote.template, title=quote.title, place=place, stages=stages, options=quote.options
-    )
+def _rush_price(
+    quote: Quote, books: QueueBooks, rushed: QueueBooks, own: Decimal | int
+) -> RushPrice | None:
+    """Return the fewest hours a week that keep everybody's date as likely as it was."""
+    if not books.jobs:
+        return None
+    until = forecasts_of(rushed)[NEW].day_80
+    weeks = Decimal((until - books.on).days) / 7
+    before = work_out(books, FEW_DRAWS)
+    for more in MORE_HOURS:
+        trial = Trial(hours_a_week=more, hours_until=until)
+        if _keeps(work_out(trial.of(rushed), FEW_DRAWS), before, books):
+            hours = min(round_money(more * weeks, Decimal("0.1")), Decimal(own))
+            amount = round_money(hours * quote.shop_rate, home_minor_unit())
+            return RushPrice(hours_a_week=more, until=until, hours=hours, amount=amount)
+    return None
+
+
+def _keeps(
+    after: Mapping[str, BuildForecast], before: Mapping[str, BuildForecast], books: QueueBooks
+) -> bool:
+    """Say whether every build keeps its date: the promised one, else its safe one."""
+    for job, build in zip(books.jobs, books.builds, strict=True):
+        now = before[job.key]
+        day = build.promised_on or now.day_80
+        if after[job.key].chance_of(day) < now.chance_of(day) - AS_GOOD:
+            return False
+    return True
 
 
 def _of_new(comparison: Comparison) -> BuildForecast | None:

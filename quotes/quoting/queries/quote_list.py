@@ -110,7 +110,7 @@ def is_past(quote: Quote, on: date) -> bool:
 
 def _live_gross(quote: Quote, on: date, home: str) -> Decimal | None:
     try:
-        return live_offer(quote, on=on, with_ready=False, home=home).document.due
+        return live_offer(quote, on=on, home=home).document.due
     except Refusal:
         return None
 

@@ -28,7 +28,6 @@ from quotes.pricing.queries.choices import choices_of, option_names
 from quotes.pricing.queries.failures import FailurePage, failure_page
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS, is_on
-from quotes.pricing.queries.ready import BenchPlan, bench_on
 from quotes.pricing.queries.taxing import caution_of
 from quotes.quoting.queries.holds import HeldStock, held_by, lost_of
 from quotes.quoting.queries.quote_list import QuoteStanding, standing_of
@@ -177,8 +176,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
     quotes = Quote.objects.select_related("commission__client", "template", "build")
     quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
     held = held_by([quote]).get(pk, [])
-    bench = bench_on(on) if quote.is_draft else None
-    offer, refusal = _offer(quote, on, bench)
+    offer, refusal = _offer(quote, on)
     steps = offer.sheet.steps if offer else ()
     costs = {line.key: line for line in offer.materials} if offer else {}
     return QuotePage(
@@ -197,7 +195,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
             for row in quote.materials.all()
         ],
         extras=list(quote.extras.all()),
-        options=_options(quote, choices_of(quote, offer, on=on, bench=bench) if offer else ()),
+        options=_options(quote, choices_of(quote, offer, on=on) if offer else ()),
         versions=list(_versions(quote)),
         last_close_out=_last_close_out(quote),
         standing=standing_of(quote, on, gross=offer.document.due if offer else None, held=held),
@@ -213,9 +211,9 @@ def quote_page(pk: int, on: date) -> QuotePage:
     )
 
 
-def _offer(quote: Quote, on: date, bench: BenchPlan | None) -> tuple[Offer | None, str]:
+def _offer(quote: Quote, on: date) -> tuple[Offer | None, str]:
     try:
-        return offer_of(quote, on=on, bench=bench), ""
+        return offer_of(quote, on=on), ""
     except Refusal as refusal:
         return None, refusal.sentence
 

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta
 
-from inventory.base.attempts import in_attempts
+from inventory.base.attempts import done_unlocked, in_attempts
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from inventory.models import Promise
@@ -14,7 +14,8 @@ from quotes.models import Quote
 from quotes.papers.bookkeeping import freeze
 from quotes.pricing.queries.choices import live_choices
 from quotes.pricing.queries.offer import live_offer
-from quotes.pricing.queries.ready import bench_on
+from quotes.pricing.queries.pricing import stages_on
+from quotes.pricing.queries.ready import ready_by_queue
 
 
 @in_attempts
@@ -27,8 +28,9 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     promised for a day that has passed.
     """
     draft = lock_draft(quote)
-    bench = bench_on(on)
-    offer = live_offer(draft, on=on, bench=bench)
+    work = tuple((one.pk, one.hours, one.waiting_days) for one in stages_on(draft))
+    ready = done_unlocked(("ready", draft.pk, on, work), lambda: ready_by_queue(draft, on))
+    offer = live_offer(draft, on=on, ready=ready)
     if offer.sheet.net <= 0:
         raise Refusal(f"{draft} has no price yet. Add stages, materials or extra lines.")
     if draft.ready_on and draft.ready_on < on:
@@ -41,7 +43,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or _number(on)
     draft.state = Quote.State.ISSUED
-    freeze(draft, offer, live_choices(draft, offer, on=on, bench=bench))
+    freeze(draft, offer, live_choices(draft, offer, on=on))
     draft.save()
     _let_go_of_others(draft, now)
     _replace_earlier(draft, now)

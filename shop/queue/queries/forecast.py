@@ -117,12 +117,20 @@ def queue_on(on: date) -> QueueAnswer:
     Raises Refusal for what can't be laid out.
     """
     books = queue_books(on)
-    stamp = stamp_of(books)
-    forecasts = cache.get(f"queue:{stamp}")
+    return QueueAnswer(books=books, forecasts=forecasts_of(books), stamp=stamp_of(books))
+
+
+def forecasts_of(books: QueueBooks) -> Mapping[str, BuildForecast]:
+    """Return build's key → its forecast, worked out once for the same books.
+
+    Raises Refusal for what can't be laid out.
+    """
+    key = f"queue:{stamp_of(books)}"
+    forecasts: Mapping[str, BuildForecast] | None = cache.get(key)
     if forecasts is None:
         forecasts = work_out(books)
-        cache.set(f"queue:{stamp}", forecasts, A_DAY)
-    return QueueAnswer(books=books, forecasts=forecasts, stamp=stamp)
+        cache.set(key, forecasts, A_DAY)
+    return forecasts
 
 
 def stamp_of(books: QueueBooks) -> str:

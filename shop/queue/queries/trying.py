@@ -9,7 +9,7 @@ from inventory.base.refusals import Refusal
 from shop.models import Build, BuildStage, BuildTemplate
 from shop.queue.calc.records import QueueError, Shop
 from shop.queue.queries.books import QueueBooks, read_build
-from shop.queue.queries.forecast import BuildForecast, work_out
+from shop.queue.queries.forecast import BuildForecast, forecasts_of
 
 if TYPE_CHECKING:
     from shop.queue.calc.search import Found
@@ -57,7 +57,10 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trial:
-    """What to try: a build moved or dropped, days off, more things, more hours a week."""
+    """What to try: a build moved or dropped, days off, more things, more hours a week at builds.
+
+    hours_until: the last day of those hours; None: from now on.
+    """
 
     move: str = ""
     place: int = 1
@@ -66,6 +69,7 @@ class Trial:
     thing: str = ""
     more: int = 0
     hours_a_week: float = 0.0
+    hours_until: date | None = None
     order: Sequence[str] = field(default_factory=tuple)
 
     def of(self, books: QueueBooks) -> QueueBooks:
@@ -87,8 +91,13 @@ class Trial:
                     days[number] = 0
         if self.hours_a_week:
             worked = sum(1 for minutes in hands[0][:7] if minutes) or 1
-            each = self.hours_a_week * 60 / worked
-            hands[0] = [max(minutes + each, 0) if minutes else 0 for minutes in hands[0]]
+            # Meant for builds: the share that messages and repairs take is not taken of them.
+            each = self.hours_a_week * 60 / worked / books.shared.share
+            last = (self.hours_until - books.on).days if self.hours_until else len(hands[0])
+            hands[0] = [
+                max(minutes + each, 0) if minutes and day <= last else minutes
+                for day, minutes in enumerate(hands[0])
+            ]
         things = dict(books.shop.things)
         if self.thing in things:
             things[self.thing] = max(things[self.thing] + self.more, 0)
@@ -97,7 +106,7 @@ class Trial:
 
 def compare(before: QueueBooks, after: QueueBooks) -> Comparison:
     """Lay out both queues under the same luck. Raises Refusal for what can't be laid out."""
-    then, now = work_out(before), work_out(after)
+    then, now = forecasts_of(before), forecasts_of(after)
     builds = {f"{build.pk}": build for build in before.builds}
     keys = [job.key for job in after.jobs]
     keys += [job.key for job in before.jobs if job.key not in set(keys)]
