@@ -134,13 +134,14 @@ class TriedBuildData(serializers.Serializer):
 
 
 class DueStageData(serializers.Serializer):
-    """A stage of a build on the day's list."""
+    """A stage of a build on the day's list; where it waits, until when and for what."""
 
     build = serializers.IntegerField(source="build.pk")
     serial = serializers.CharField(source="build.serial")
     stage = serializers.IntegerField(source="stage.stage")
     name = serializers.CharField(source="stage.name")
     until = serializers.DateField(allow_null=True)
+    waits_for = serializers.CharField()
 
 
 class DangerData(serializers.Serializer):
@@ -148,17 +149,9 @@ class DangerData(serializers.Serializer):
 
     build = serializers.IntegerField(source="build.pk")
     serial = serializers.CharField(source="build.serial")
+    promised_on = serializers.DateField(source="build.promised_on")
     chance = serializers.FloatField(source="forecast.chance")
     helps = serializers.CharField()
-
-
-class DayListData(serializers.Serializer):
-    """What can start, what waits, what ends today, and which promised dates are in danger."""
-
-    free = DueStageData(many=True)
-    waiting = DueStageData(many=True)
-    ending = DueStageData(many=True)
-    in_danger = DangerData(many=True)
 
 
 class ToOrderData(serializers.Serializer):
@@ -166,11 +159,23 @@ class ToOrderData(serializers.Serializer):
 
     line = serializers.IntegerField(source="line.pk")
     build = serializers.IntegerField(source="line.build_id")
+    serial = serializers.CharField(source="line.build.serial")
     material = serializers.IntegerField(source="material.pk")
     name = serializers.CharField(source="line.name")
     needed_by = serializers.DateField()
     order_by = serializers.DateField()
     late = serializers.BooleanField()
+
+
+class DayListData(serializers.Serializer):
+    """What can start, waits, ends today or has to be ordered; promised dates in danger."""
+
+    on = serializers.DateField()
+    free = DueStageData(many=True)
+    waiting = DueStageData(many=True)
+    ending = DueStageData(many=True)
+    in_danger = DangerData(many=True)
+    to_order = ToOrderData(many=True, help_text="What has to be ordered by today.")
 
 
 @extend_schema(tags=["queue"])

@@ -148,8 +148,7 @@ def queue_today(request: HttpRequest) -> HttpResponse:
         answer = queue_on(timezone.localdate())
     except Refusal as refusal:
         return render(request, "shop/queue/today.html", {"refusal": refusal})
-    due = [one for one in to_order(answer) if (one.order_by - answer.books.on).days <= 0]
-    context = {"day": day_list(answer), "due": due, "answer": answer}
+    context = {"day": day_list(answer), "answer": answer}
     return render(request, "shop/queue/today.html", context)
 
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from shop.builds.queries.needs import named_shortages, needs_of
 from shop.models import Build, BuildLine, BuildStage
+from shop.queue.calc.records import Job
 from shop.queue.queries.forecast import A_DAY, BuildForecast, QueueAnswer, StageForecast, work_out
 from shop.queue.queries.trying import Trial
 
@@ -32,11 +33,12 @@ LATE_LEAD = 1.32
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueStage:
-    """A stage of a build on the day's list. until: the day on which its waiting is over."""
+    """A stage of a build on the day's list. until: the day on which it can begin; for what."""
 
     build: Build
     stage: StageForecast
     until: date | None = None
+    waits_for: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,12 +52,14 @@ class Danger:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayList:
-    """What stands on the day's list."""
+    """What stands on the day's list. to_order: what has to be ordered by the day, late ones too."""
 
+    on: date
     free: Sequence[DueStage]
     waiting: Sequence[DueStage]
     ending: Sequence[DueStage]
     in_danger: Sequence[Danger]
+    to_order: Sequence["DueOrder"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,32 +74,36 @@ class DueOrder:
 
 
 def day_list(answer: QueueAnswer) -> DayList:
-    """Return the list of the day of `answer`, and what would help the promises in danger."""
+    """Return the list of the day of `answer`, and what would help the promised days in danger."""
     on = answer.books.on
-    dangers = cache.get(f"dangers:{answer.stamp}")
-    if dangers is None:
-        dangers = _dangers(answer)
-        cache.set(f"dangers:{answer.stamp}", dangers, A_DAY)
-    free, waiting, ending = [], [], []
-    for build, forecast in answer.rows:
-        if not forecast.stages:
-            continue
-        first = forecast.stages[0]
-        held = _held_until(build)
-        if first.starts <= on or first.because in AT_THE_BENCH:
-            free.append(DueStage(build=build, stage=first))
-        elif held and held > on:
-            waiting.append(DueStage(build=build, stage=first, until=held))
-        else:
-            waiting.append(DueStage(build=build, stage=first, until=first.starts))
-        if held == on:
-            ending.append(DueStage(build=build, stage=first, until=held))
+    firsts = [
+        _first_stage(build, one.stages[0], job, on)
+        for (build, one), job in zip(answer.rows, answer.books.jobs, strict=True)
+        if one.stages
+    ]
+    waiting = [one for one in firsts if one.until]
     return DayList(
-        free=free,
+        on=on,
+        free=[one for one in firsts if not one.until],
         waiting=sorted(waiting, key=lambda one: one.until or on),
-        ending=ending,
-        in_danger=dangers,
+        ending=[
+            DueStage(build=one.build, stage=one.stage, until=on)
+            for one in firsts
+            if _held_until(one.build) == on
+        ],
+        in_danger=_dangers(answer),
+        to_order=[one for one in to_order(answer) if one.order_by <= on],
     )
+
+
+def _first_stage(build: Build, stage: StageForecast, job: Job, on: date) -> DueStage:
+    """Say of the next stage of a build until when it can't begin, however many hands are free."""
+    held = on + timedelta(days=job.stages[0].not_before)
+    if held > on:
+        return DueStage(build=build, stage=stage, until=held, waits_for=job.stages[0].blocked_by)
+    if stage.starts <= on or stage.because in AT_THE_BENCH:
+        return DueStage(build=build, stage=stage)
+    return DueStage(build=build, stage=stage, until=stage.starts, waits_for=stage.because)
 
 
 def to_order(answer: QueueAnswer) -> list[DueOrder]:
@@ -145,13 +153,14 @@ def _dangers(answer: QueueAnswer) -> list[Danger]:
         for build, one in answer.rows
         if one.chance is not None and one.chance < IN_DANGER
     ]
+    helps = cache.get(f"helps:{answer.stamp}")
+    if helps is None:
+        helps = [_what_helps(answer, build, one) for build, one in found[:MOST_HELPED]]
+        cache.set(f"helps:{answer.stamp}", helps, A_DAY)
+    helps = [*helps, *([""] * (len(found) - len(helps)))]
     return [
-        Danger(
-            build=build,
-            forecast=one,
-            helps=_what_helps(answer, build, one) if place < MOST_HELPED else "",
-        )
-        for place, (build, one) in enumerate(found)
+        Danger(build=build, forecast=one, helps=words)
+        for (build, one), words in zip(found, helps, strict=True)
     ]
 
 

@@ -38,6 +38,7 @@ def screens(builds, stock):
         f"#/stages/{build}",
         "#/reasons",
         "#/catchup",
+        "#/today",
         "#/day",
         "#/stock",
         f"#/piece/{piece}",

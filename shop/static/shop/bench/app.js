@@ -4,6 +4,7 @@ import { button, h, say } from "./dom.js";
 import { send, UNDO_SECONDS } from "./queue.js";
 import { barred, clockScreen, reasonsScreen, stagesScreen } from "./clock.js";
 import { catchUpScreen } from "./catchup.js";
+import { todayScreen } from "./today.js";
 import { dayScreen, entryScreen } from "./day.js";
 import { numberIn } from "./scan.js";
 import { stockScreen } from "./stock.js";
@@ -23,7 +24,7 @@ import { startWorker } from "./worker.js";
 const EVERY = 60000;
 const TAPPED = 100; // ms from lifting a finger to the click it makes, at most
 const SCREENS = {
-  "": clockScreen, stages: stagesScreen, reasons: reasonsScreen, catchup: catchUpScreen, day: dayScreen, entry: entryScreen,
+  "": clockScreen, stages: stagesScreen, reasons: reasonsScreen, catchup: catchUpScreen, today: todayScreen, day: dayScreen, entry: entryScreen,
   stock: stockScreen, piece: pieceScreen, material: materialScreen, count: countScreen, builds: buildsScreen, build: buildScreen,
   photo: photoScreen, setup: setUpScreen, waiting: waitingScreen, more: moreScreen, pair: pairScreen,
 };

@@ -9,7 +9,7 @@ import { shortDay } from "./time.js";
 import { shown } from "./units.js";
 
 export function buildsScreen() {
-  return [h("h1", {}, "Open builds"), h("ul", { class: "list" }, state.builds.map((build) => h("li", {}, link(
+  return [h("h1", {}, "Open builds"), link("Today by the queue", "/today", { class: "plain wide" }), h("ul", { class: "list" }, state.builds.map((build) => h("li", {}, link(
     [h("strong", {}, build.serial), h("span", {}, build.title), h("span", { class: "hint" }, [build.batch_name, build.promised_on && `promised date ${shortDay(build.promised_on)}`].filter(Boolean).join(", "))],
     `/build/${build.id}`, { class: "item" })))), !state.builds.length && h("p", { class: "hint" }, "No open builds.")];
 }

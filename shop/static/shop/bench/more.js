@@ -10,7 +10,7 @@ const THEMES = [["auto", "Automatic"], ["light", "Light"], ["dark", "Dark"], ["c
 export function moreScreen() {
   return [
     h("h1", {}, "More"),
-    h("ul", { class: "list" }, [["Recent hours", "/day"], ["Type in hours", "/catchup"], ["Waiting and sent", "/waiting"], ["Count a shelf", "/count"]].map(([words, to]) => h("li", {}, link(words, to, { class: "item" })))),
+    h("ul", { class: "list" }, [["Today by the queue", "/today"], ["Recent hours", "/day"], ["Type in hours", "/catchup"], ["Waiting and sent", "/waiting"], ["Count a shelf", "/count"]].map(([words, to]) => h("li", {}, link(words, to, { class: "item" })))),
     h("h2", {}, "Theme"),
     choice("Theme", THEMES, document.documentElement.dataset.theme, setTheme),
     h("h2", {}, "This phone"),

@@ -10,10 +10,10 @@ const STOCK_EVERY = 10 * 60000;
 const TOLERATED = 60000;
 
 export const state = {
-  token: null, cutOff: false, hello: null, skew: 0, clock: null, builds: [], entries: [], draws: [], stock: null,
+  token: null, cutOff: false, hello: null, skew: 0, clock: null, builds: [], entries: [], draws: [], stock: null, today: null,
   acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {},
 };
-const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp"];
+const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "today", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp"];
 const watchers = [];
 let syncing = null;
 let isStockWanted = false;
@@ -135,6 +135,7 @@ async function read(stock) {
     state.hasSignal = true;
     send();
     await readClock(data.now);
+    await readToday();
     if (stock || !state.stock || new Date(data.now) - new Date(state.stockToldAt) > STOCK_EVERY || stockMoved()) await readStock(data.now);
     return true;
   } catch (error) {
@@ -155,6 +156,16 @@ async function readClock(now) {
     rows(`time-entries/?day_after=${daysAgo(1)}&day_before=${daysAgo(0)}`, 200),
   ]);
   await putAll({ clock: clock.data, builds: builds.rows, entries: entries.rows, clockMark: mark, toldAt: now });
+}
+
+/** The day by the queue; where it can't be laid out, the desk says why. */
+async function readToday() {
+  try {
+    await put("today", (await ask("GET", "queue/today/")).data);
+  } catch (error) {
+    if (!(error instanceof Declined) || error.status === 401) throw error;
+    await put("today", null);
+  }
 }
 
 /** Pieces come first: each is one of its kind, and looked for by its number at the rack. */
