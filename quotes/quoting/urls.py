@@ -39,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/new/", new_quote.quote_new, name="quote_new"),
     path("quotes/new/hours/", new_quote.quote_new_hours, name="quote_new_hours"),
     path("quotes/<int:pk>/", quote.quote, name="quote"),
+    path("queue/picture/", queue.queue_picture, name="queue_picture"),
     path("quotes/<int:pk>/queue/", queue.quote_queue, name="quote_queue"),
     path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
     path("quotes/<int:pk>/price/", quote.quote_price, name="quote_price"),

@@ -62,6 +62,7 @@ def queue_picture(lanes: Sequence[Lane], on: date) -> Picture:
         caption=(
             "Dark: work at the bench. Light: glue, coats, cure and rest. Grey at the end: from the "
             "day kept in 50 of 100 cases to that of 90. Upright stroke: 80. Diamond: promised."
+            + (" Outlined: quotes without an answer." if any(one.faint for one in lanes) else "")
         ),
     )
 

@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from shop.queue import api
-from shop.queue.pages import feed, queue, settings, trying
+from shop.queue.pages import feed, month, queue, settings, trying
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("queue/", queue.queue, name="queue"),
@@ -11,6 +11,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("queue/order/", queue.queue_order, name="queue_order"),
     path("queue/today/", queue.queue_today, name="queue_today"),
     path("queue/to-buy/", queue.queue_buying, name="queue_buying"),
+    path("queue/<int:year>/<int:month>/", month.queue_month, name="queue_month"),
+    path("queue/wall.pdf", month.queue_wall, name="queue_wall"),
     path("queue/promises/", queue.promises, name="promises"),
     path("queue/what-if/", trying.what_if, name="what_if"),
     path("queue/suggested/", trying.suggested, name="queue_suggested"),

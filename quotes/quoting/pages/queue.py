@@ -7,7 +7,9 @@ from django.utils import timezone
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from quotes.models import Quote
-from quotes.quoting.queries.queue import if_yes
+from quotes.quoting.queries.queue import if_yes, waiting_quotes
+from shop.queue.pages.queue import lane_of, picture_of
+from shop.queue.queries.forecast import queue_on
 
 
 def quote_queue(request: HttpRequest, pk: int) -> HttpResponse:
@@ -19,3 +21,16 @@ def quote_queue(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         context["refusal"] = refusal
     return render(request, "quotes/quoting/parts/quote_queue.html", context)
+
+
+def queue_picture(request: HttpRequest) -> HttpResponse:
+    """Draw the queue with quotes that wait for a yes as faint lanes, on the page of the queue."""
+    try:
+        answer = queue_on(timezone.localdate())
+        waiting = waiting_quotes(answer)
+    except Refusal as refusal:
+        return render(request, "parts/refusal.html", {"refusal": refusal})
+    on = answer.books.on
+    lanes = [lane_of(f"{one.quote.title}", one.forecast, on) for one in waiting]
+    context = {"picture": picture_of(answer, lanes), "waiting": waiting}
+    return render(request, "quotes/quoting/parts/queue_picture.html", context)

@@ -8,14 +8,17 @@ from decimal import Decimal
 from inventory.base.calc.money import round_money
 from inventory.base.queries import home_minor_unit
 from quotes.models import Quote
+from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import stages_on
 from quotes.pricing.queries.ready import books_with
 from shop.queue.queries.books import QueueBooks
-from shop.queue.queries.forecast import BuildForecast, forecasts_of, queue_on, work_out
+from shop.queue.queries.forecast import BuildForecast, QueueAnswer, forecasts_of, queue_on, work_out
 from shop.queue.queries.trying import NEW, Comparison, Trial, compare
 
 MORE_HOURS = (2, 4, 6, 8, 10, 12, 16, 20)
 FEW_DRAWS = 100
+MOST_WAITING = 5
+A_WEEK = 7
 AS_GOOD = 0.03
 """A chance that is lower by no more than this counts as kept: so few cases tell no less."""
 
@@ -72,6 +75,43 @@ def if_yes(quote: Quote, on: date) -> IfYes | None:
         place=len(books.jobs) + 1,
         rush_price=_rush_price(quote, books, rushed, sum(stage.hours for stage in stages)),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingQuote:
+    """A quote that waits for a yes, with what the queue says of it if it is the next accepted."""
+
+    quote: Quote
+    forecast: BuildForecast
+
+    @property
+    def offered(self) -> date | None:
+        """The day that the client was sent."""
+        return offer_of(self.quote, on=self.forecast.on).ready_on
+
+    @property
+    def is_later(self) -> bool:
+        """Say whether the queue has moved past the day that was sent, by more than a week."""
+        return bool(self.offered and (self.forecast.day_80 - self.offered).days > A_WEEK)
+
+
+def waiting_quotes(answer: QueueAnswer) -> list[WaitingQuote]:
+    """Return sent quotes that are still valid, the first to expire first, a few of them.
+
+    Each stands behind the open builds by itself: a yes to one says nothing of the others.
+    """
+    on = answer.books.on
+    quotes = (
+        Quote.objects.filter(state=Quote.State.ISSUED, valid_until__gte=on)
+        .select_related("template", "commission__client")
+        .prefetch_related("stages__template_stage")
+        .order_by("valid_until", "pk")[:MOST_WAITING]
+    )
+    return [
+        WaitingQuote(quote=quote, forecast=forecasts_of(books_with(quote, answer.books))[NEW])
+        for quote in quotes
+        if any(stage.hours for stage in stages_on(quote))
+    ]
 
 
 def _rush_price(

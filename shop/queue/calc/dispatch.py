@@ -201,7 +201,7 @@ class _Run:
         point = time.worked_until(row, np.maximum(move.can, move.free))
         until = time.worked_until(row, np.minimum(sooner, time.days))
         worked = until - point
-        cut = (worked > 0) & (worked < self.minutes[move.rows, stage])
+        cut = (worked > 0) & (worked < self.minutes[move.rows, stage]) & np.isfinite(sooner)
         if not cut.any():
             return move
         rows, its = move.rows[cut], stage[cut]

@@ -1,6 +1,6 @@
 """The queue, moved and promised from; what it says on other pages."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 
 from django.contrib import messages
@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
+from inventory.base.roles import ROLES, allow_roles
 from shop.base.pictures.shapes import Picture
 from shop.models import Build
 from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
@@ -40,10 +41,11 @@ def queue(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/queue/queue.html", context)
 
 
-def picture_of(answer: QueueAnswer) -> Picture:
-    """Draw the queue."""
+def picture_of(answer: QueueAnswer, more: Sequence[Lane] = ()) -> Picture:
+    """Draw the queue, and more lanes below it."""
     on = answer.books.on
-    return queue_picture([lane_of(f"{build}", one, on, build) for build, one in answer.rows], on)
+    lanes = [lane_of(f"{build}", one, on, build) for build, one in answer.rows]
+    return queue_picture([*lanes, *more], on)
 
 
 def lane_of(name: str, forecast: BuildForecast, on: date, build: Build | None = None) -> Lane:
@@ -70,6 +72,7 @@ def lane_of(name: str, forecast: BuildForecast, on: date, build: Build | None = 
 
 
 @require_POST
+@allow_roles(*ROLES)
 def queue_keep(request: HttpRequest) -> HttpResponse:
     """Keep what the queue says today, for those who ask tomorrow what changed."""
     try:

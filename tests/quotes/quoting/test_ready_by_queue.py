@@ -4,11 +4,13 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from quotes.models import Quote
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.ready import books_with, ready_by_queue
 from quotes.quoting.queries.queue import if_yes
+from quotes.quoting.services.decide import decline_quote
 from quotes.quoting.services.issue import issue_quote
 from shop.queue.queries.forecast import queue_on, work_out
 from shop.queue.queries.trying import NEW, Trial
@@ -84,3 +86,15 @@ def test_hours_until_a_day_change_nothing_after_it(draft):
     )
     assert trial.shop.hands[0][7:] == books.shop.hands[0][7:]
     assert NEW not in work_out(trial, 20)
+
+
+def test_sent_quotes_are_faint_lanes_below_the_queue(desk, draft):
+    queue_build(make_pattern(), "One")
+    today = timezone.localdate()
+    sent = issue_quote(quote=draft, on=today, now=timezone.now())
+    page = desk.get(reverse("queue_picture")).content.decode()
+    assert f"{sent}" in page
+    assert "Outlined: quotes without an answer." in page
+    assert reverse("queue_picture") in desk.get(reverse("queue")).content.decode()
+    decline_quote(quote=sent, now=timezone.now())
+    assert "Outlined" not in desk.get(reverse("queue_picture")).content.decode()

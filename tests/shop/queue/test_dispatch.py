@@ -252,3 +252,10 @@ def test_stretches_never_overlap_and_a_stage_is_put_down_for_what_comes_sooner()
     stretches = sorted((begins, ends) for _, begins, ends in layout.stretches)
     assert all(one[1] <= then[0] + 1e-6 for one, then in pairwise(stretches))
     assert sorted(stage for stage, *_ in layout.stretches) == [0, 1, 2, 2]
+
+
+def test_work_beyond_the_end_of_the_calendar_ends_with_it():
+    """A draw may be longer than every day that was drawn; nothing comes sooner to wait for."""
+    _, layout = laid_out([chain("1", (10_000, 0), (60, 0))], weeks=2)
+    assert layout.ends[0, 1] >= 14
+    assert np.isfinite(layout.ends).all()

@@ -1,14 +1,17 @@
 """Pages and the API of the queue: moved, promised, tried, and read by a calendar."""
 
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 from icalendar import Calendar
+from pypdf import PdfReader
 
 from shop.models import Build, CalendarLink, QueueForecast, QueuePlace, ShopThing, ThingUse
 from shop.queue.queries.books import queued_builds
+from shop.queue.queries.forecast import queue_on
 from shop.queue.services import make_calendar_link, revoke_calendar_link
 from tests.shop.queue.factories import make_pattern, queue_build
 
@@ -190,3 +193,38 @@ def test_a_build_s_page_asks_for_its_forecast(desk, builds):
     )
     part = desk.get(reverse("build_forecast", args=[builds[0].pk])).content.decode()
     assert "Typical (50 %)" in part
+
+
+def test_a_month_shows_work_promised_and_safe_dates_on_their_days(desk, builds):
+    build = builds[0]
+    on = timezone.localdate()
+    build.promised_on = on + timedelta(days=3)
+    build.save()
+    answer = desk.get(reverse("queue_month", args=[on.year, on.month]))
+    weeks = answer.context["weeks"]
+    days = {day.day: day for week in weeks for day in week}
+    assert all(len(week) == 7 and week[0].day.weekday() == 0 for week in weeks)
+    forecast = queue_on(on).of(build)
+    for stage in forecast.stages:
+        if stage.starts in days:
+            assert (build, stage.name) in days[stage.starts].work
+    if build.promised_on in days:
+        assert days[build.promised_on].promised == [build]
+    if forecast.day_80 in days:
+        assert build in days[forecast.day_80].safe
+
+
+@pytest.mark.parametrize("asked", [(2000, 1), (2100, 13), (2100, 1)])
+def test_a_month_that_the_queue_does_not_know_leads_to_this_one(desk, builds, asked):
+    on = timezone.localdate()
+    assert desk.get(reverse("queue_month", args=asked)).url == reverse(
+        "queue_month", args=[on.year, on.month]
+    )
+
+
+def test_the_wall_sheet_is_one_page_with_every_build(desk, builds):
+    sent = desk.get(reverse("queue_wall"))
+    pages = PdfReader(BytesIO(sent.content)).pages
+    assert len(pages) == 1
+    for build in builds:
+        assert build.serial in pages[0].extract_text()
