@@ -92,10 +92,8 @@ def _months(scale: Scale, on: date, reach: int, height: float, width: int) -> It
             return
         x = scale.at((day - on).days)
         yield Line(x, HEAD - 8, x, height - FOOT, "grid")
-        if x - before >= MONTHS_APART[width]:
-            yield Words(
-                x, HEAD - 14, f"{day:%b %Y}", "label", "middle" if x < width - 60 else "end"
-            )
+        if MONTHS_APART[width] <= x - before and x <= width - MONTHS_APART[width] / 2:
+            yield Words(x, HEAD - 14, f"{day:%b %Y}", "label", "middle")
             before = x
 
 
