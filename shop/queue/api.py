@@ -15,7 +15,8 @@ from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView
 from shop.models import Build, BuildTemplate, ShopThing
 from shop.queue.pages.trying import tried
-from shop.queue.queries.days import day_list, to_order
+from shop.queue.queries.buying import to_order
+from shop.queue.queries.days import day_list
 from shop.queue.queries.forecast import QueueAnswer, queue_on
 from shop.queue.queries.trying import compare
 from shop.queue.services import block_build, move_build, order_queue, promise_day
@@ -165,6 +166,13 @@ class ToOrderData(serializers.Serializer):
     needed_by = serializers.DateField()
     order_by = serializers.DateField()
     late = serializers.BooleanField()
+    cost = serializers.DecimalField(
+        max_digits=18,
+        decimal_places=3,
+        rounding="ROUND_HALF_UP",
+        allow_null=True,
+        help_text="At the replacement price; null without one.",
+    )
 
 
 class DayListData(serializers.Serializer):

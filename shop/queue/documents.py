@@ -7,7 +7,7 @@ from icalendar import Calendar, Event
 from inventory.base.documents import page_size, write_pdf
 from inventory.models import Workshop
 from shop.base.pictures.shapes import Picture
-from shop.queue.queries.days import to_order
+from shop.queue.queries.buying import to_order
 from shop.queue.queries.forecast import QueueAnswer
 
 

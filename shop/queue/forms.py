@@ -12,6 +12,7 @@ from shop.models import (
     OtherHands,
     QueueSettings,
     ShopThing,
+    StageWindow,
     TemplateStage,
     ThingUse,
 )
@@ -46,6 +47,22 @@ class PromiseForm(forms.Form):
         max_length=40,
         required=False,
         help_text="Such as: mail, letter, call. Needed when another day was promised before.",
+    )
+
+
+class HorizonForm(forms.Form):
+    """How far ahead to look."""
+
+    months = forms.ChoiceField(
+        label="To be ordered",
+        choices=[
+            ("", "at any time"),
+            ("1", "within a month"),
+            ("3", "within three months"),
+            ("6", "within six months"),
+            ("12", "within a year"),
+        ],
+        required=False,
     )
 
 
@@ -153,6 +170,32 @@ class ThingUseForm(forms.ModelForm):
             )
         if stage and ThingUse.objects.filter(thing=thing, stage=stage).exists():
             self.add_error("stage", f"{stage} takes {thing} already.")
+        return data
+
+
+class WindowForm(forms.ModelForm):
+    """Within how many days after a stage the next one has to begin."""
+
+    class Meta:
+        model = StageWindow
+        fields = ["stage", "most_days"]
+        labels = {"stage": "After this stage", "most_days": "The next one begins within, days"}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        stages = TemplateStage.objects.filter(template__is_archived=False, window=None)
+        stages = stages.select_related("template").order_by("template__name", "position", "pk")
+        self.fields["stage"].queryset = stages  # type: ignore[attr-defined]
+        self.fields["stage"].label_from_instance = lambda one: f"{one.template}: {one}"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        stage, most = data.get("stage"), data.get("most_days")
+        if stage and most is not None and most < stage.waiting_days:
+            self.add_error(
+                "most_days",
+                f"{stage} waits {stage.waiting_days.normalize():f} days. Give at least as many.",
+            )
         return data
 
 

@@ -3,14 +3,14 @@
 from django.urls import URLPattern, URLResolver, path
 
 from shop.queue import api
-from shop.queue.pages import feed, month, queue, settings, trying
+from shop.queue.pages import buying, feed, month, queue, settings, trying
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("queue/", queue.queue, name="queue"),
     path("queue/keep/", queue.queue_keep, name="queue_keep"),
     path("queue/order/", queue.queue_order, name="queue_order"),
     path("queue/today/", queue.queue_today, name="queue_today"),
-    path("queue/to-buy/", queue.queue_buying, name="queue_buying"),
+    path("queue/to-buy/", buying.queue_buying, name="queue_buying"),
     path("queue/<int:year>/<int:month>/", month.queue_month, name="queue_month"),
     path("queue/wall.pdf", month.queue_wall, name="queue_wall"),
     path("queue/promises/", queue.promises, name="promises"),
@@ -27,6 +27,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workshop/queue/things/<int:pk>/use/", settings.thing_use, name="thing_use"),
     path("workshop/queue/things/<int:pk>/remove/", settings.thing_remove, name="thing_remove"),
     path("workshop/queue/uses/<int:pk>/remove/", settings.thing_use_remove, name="use_remove"),
+    path("workshop/queue/windows/new/", settings.window_new, name="window_new"),
+    path("workshop/queue/windows/<int:pk>/remove/", settings.window_remove, name="window_remove"),
     path("workshop/queue/hands/new/", settings.hands_new, name="hands_new"),
     path("workshop/queue/hands/<int:pk>/remove/", settings.hands_remove, name="hands_remove"),
     path("workshop/queue/calendar/", settings.calendar_link_new, name="calendar_link_new"),

@@ -16,7 +16,7 @@ from shop.base.pictures.shapes import Picture
 from shop.models import Build
 from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
 from shop.queue.pictures import Lane, Stretch, queue_picture
-from shop.queue.queries.days import day_list, to_order
+from shop.queue.queries.days import day_list
 from shop.queue.queries.forecast import BuildForecast, QueueAnswer, moved_since, queue_on
 from shop.queue.queries.promises import track_record
 from shop.queue.services import (
@@ -153,15 +153,6 @@ def queue_today(request: HttpRequest) -> HttpResponse:
         return render(request, "shop/queue/today.html", {"refusal": refusal})
     context = {"day": day_list(answer), "answer": answer}
     return render(request, "shop/queue/today.html", context)
-
-
-def queue_buying(request: HttpRequest) -> HttpResponse:
-    """Show by when what builds lack is needed, and by when to order it."""
-    try:
-        rows = to_order(queue_on(timezone.localdate()))
-    except Refusal as refusal:
-        return render_form(request, "shop/queue/buying.html", {"refusal": refusal})
-    return render(request, "shop/queue/buying.html", {"rows": rows})
 
 
 def promises(request: HttpRequest) -> HttpResponse:

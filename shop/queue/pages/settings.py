@@ -11,8 +11,8 @@ from django.views.decorators.http import require_POST
 from inventory.base.addresses import outside_address
 from inventory.base.pages import render_form
 from inventory.base.roles import OWNER, allow_roles
-from shop.models import CalendarLink, OtherHands, ShopThing, ThingUse
-from shop.queue.forms import OtherHandsForm, QueueSettingsForm, ThingForm, ThingUseForm
+from shop.models import CalendarLink, OtherHands, ShopThing, StageWindow, ThingUse
+from shop.queue.forms import OtherHandsForm, QueueSettingsForm, ThingForm, ThingUseForm, WindowForm
 from shop.queue.queries.shop_now import settings_now, shared_doubts
 from shop.queue.services import make_calendar_link, revoke_calendar_link
 
@@ -29,6 +29,7 @@ def queue_settings(request: HttpRequest) -> HttpResponse:
         "shared": shared_doubts(timezone.localdate()),
         "things": ShopThing.objects.prefetch_related("uses__stage__template", "uses__until"),
         "hands": OtherHands.objects.all(),
+        "windows": StageWindow.objects.select_related("stage__template"),
         "link": CalendarLink.objects.filter(revoked_at=None).first(),
     }
     return render_form(request, "shop/queue/settings.html", context)
@@ -67,6 +68,20 @@ def thing_use_remove(request: HttpRequest, pk: int) -> HttpResponse:
 def thing_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Delete a thing with its uses."""
     get_object_or_404(ShopThing, pk=pk).delete()
+    return redirect("queue_settings")
+
+
+@allow_roles(OWNER)
+def window_new(request: HttpRequest) -> HttpResponse:
+    """Say within how many days after a stage the next one has to begin."""
+    return _edit(request, WindowForm(request.POST or None), "The next stage soon after")
+
+
+@require_POST
+@allow_roles(OWNER)
+def window_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a window out."""
+    get_object_or_404(StageWindow, pk=pk).delete()
     return redirect("queue_settings")
 
 

@@ -1,21 +1,17 @@
-"""What the queue asks of one day: what is free to start, what waits, what ends, what to order."""
+"""What the queue asks of one day: what can start, what waits, what ends, what is in danger."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 from django.core.cache import cache
 from django.utils import timezone
 
-from shop.builds.queries.needs import named_shortages, needs_of
-from shop.models import Build, BuildLine, BuildStage
+from shop.models import Build, BuildStage
 from shop.queue.calc.records import Job
+from shop.queue.queries.buying import DueOrder, to_order
 from shop.queue.queries.forecast import A_DAY, BuildForecast, QueueAnswer, StageForecast, work_out
 from shop.queue.queries.trying import Trial
-
-if TYPE_CHECKING:
-    from inventory.models import Material
 
 IN_DANGER = 0.5
 """A promise with less than this chance is in danger."""
@@ -27,8 +23,6 @@ AT_THE_BENCH = ("", "hands")
 """What a stage waits for that could begin if somebody were free."""
 
 FEW_DRAWS = 100
-LATE_LEAD = 1.32
-"""A lead time's late tenth, as a multiple of it: 1 + 0.25 × 1.28 (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,18 +53,7 @@ class DayList:
     waiting: Sequence[DueStage]
     ending: Sequence[DueStage]
     in_danger: Sequence[Danger]
-    to_order: Sequence["DueOrder"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueOrder:
-    """A material that a stage needs: by when it is needed, and by when to order it."""
-
-    line: BuildLine
-    material: "Material"
-    needed_by: date
-    order_by: date
-    late: bool
+    to_order: Sequence[DueOrder]
 
 
 def day_list(answer: QueueAnswer) -> DayList:
@@ -104,36 +87,6 @@ def _first_stage(build: Build, stage: StageForecast, job: Job, on: date) -> DueS
     if stage.starts <= on or stage.because in AT_THE_BENCH:
         return DueStage(build=build, stage=stage)
     return DueStage(build=build, stage=stage, until=stage.starts, waits_for=stage.because)
-
-
-def to_order(answer: QueueAnswer) -> list[DueOrder]:
-    """Return what builds still lack, the soonest order first.
-
-    Needed by the early tenth of its stage's start; ordered by that less the lead time's late tenth.
-    """
-    on = answer.books.on
-    early = {
-        stage.stage: stage.early for _, one in answer.rows for stage in one.stages if stage.stage
-    }
-    first = {build.pk: one.stages[0].early for build, one in answer.rows if one.stages}
-    found = []
-    for shortage in named_shortages(needs_of(answer.books.builds), on):
-        line = shortage.line
-        needed = early.get(line.stage_id or 0) or first.get(line.build_id)
-        if needed is None or line.material is None or shortage.free >= shortage.missing:
-            continue
-        lead = round((line.material.lead_time or 0) * LATE_LEAD)
-        order_by = needed - timedelta(days=lead)
-        found.append(
-            DueOrder(
-                line=line,
-                material=line.material,
-                needed_by=needed,
-                order_by=order_by,
-                late=order_by < on,
-            )
-        )
-    return sorted(found, key=lambda one: (one.order_by, one.line.pk))
 
 
 def _held_until(build: Build) -> date | None:

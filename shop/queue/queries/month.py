@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from shop.models import Build
-from shop.queue.queries.days import DueOrder, to_order
+from shop.queue.queries.buying import DueOrder, to_order
 from shop.queue.queries.forecast import QueueAnswer
 
 A_WEEK = 7
