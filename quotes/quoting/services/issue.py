@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta
 
-from inventory.base.attempts import done_unlocked, in_attempts
+from inventory.base.attempts import in_attempts, run_unlocked
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from inventory.models import Promise
@@ -29,7 +29,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     """
     draft = lock_draft(quote)
     work = tuple((one.pk, one.hours, one.waiting_days) for one in stages_on(draft))
-    ready = done_unlocked(("ready", draft.pk, on, work), lambda: ready_by_queue(draft, on))
+    ready = run_unlocked(("ready", draft.pk, on, work), lambda: ready_by_queue(draft, on))
     offer = live_offer(draft, on=on, ready=ready)
     if offer.sheet.net <= 0:
         raise Refusal(f"{draft} has no price yet. Add stages, materials or extra lines.")
