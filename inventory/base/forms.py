@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -37,6 +37,16 @@ def was_refused(form: Any) -> bool:
         return any(was_refused(one) for one in form.forms)
     found = form.errors.as_data().values()
     return any(error.code == REFUSED for errors in found for error in errors)
+
+
+def model_choice(form: forms.BaseForm, name: str) -> forms.ModelChoiceField:
+    """Return the field `name` of `form`, which offers rows of a table."""
+    return cast(forms.ModelChoiceField, form.fields[name])
+
+
+def choice(form: forms.BaseForm, name: str) -> forms.ChoiceField:
+    """Return the field `name` of `form`, which offers a list."""
+    return cast(forms.ChoiceField, form.fields[name])
 
 
 class TypedDecimalField(forms.DecimalField):

@@ -67,6 +67,12 @@ def render_form(request: HttpRequest, template: str, context: dict[str, Any]) ->
     return render(request, template, context, status=status)
 
 
+def asks_for_part(request: HttpRequest) -> bool:
+    """Say whether htmx asks for the part of a page that changes, not for a whole page."""
+    htmx: Any = getattr(request, "htmx", None)  # set by its middleware, which has no types
+    return bool(htmx) and not htmx.boosted
+
+
 def reversal_address(entries: Iterable[StockEntry]) -> str:
     """Return where a notice's *Undo* posts to for `entries`."""
     return reverse("reverse_groups", args=["-".join(str(entry.pk) for entry in entries)])

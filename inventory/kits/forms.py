@@ -7,7 +7,7 @@ from django import forms
 
 from inventory.base.calc.typed import read_quantity
 from inventory.base.calc.units import from_base
-from inventory.base.forms import TypedQuantityField
+from inventory.base.forms import TypedQuantityField, choice
 from inventory.base.refusals import Refusal
 from inventory.models import Material, Recipe
 from inventory.shelf.forms.by_name import MaterialByName
@@ -89,7 +89,7 @@ class MakeForm(forms.Form):
         self.fields["quantity"] = TypedQuantityField(
             unit_code=material.unit, least=LEAST, label="Quantity", initial=Decimal(1)
         )
-        self.fields["holder"].choices = [  # type: ignore[attr-defined]
+        choice(self, "holder").choices = [
             (THE_SHOP[0], "stock"),
             *holders(),
         ]

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.pages import stock_trail
+from inventory.base.pages import asks_for_part, stock_trail
 from inventory.base.refusals import Refusal
 from inventory.kits.queries import parts_replacement_cost, still_makeable
 from inventory.models import KeptAs, Material, StringSet, Workshop
@@ -75,7 +75,7 @@ def try_strings(request: HttpRequest) -> HttpResponse:
     """Work out what typed strings would pull with; nothing is kept."""
     head, strings = StringSetForm(request.POST), StringRows(request.POST)
     context = _worked_out(head, strings)
-    if request.htmx:  # type: ignore[attr-defined]
+    if asks_for_part(request):
         return render(request, "inventory/strings/parts/string_pull.html", context)
     return _page(request, head, strings, None, context=context)
 

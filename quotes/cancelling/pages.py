@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 
-from inventory.base.forms import AmountField
+from inventory.base.forms import AmountField, model_choice
 from inventory.base.pages import refusals_on, render_form
 from quotes.base.pages import posted
 from quotes.cancelling.queries import CancelPage, cancel_page
@@ -31,7 +31,7 @@ class CancelForm(forms.Form):
 
     def __init__(self, *args: Any, draws: QuerySet[BuildDraw], is_accepted: bool, **kwargs: Any):
         super().__init__(*args, **kwargs)
-        self.fields["returned"].queryset = draws  # type: ignore[attr-defined]
+        model_choice(self, "returned").queryset = draws
         if not is_accepted:
             del self.fields["settlement"], self.fields["returned"]
 

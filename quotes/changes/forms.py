@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import to_base
-from inventory.base.forms import AmountField, SectionedForm
+from inventory.base.forms import AmountField, SectionedForm, model_choice
 from inventory.shelf.forms.by_name import MaterialByName
 from quotes.base.fields import NumberField, own_rate_field, text_area
 from quotes.changes.services import MaterialAsked
@@ -86,7 +86,7 @@ class ChangeForm(SectionedForm, forms.Form):
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         stages = BuildStage.objects.filter(build=quote.build_id, finished_at=None)
-        self.fields["before"].queryset = stages  # type: ignore[attr-defined]
+        model_choice(self, "before").queryset = stages
         if has_rates(quote):
             with_rates(self)
         else:

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.forms import AmountField
+from inventory.base.forms import AmountField, model_choice
 from inventory.base.pages import refusals_on, render_form
 from quotes.base.calc.snapshot import from_data
 from quotes.base.fields import day_field
@@ -65,7 +65,7 @@ class LineCostForm(forms.Form):
 
     def __init__(self, *args: Any, lines: QuerySet[BuildLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["line"].queryset = lines  # type: ignore[attr-defined]
+        model_choice(self, "line").queryset = lines
 
 
 def close_out(request: HttpRequest, pk: int) -> HttpResponse:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.base.forms import AmountField
+from inventory.base.forms import AmountField, model_choice
 from quotes.base.fields import NumberField, day_field
 from quotes.models import Invoice, Payment
 from shop.base.choices import countries
@@ -65,7 +65,7 @@ class PaymentForm(forms.Form):
 
     def __init__(self, *args: Any, invoices: Any, is_foreign: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["invoice"].queryset = invoices  # type: ignore[attr-defined]
+        model_choice(self, "invoice").queryset = invoices
         if not is_foreign:
             del self.fields["exchange_rate"]
 

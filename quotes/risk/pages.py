@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
 from inventory.base.forms import AmountField
+from inventory.base.pages import asks_for_part
 from inventory.base.refusals import Refusal
 from quotes.base.fields import NumberField
 from quotes.models import Quote
@@ -27,7 +28,7 @@ class RiskForm(forms.Form):
 def quote_risk(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what a price risks; as a page of its own, or for htmx as a part of another."""
     quote = get_object_or_404(Quote.objects.select_related("template", "commission__client"), pk=pk)
-    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    part = asks_for_part(request)
     template = "quotes/risk/parts/risk.html" if part else "quotes/risk/risk.html"
     context = {"quote": quote} | _worked_out(quote, request)
     return render(request, template, context)

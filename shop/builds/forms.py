@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import Prefetch
 
 from inventory.base.calc.units import QUANTITY_PLACES
-from inventory.base.forms import TypedQuantityField
+from inventory.base.forms import TypedQuantityField, model_choice
 from inventory.models import Lot, Material, Promise
 from inventory.shelf.forms.by_name import MaterialByName
 from shop.builds.queries.needs import BuildNeed
@@ -93,8 +93,8 @@ class DrawForBuildForm(QuantityForm):
         is_alike = planned is not None and planned.base_unit == material.base_unit
         most = need.still_needed if need and is_alike else None
         super().__init__(*args, material=material, most=most, **kwargs)
-        stage = self.fields["stage"]
-        stage.queryset = build.stages.all()  # type: ignore[attr-defined]
+        stage = model_choice(self, "stage")
+        stage.queryset = build.stages.all()
         stage.initial = need and need.line.stage_id
         self._offer_lots(material, need)
 
@@ -141,7 +141,7 @@ class BuildNoteForm(forms.Form):
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["stage"].queryset = build.stages.all()  # type: ignore[attr-defined]
+        model_choice(self, "stage").queryset = build.stages.all()
 
 
 def until_now(value: datetime | None, now: datetime) -> datetime | None:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inventory.base.forms import model_choice
 from shop.models import BuildTemplate, EstimateSettings, RelatedTemplate
 
 
@@ -101,5 +102,5 @@ class RelatedForm(forms.ModelForm):
         template = self.instance.template
         taken = [template.pk, *template.related_templates.values_list("related", flat=True)]
         others = BuildTemplate.objects.exclude(pk__in=taken)
-        self.fields["related"].queryset = others  # type: ignore[attr-defined]
-        self.fields["related"].empty_label = "choose"  # type: ignore[attr-defined]
+        model_choice(self, "related").queryset = others
+        model_choice(self, "related").empty_label = "choose"

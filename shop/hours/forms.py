@@ -9,6 +9,7 @@ from django import forms
 from django.contrib.auth.models import User
 from django.utils import timezone
 
+from inventory.base.forms import choice, model_choice
 from shop.hours.bookkeeping import BY_HAND, EQUAL, WAYS
 from shop.hours.calc.durations import HOW_TO_WRITE, parse_duration
 from shop.hours.queries.catch_up import open_stage_names, reasons_in_use, work_on
@@ -93,9 +94,9 @@ class HoursForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         builds = Build.objects.filter(state__in=OPEN_STATES)
-        self.fields["builds"].queryset = builds  # type: ignore[attr-defined]
+        model_choice(self, "builds").queryset = builds
         people = User.objects.filter(is_active=True).order_by("username")
-        self.fields["person"].queryset = people  # type: ignore[attr-defined]
+        model_choice(self, "person").queryset = people
         self.reasons = reasons_in_use()
 
     def clean(self) -> dict[str, Any]:
@@ -153,7 +154,7 @@ class CorrectionForm(HoursForm):
         field = self.fields["builds"]
         field.queryset = (field.queryset | own).distinct()  # type: ignore[attr-defined]
         names = list(dict.fromkeys([*open_stage_names(), at_stage]))
-        self.fields["stage"].choices = _with_none(names)  # type: ignore[attr-defined]
+        choice(self, "stage").choices = _with_none(names)
 
 
 def _with_none(names: list[str]) -> list[tuple[str, str]]:

@@ -7,7 +7,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.base.calc.units import UNITS_BY_KIND
-from inventory.base.forms import PercentField, SectionedForm, SizeField
+from inventory.base.forms import PercentField, SectionedForm, SizeField, model_choice
 from inventory.shelf.forms.by_name import MaterialByName
 from shop.base.forms import show_plainly
 from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
@@ -200,7 +200,7 @@ class TemplateLineForm(SectionedForm, forms.ModelForm):
     def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         show_plainly(self)
-        stage, option = (self.fields[name] for name in ("stage", "option"))
-        stage.queryset = template.stages.all()  # type: ignore[attr-defined]
-        option.queryset = template.options.all()  # type: ignore[attr-defined]
-        option.empty_label = "always"  # type: ignore[attr-defined]
+        stage, option = (model_choice(self, name) for name in ("stage", "option"))
+        stage.queryset = template.stages.all()
+        option.queryset = template.options.all()
+        option.empty_label = "always"

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inventory.base.forms import model_choice
 from shop.base.forms import show_plainly
 from shop.models import (
     OPEN_STATES,
@@ -94,9 +95,9 @@ class WhatIfForm(forms.Form):
         super().__init__(*args, **kwargs)
         builds = Build.objects.filter(state__in=OPEN_STATES)
         for name in ("move", "drop"):
-            self.fields[name].queryset = builds  # type: ignore[attr-defined]
+            model_choice(self, name).queryset = builds
         templates = BuildTemplate.objects.filter(is_archived=False)
-        self.fields["accept"].queryset = templates  # type: ignore[attr-defined]
+        model_choice(self, "accept").queryset = templates
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.base.forms import AmountField, LotChoice, TypedQuantityField
+from inventory.base.forms import AmountField, LotChoice, TypedQuantityField, choice
 from inventory.models import Lot, Material, StockEntry
 from inventory.shelf.queries.one_material import holders
 
@@ -51,7 +51,7 @@ class DrawForm(MoveForm):
 
     def __init__(self, *args: Any, **kw: Any) -> None:
         super().__init__(*args, **kw)
-        self.fields["holder"].choices = [THE_SHOP, *holders()]  # type: ignore[attr-defined]
+        choice(self, "holder").choices = [THE_SHOP, *holders()]
 
 
 class ScrapForm(MoveForm):
@@ -65,7 +65,7 @@ class ScrapForm(MoveForm):
     def __init__(self, *args: Any, **kw: Any) -> None:
         super().__init__(*args, **kw)
         self.fields["holder"].label = "Cost to"
-        self.fields["holder"].choices = [THE_SHOP, *holders()]  # type: ignore[attr-defined]
+        choice(self, "holder").choices = [THE_SHOP, *holders()]
 
 
 class CountForm(forms.Form):

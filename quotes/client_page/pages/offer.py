@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from inventory.base.pages import render_form
+from inventory.base.pages import asks_for_part, render_form
 from inventory.base.refusals import Refusal
 from quotes.client_page.documents import acceptance_pdf
 from quotes.client_page.locking import LinkNotOpen
@@ -171,7 +171,7 @@ def _show(
     except Refusal as not_offered:
         page = client_page(link.quote, on)
         refusal = refusal or not_offered.sentence
-    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    part = asks_for_part(request)
     context = {
         "page": page,
         "paper": page.paper,

@@ -5,7 +5,14 @@ from typing import Any
 from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
-from inventory.base.forms import AmountField, PercentField, SectionedForm, SizeField
+from inventory.base.forms import (
+    AmountField,
+    PercentField,
+    SectionedForm,
+    SizeField,
+    choice,
+    model_choice,
+)
 from inventory.models import SHELF_STATES, Lot
 from inventory.shelf.forms.by_name import MaterialByName
 from quotes.base.fields import NumberField, day_field, own_rate_field, text_area
@@ -177,8 +184,8 @@ class QuoteMaterialForm(SectionedForm, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["lot"].queryset = _pieces_for(self.instance)  # type: ignore[attr-defined]
-        self.fields["lot"].empty_label = "the best one available"  # type: ignore[attr-defined]
+        model_choice(self, "lot").queryset = _pieces_for(self.instance)
+        model_choice(self, "lot").empty_label = "the best one available"
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -224,7 +231,7 @@ class ExtraForm(forms.ModelForm):
         cents = QuoteExtra.Kind.CENTS
         if self.instance.kind != cents:
             kinds = [kind for kind in QuoteExtra.Kind.choices if kind[0] != cents]
-            self.fields["kind"].choices = kinds  # type: ignore[attr-defined]
+            choice(self, "kind").choices = kinds
 
 
 class DeclineForm(forms.Form):

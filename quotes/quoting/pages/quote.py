@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.pages import refusals_on, render_form
+from inventory.base.pages import asks_for_part, refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.models import Quote
@@ -34,7 +34,7 @@ def show_quote(
         page = quote_page(pk, timezone.localdate())
     except Quote.DoesNotExist:
         raise Http404 from None
-    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    part = asks_for_part(request)
     template = "quotes/quoting/parts/quote_body.html" if part else "quotes/quoting/quote.html"
     context = {
         "page": page,
@@ -58,7 +58,7 @@ def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
         )
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    return show_quote(request, pk) if request.htmx else redirect("quote", pk)  # type: ignore[attr-defined]
+    return show_quote(request, pk) if asks_for_part(request) else redirect("quote", pk)
 
 
 def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:

@@ -11,8 +11,8 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from inventory.base.forms import TypedDecimalField
-from inventory.base.pages import refusals_on, render_form
+from inventory.base.forms import TypedDecimalField, model_choice
+from inventory.base.pages import asks_for_part, refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.fields import NumberField
 from quotes.base.pages import posted
@@ -52,7 +52,7 @@ def quote_rows(request: HttpRequest, pk: int) -> HttpResponse:
         )
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    return show_quote(request, pk) if request.htmx else redirect("quote", pk)  # type: ignore[attr-defined]
+    return show_quote(request, pk) if asks_for_part(request) else redirect("quote", pk)
 
 
 def _typed(
@@ -167,10 +167,11 @@ class QuoteFailureForm(forms.ModelForm):
 
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        stage, redo_from, lost = (self.fields[name] for name in ("stage", "redo_from", "lost"))
-        stage.queryset = redo_from.queryset = quote.stages.all()  # type: ignore[attr-defined]
-        redo_from.empty_label = "that stage only"  # type: ignore[attr-defined]
-        lost.queryset = quote.materials.all()  # type: ignore[attr-defined]
+        names = ("stage", "redo_from", "lost")
+        stage, redo_from, lost = (model_choice(self, name) for name in names)
+        stage.queryset = redo_from.queryset = quote.stages.all()
+        redo_from.empty_label = "that stage only"
+        lost.queryset = quote.materials.all()
 
 
 def quote_failure_new(request: HttpRequest, pk: int) -> HttpResponse:

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.base.calc.hours import format_minutes
+from inventory.base.forms import choice
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from shop.hours.calc.repair import OfferedEnd
@@ -36,7 +37,7 @@ class EndForm(forms.Form):
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
         self.ends = {offer.key: offer.at for offer in offers}
         choices = [(offer.key, offer.words) for offer in offers]
-        self.fields["end"].choices = [*choices, (CHOOSE, "choose")]  # type: ignore[attr-defined]
+        choice(self, "end").choices = [*choices, (CHOOSE, "choose")]
 
     def chosen(self) -> datetime | None:
         """Return the chosen instant."""

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
+from inventory.base.forms import model_choice
 from inventory.base.pages import render_form
 from shop.base.forms import show_plainly
 from shop.models import BuildTemplate, TemplateFailure
@@ -40,10 +41,11 @@ class TemplateFailureForm(forms.ModelForm):
     def __init__(self, *args: Any, template: BuildTemplate, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         show_plainly(self)
-        stage, redo_from, lost = (self.fields[name] for name in ("stage", "redo_from", "lost"))
-        stage.queryset = redo_from.queryset = template.stages.all()  # type: ignore[attr-defined]
-        redo_from.empty_label = "that stage only"  # type: ignore[attr-defined]
-        lost.queryset = template.lines.all()  # type: ignore[attr-defined]
+        names = ("stage", "redo_from", "lost")
+        stage, redo_from, lost = (model_choice(self, name) for name in names)
+        stage.queryset = redo_from.queryset = template.stages.all()
+        redo_from.empty_label = "that stage only"
+        lost.queryset = template.lines.all()
 
 
 def template_failure_new(request: HttpRequest, pk: int) -> HttpResponse:
