@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import Any, TypeVar
 
+from inventory.base.people import Person
+
 View = TypeVar("View", bound=Callable[..., Any])
 
 OWNER, MAKER, BOOKKEEPER, LOOKER_ON = "owner", "maker", "bookkeeper", "looker-on"
@@ -14,7 +16,7 @@ BOOK_ROLES = frozenset({OWNER, MAKER, BOOKKEEPER})
 OWNER_ONLY = frozenset({OWNER})
 
 
-def role_of(user: Any) -> str:
+def role_of(user: Person) -> str:
     """Return the strongest role of `user`, or an empty string. One query, kept on the user."""
     if not user.is_authenticated:
         return ""
@@ -22,9 +24,9 @@ def role_of(user: Any) -> str:
         return OWNER
     if not hasattr(user, "_gramil_role"):
         names = set(user.groups.values_list("name", flat=True))
-        user._gramil_role = next((role for role in ROLES if role in names), "")
-    role: str = user._gramil_role
-    return role
+        role = next((role for role in ROLES if role in names), "")
+        setattr(user, "_gramil_role", role)  # noqa: B010 - a note that the class does not know
+    return str(getattr(user, "_gramil_role"))  # noqa: B009
 
 
 def allow_roles(*roles: str) -> Callable[[View], View]:

@@ -2,7 +2,6 @@
 
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Q, Sum
@@ -10,6 +9,7 @@ from django.utils import timezone
 
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import round_quantity
+from inventory.base.people import Person
 from inventory.base.queries import home_minor_unit, replacement_cost
 from inventory.base.refusals import Refusal
 from inventory.counting.queries import differences_of
@@ -41,7 +41,7 @@ def count_stock(
     booked_at: datetime | None = None,
     lot: Lot | None = None,
     why: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[StockEntry]:
     """Make the books agree with `counted` base units of `material`, or of `lot` alone.
 
@@ -254,7 +254,7 @@ def reveal_count(*, count: Count) -> Count:
 
 
 @transaction.atomic
-def close_count(*, count: Count, now: datetime, user: Any = None) -> list[StockEntry]:
+def close_count(*, count: Count, now: datetime, user: Person | None = None) -> list[StockEntry]:
     """Book what each counted lot differs by, on top of what has moved since the freeze.
 
     Differences stand in the journal at the freeze, so that the stock of that day is what was
@@ -281,7 +281,7 @@ def close_count(*, count: Count, now: datetime, user: Any = None) -> list[StockE
 
 
 def _settle(
-    line: CountLine, lot: Lot, difference: Decimal, count: Count, now: datetime, user: Any
+    line: CountLine, lot: Lot, difference: Decimal, count: Count, now: datetime, user: Person | None
 ) -> list[StockEntry]:
     words = DifferenceReason(line.reason).label if line.reason else ""
     return count_stock(
@@ -295,7 +295,9 @@ def _settle(
     )
 
 
-def _settle_what_had_no_lot(count: Count, material: Material, now: datetime, user: Any) -> Any:
+def _settle_what_had_no_lot(
+    count: Count, material: Material, now: datetime, user: Person | None
+) -> list[StockEntry]:
     """Settle draws that named no lot, once every lot of the material has been counted."""
     waiting = material.entries.filter(lot=None, to_reconcile=True, reconciled_at=None)
     uncounted = material.lots.exclude(remaining=0).exclude(count_lines__in=count.lines.all())

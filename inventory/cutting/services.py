@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 
+from inventory.base.people import Person
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.costs import Loss, book_loss, share_cut_cost
@@ -30,7 +30,7 @@ def cut_stock(
     quantity: Decimal = Decimal(1),
     remnants: Sequence[CutPart] = (),
     note: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[Lot]:
     """Take `quantity` of `lot` to the saw; return the lots of the parts, then of the remnants.
 
@@ -97,7 +97,7 @@ def _put_on_shelf(source: Lot, part: CutPart, cost: Decimal, posting: PostingCon
 
 
 @transaction.atomic
-def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Any = None) -> list[Lot]:
+def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Person | None = None) -> list[Lot]:
     """Cut every lot of the plan; return the lots of parts and remnants.
 
     Raises Refusal when a lot no longer has what the plan was made for: plan again then.
@@ -125,7 +125,7 @@ def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Any = None) -> l
 
 @transaction.atomic
 def record_lost_part(
-    *, lot: Lot, kind: Loss, why: str, now: datetime, user: Any = None
+    *, lot: Lot, kind: Loss, why: str, now: datetime, user: Person | None = None
 ) -> list[StockEntry]:
     """Scrap the piece `lot`; as normal loss its cost falls on the parts of the same cut.
 

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_quantity
@@ -56,7 +56,7 @@ def _all_parts(keys: Sequence[int]) -> set[int]:
 
 @transaction.atomic
 def make_kit(
-    *, recipe: Recipe, quantity: Decimal, now: datetime, note: str = "", user: Any = None
+    *, recipe: Recipe, quantity: Decimal, now: datetime, note: str = "", user: Person | None = None
 ) -> Lot:
     """Put `quantity` (base units) of what the recipe makes on the shelf, at the cost of its parts.
 
@@ -101,7 +101,7 @@ def draw_kit(
     holder: str,
     now: datetime,
     line: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[StockEntry]:
     """Draw for `holder` what `quantity` base units of the recipe's material are made up of."""
     parts = list(recipe.parts.select_related("material"))

@@ -4,12 +4,12 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import Any
 
 from django.utils import timezone
 
 from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import check_whole_units
+from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Promise
@@ -43,7 +43,7 @@ def cancel_commission(
     why: str = "",
     settlement: Decimal | None = None,
     returned: Collection[BuildDraw] = (),
-    user: Any = None,
+    user: Person | None = None,
 ) -> Commission:
     """Return the commission as cancelled, with its quotes, changes on offer and open build.
 
@@ -97,7 +97,7 @@ def _lock_what_is_let_go(quotes: Iterable[Quote], returned: Iterable[BuildDraw])
 
 
 def _return(
-    accepted: Quote | None, returned: Collection[BuildDraw], now: datetime, user: Any
+    accepted: Quote | None, returned: Collection[BuildDraw], now: datetime, user: Person | None
 ) -> None:
     for draw in returned:
         if accepted is None or draw.build_id != accepted.build_id:

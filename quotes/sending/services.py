@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
 
+from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.keeping import atomic_with_files, store_paper
@@ -51,7 +52,7 @@ class Made:
 
 
 def send_paper(
-    *, outgoing: Outgoing, asked: Asked, on: date, now: datetime, user: Any = None
+    *, outgoing: Outgoing, asked: Asked, on: date, now: datetime, user: Person | None = None
 ) -> SentMail:
     """Send a paper and return what is kept of it; the same press again sends nothing.
 
@@ -72,7 +73,7 @@ def send_paper(
 
 
 def make_draft_mail(
-    *, outgoing: Outgoing, asked: Asked, on: date, now: datetime, user: Any = None
+    *, outgoing: Outgoing, asked: Asked, on: date, now: datetime, user: Person | None = None
 ) -> Made:
     """Return a draft of a paper for the maker's own mail program; nothing is sent.
 
@@ -96,7 +97,9 @@ def mark_mail_sent(*, mail: SentMail, now: datetime) -> SentMail:
     return _told(locked, SentMail.State.BY_HAND, sent_at=now)
 
 
-def _keep(outgoing: Outgoing, asked: Asked, state: str, on: date, now: datetime, user: Any) -> Made:
+def _keep(
+    outgoing: Outgoing, asked: Asked, state: str, on: date, now: datetime, user: Person | None
+) -> Made:
     """Keep the mail with its paper and its link in one transaction, and build its message."""
     sender = _sender()
     if kept := SentMail.objects.filter(key=asked.key).first():

@@ -2,20 +2,20 @@
 
 import secrets
 from datetime import datetime, timedelta
-from typing import Any
 
 from django.db import transaction
 from django.db.models import F
 from knox.models import AuthToken
 
 from inventory.base.calc.device_time import to_server_time
+from inventory.base.people import Person, who
 from inventory.base.refusals import Refusal
 from shop.devices.calc import ALPHABET, LENGTH, digest
 from shop.models import Device, PairingCode
 
 
 @transaction.atomic
-def add_device(*, user: Any, name: str) -> tuple[Device, str]:
+def add_device(*, user: Person, name: str) -> tuple[Device, str]:
     """Return the device and its token, which is shown once and kept only as a digest.
 
     Raises Refusal without a name to know the device by.
@@ -30,17 +30,17 @@ OPEN_FOR = timedelta(minutes=10)
 
 
 @transaction.atomic
-def make_pairing_code(*, user: Any, name: str, now: datetime) -> tuple[PairingCode, str]:
+def make_pairing_code(*, user: Person, name: str, now: datetime) -> tuple[PairingCode, str]:
     """Return the row and the code, which is shown this once and works once within ten minutes.
 
     Earlier codes of `user` stop working. Raises Refusal without a name for the device.
     """
     if not name.strip():
         raise Refusal("Name the device, such as “bench phone”.", field="name")
-    PairingCode.objects.filter(user=user).delete()
+    PairingCode.objects.filter(user=who(user)).delete()
     code = "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
     row = PairingCode.objects.create(
-        user=user,
+        user=who(user),
         name=name.strip(),
         digest=digest(code),
         made_at=now,

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
+from inventory.base.people import Person
 from inventory.models import StockEntry
 
 
@@ -16,12 +16,12 @@ class PostingContext:
 
     happened_at: datetime
     recorded_at: datetime
-    user: Any = None
+    user: Person | None = None
     first: StockEntry | None = None
 
 
 def posting_context(
-    now: datetime, happened_at: datetime | None = None, user: Any = None
+    now: datetime, happened_at: datetime | None = None, user: Person | None = None
 ) -> PostingContext:
     """Return the context of what is recorded at `now`."""
     return PostingContext(happened_at=happened_at or now, recorded_at=now, user=user)

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import F
 
+from inventory.base.people import signed_in
 from inventory.fields import money_value, quantity_value
 from inventory.ledger.services.context import PostingContext
 from inventory.ledger.services.reserved import count_reserved
@@ -60,7 +61,7 @@ def post_entry(
         note=note[:300],
         happened_at=posting.happened_at,
         recorded_at=posting.recorded_at,
-        recorded_by=posting.user,
+        recorded_by=signed_in(posting.user),
         about=about,
         act=posting.first,
         to_reconcile=to_reconcile,

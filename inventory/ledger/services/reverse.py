@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.db.models import F, Sum
 
+from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.fields import quantity_value
 from inventory.ledger.locking import lock_materials
@@ -22,7 +22,7 @@ from inventory.models import Credit, Lot, Material, Order, OrderLine, Promise, R
 
 @transaction.atomic
 def post_reversals(
-    *, entries: Sequence[StockEntry], now: datetime, why: str = "", user: Any = None
+    *, entries: Sequence[StockEntry], now: datetime, why: str = "", user: Person | None = None
 ) -> list[StockEntry]:
     """Counter every one of `entries` in one act, the last first; the caller holds the locks.
 
@@ -125,7 +125,7 @@ def _take_off_order(entry: StockEntry) -> None:
 
 @transaction.atomic
 def reverse_groups(
-    *, entries: Sequence[StockEntry], now: datetime, why: str = "undone", user: Any = None
+    *, entries: Sequence[StockEntry], now: datetime, why: str = "undone", user: Person | None = None
 ) -> list[StockEntry]:
     """Counter `entries` and what was done at once with them: a whole cut, a whole make-up.
 
@@ -190,7 +190,7 @@ def _check_promises(act: list[StockEntry], before: dict[int, Material]) -> None:
 
 @transaction.atomic
 def reverse_entry(
-    *, entry: StockEntry, now: datetime, why: str = "", user: Any = None
+    *, entry: StockEntry, now: datetime, why: str = "", user: Person | None = None
 ) -> StockEntry:
     """Post the opposite of `entry` and give back the promises it used up.
 

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.db.models import F
@@ -11,6 +10,7 @@ from django.utils import timezone
 
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import from_base
+from inventory.base.people import Person
 from inventory.base.queries import begin_of, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.fields import quantity_value
@@ -54,7 +54,7 @@ def receive_delivery(
     rate: Decimal | None = None,
     reference: str = "",
     note: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> Delivery:
     """Record what came in; carriage and duty are shared over the lines, reclaimable `tax` is not.
 
@@ -172,7 +172,7 @@ def return_to_supplier(
     credit: Decimal,
     now: datetime,
     why: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> StockEntry:
     """Take `quantity` of `lot` off the shelf for `credit`, what the supplier gives for it.
 

@@ -2,13 +2,13 @@
 
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
 from inventory.base.calc.money import round_money
+from inventory.base.people import Person
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
@@ -30,7 +30,7 @@ def draw_stock(
     lot: Lot | None = None,
     line: str = "",
     note: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[StockEntry]:
     """Take `quantity` (base units) for `holder`, using up its promises first.
 
@@ -57,7 +57,7 @@ def return_stock(
     quantity: Decimal,
     now: datetime,
     happened_at: datetime | None = None,
-    user: Any = None,
+    user: Person | None = None,
 ) -> StockEntry:
     """Put `quantity` of a draw back into its lot, at the cost it was drawn at.
 
@@ -102,7 +102,7 @@ def scrap_stock(
     happened_at: datetime | None = None,
     lot: Lot | None = None,
     holder: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[StockEntry]:
     """Take `quantity` off the shelf as lost, for `holder`'s account when one is named.
 
@@ -123,7 +123,9 @@ def scrap_stock(
 
 
 @transaction.atomic
-def expire_lot(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> list[StockEntry]:
+def expire_lot(
+    *, lot: Lot, now: datetime, why: str = "", user: Person | None = None
+) -> list[StockEntry]:
     """Take what is left of `lot` to nil, with its cost; `why` is *expired* unless said otherwise.
 
     Raises Refusal when nothing is left of it.

@@ -2,11 +2,11 @@
 
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 
 from inventory.base.calc.money import check_whole_units, share_out
+from inventory.base.people import Person
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.ledger.calc.numbers import PARTS, part_numbers
@@ -40,7 +40,7 @@ def sell_stock(
     now: datetime,
     happened_at: datetime | None = None,
     lot: Lot | None = None,
-    user: Any = None,
+    user: Person | None = None,
 ) -> Sale:
     """Take `quantity` (base units) off the shelf at its cost; keep who took it and what it fetched.
 
@@ -68,7 +68,7 @@ ONE = Decimal(1)
 
 
 @transaction.atomic
-def split_set(*, lot: Lot, now: datetime, why: str = "", user: Any = None) -> list[Lot]:
+def split_set(*, lot: Lot, now: datetime, why: str = "", user: Person | None = None) -> list[Lot]:
     """Return the parts of the set `lot`, such as T-0412A and T-0412B: sisters that share its cost.
 
     Parts of a set are *half sets*: nobody is promised one as if it were whole. A set that was split
@@ -156,7 +156,9 @@ def _masses(piece: Piece) -> list[Decimal | None]:
 
 
 @transaction.atomic
-def judge_piece(*, lot: Lot, verdict: str, why: str, now: datetime, user: Any = None) -> StockEntry:
+def judge_piece(
+    *, lot: Lot, verdict: str, why: str, now: datetime, user: Person | None = None
+) -> StockEntry:
     """Note in the journal that the piece `lot` is no longer fit for what it was bought as.
 
     It stays on the shelf at its cost, to be cut up, sold or sent back, and nobody is promised it.

@@ -2,12 +2,12 @@
 
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import check_whole_units, in_home_money
+from inventory.base.people import Person, signed_in
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -32,7 +32,7 @@ def record_payment(
     invoice: Invoice | None = None,
     commission: Commission | None = None,
     note: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> Payment:
     """Return the payment; `amount` below 0 is a refund, without an invoice it is on account.
 
@@ -63,7 +63,7 @@ def record_payment(
         way=way,
         note=note,
         recorded_at=now,
-        recorded_by=user,
+        recorded_by=signed_in(user),
     )
     settle_invoice(made.invoice, made.amount)
     freeze_receipt(made)
@@ -93,7 +93,9 @@ def _receipt_number(received_on: date) -> str:
 
 @in_attempts
 @transaction.atomic
-def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = None) -> Payment:
+def correct_payment(
+    *, payment: Payment, why: str, now: datetime, user: Person | None = None
+) -> Payment:
     """Return the counter-payment, dated like the first. Raises Refusal the second time."""
     locked = Payment.objects.select_for_update(of=("self",)).get(pk=payment.pk)
     if Payment.objects.filter(counter_to=locked).exists():
@@ -115,7 +117,7 @@ def correct_payment(*, payment: Payment, why: str, now: datetime, user: Any = No
         way=locked.way,
         note=why[:200],
         recorded_at=now,
-        recorded_by=user,
+        recorded_by=signed_in(user),
         counter_to=locked,
     )
     settle_invoice(made.invoice, made.amount)

@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
+from inventory.base.people import Person, signed_in
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from shop.models import Batch, Build, BuildNote, BuildStage, LostDays
@@ -51,7 +52,7 @@ def add_build_note(
     text: str = "",
     photo: UploadedFile | None = None,
     stage: BuildStage | None = None,
-    user: Any = None,
+    user: Person | None = None,
 ) -> BuildNote:
     """Keep `text`, `photo` or both with `build`; a photo is made small and loses its location.
 
@@ -68,7 +69,7 @@ def add_build_note(
         photo=files["image"],
         small=files["small"],
         made_at=now,
-        made_by=user,
+        made_by=signed_in(user),
     )
 
 

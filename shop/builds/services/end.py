@@ -1,11 +1,11 @@
 """Finish, close or cancel a build."""
 
 from datetime import datetime
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.base.people import Person, signed_in
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.issue import mark_consumed
 from inventory.reservations.services import release_reservations
@@ -49,7 +49,9 @@ def close_build(*, build: Build, now: datetime) -> Build:
 
 
 @transaction.atomic
-def cancel_build(*, build: Build, now: datetime, why: str = "", user: Any = None) -> Build:
+def cancel_build(
+    *, build: Build, now: datetime, why: str = "", user: Person | None = None
+) -> Build:
     """Release every promise of `build` and keep `why` as a note; draws and hours stay.
 
     Raises Refusal when the build is finished, closed or cancelled already.
@@ -61,6 +63,6 @@ def cancel_build(*, build: Build, now: datetime, why: str = "", user: Any = None
     build.state = BuildState.CANCELLED
     build.save(update_fields=["state"])
     BuildNote.objects.create(
-        build=build, text=f"Cancelled. {why}".strip(), made_at=now, made_by=user
+        build=build, text=f"Cancelled. {why}".strip(), made_at=now, made_by=signed_in(user)
     )
     return build

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.base.calc.units import round_quantity
+from inventory.base.people import Person, who
 from inventory.base.refusals import Refusal
 from shop.models import Build, Measure, SetUpReading
 
@@ -22,7 +23,7 @@ def record_reading(
     measure: str,
     value: Decimal,
     now: datetime,
-    user: Any,
+    user: Person,
     taken_at: datetime | None = None,
     gauge: str = "",
     strings: str = "",
@@ -48,7 +49,7 @@ def record_reading(
         note=note.strip(),
         taken_at=taken_at or now,
         recorded_at=now,
-        taken_by=user,
+        taken_by=who(user),
     )
 
 
@@ -58,7 +59,7 @@ def record_set_up(
     build: Build,
     values: Mapping[str, Decimal],
     now: datetime,
-    user: Any,
+    user: Person,
     taken_at: datetime | None = None,
     gauge: str = "",
     strings: str = "",

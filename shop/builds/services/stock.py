@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from decimal import ROUND_CEILING, Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
 from inventory.base.calc.units import base_unit, kind_of
+from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_stands_in
@@ -163,7 +163,7 @@ def draw_for_build(
     stage: BuildStage | None = None,
     happened_at: datetime | None = None,
     note: str = "",
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[BuildDraw]:
     """Draw `quantity` (base units) against the build's promises, and beyond them if need be.
 
@@ -262,7 +262,7 @@ def return_from_build(
     quantity: Decimal,
     now: datetime,
     happened_at: datetime | None = None,
-    user: Any = None,
+    user: Person | None = None,
 ) -> StockEntry:
     """Return `quantity` (base units) of `draw`, at the cost it was drawn at.
 
@@ -286,7 +286,7 @@ def scrap_for_build(
     lot: Lot | None = None,
     stage: BuildStage | None = None,
     happened_at: datetime | None = None,
-    user: Any = None,
+    user: Person | None = None,
 ) -> list[BuildDraw]:
     """Record `quantity` (base units) as lost for the account of `build`, with the reason.
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.base.calc.units import to_base
+from inventory.base.people import Person
 from inventory.counting.services import close_count, record_count, start_count
 from inventory.ledger.services.incoming import NewLine
 from inventory.ledger.services.reverse import reverse_groups
@@ -78,13 +79,13 @@ def _receive(order: Order, came: Row, now: datetime) -> Delivery:
 
 
 @transaction.atomic
-def fill_demo_counting(*, now: datetime, user: Any = None) -> list[Count]:
+def fill_demo_counting(*, now: datetime, user: Person | None = None) -> list[Count]:
     """Return the counts; what moved after the first was frozen must be filled in after it."""
     data = tomllib.loads((DEMO / "stock.toml").read_text(), parse_float=Decimal)
     return [_count(row, now, user) for row in data["counts"]]
 
 
-def _count(row: Row, now: datetime, user: Any) -> Count:
+def _count(row: Row, now: datetime, user: Person | None) -> Count:
     count = start_count(
         name=row["name"],
         place=Place.objects.get(name=row["place"]),

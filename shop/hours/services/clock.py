@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.base.people import Person, who
 from inventory.base.refusals import Refusal
 from shop.hours.bookkeeping import (
     BY_HAND,
@@ -146,7 +147,7 @@ UNDONE = "undone"
 
 @transaction.atomic
 def undo_clock(
-    *, entry: TimeEntry, now: datetime, user: Any, at: datetime | None = None
+    *, entry: TimeEntry, now: datetime, user: Person, at: datetime | None = None
 ) -> TimeEntry:
     """Take back the last tap on `entry` before `at` (else `now`): its stop, start or switch.
 
@@ -175,7 +176,7 @@ def _check_recent(tapped: datetime | None, at: datetime) -> None:
         )
 
 
-def _run_on_what_was_switched(entry: TimeEntry, now: datetime, user: Any) -> None:
+def _run_on_what_was_switched(entry: TimeEntry, now: datetime, user: Person) -> None:
     stopped = TimeEntry.objects.select_for_update().filter(
         person_id=entry.person_id, raw_stopped_at=entry.started_at, within=None
     )
@@ -183,7 +184,7 @@ def _run_on_what_was_switched(entry: TimeEntry, now: datetime, user: Any) -> Non
         _run_on(other, now, user)
 
 
-def _run_on(entry: TimeEntry, now: datetime, user: Any) -> None:
+def _run_on(entry: TimeEntry, now: datetime, user: Person) -> None:
     before = {"stopped_at": str(entry.raw_stopped_at), "seconds": entry.seconds}
     work = work_of(entry)
     entry.stopped_at = entry.raw_stopped_at = entry.device_stopped_at = None
@@ -206,7 +207,7 @@ def _run_on(entry: TimeEntry, now: datetime, user: Any) -> None:
         after={"stopped_at": None, "seconds": None},
         why="stop undone",
         made_at=now,
-        made_by=user,
+        made_by=who(user),
     )
 
 
@@ -241,7 +242,7 @@ def settle_forgotten_stop(
     entry: TimeEntry,
     end: datetime,
     now: datetime,
-    user: Any,
+    user: Person,
     noticed_at: datetime | None = None,
     device_at: datetime | None = None,
     why: str = WHY,

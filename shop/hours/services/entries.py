@@ -8,6 +8,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.base.people import Person, who
 from inventory.base.queries import begin_of
 from inventory.base.refusals import Refusal
 from shop.hours.bookkeeping import (
@@ -110,7 +111,7 @@ def correct_hours(
     *,
     entry: TimeEntry,
     now: datetime,
-    user: Any,
+    user: Person,
     why: str = "",
     day: date | None = None,
     minutes: int | None = None,
@@ -154,7 +155,7 @@ def correct_hours(
     after = _as_it_stands(entry)
     if after != before:
         TimeCorrection.objects.create(
-            entry=entry, before=before, after=after, why=why, made_at=now, made_by=user
+            entry=entry, before=before, after=after, why=why, made_at=now, made_by=who(user)
         )
     return entry
 
@@ -227,7 +228,7 @@ def record_interruption(
     minutes: int,
     reason: str,
     now: datetime,
-    user: Any,
+    user: Person,
     device_at: datetime | None = None,
 ) -> TimeEntry:
     """Return an entry of `minutes` within `entry`, whose own time becomes that much shorter.
