@@ -25,7 +25,7 @@ FLOORS = {
 
 LAYERS = (
     {"calc", "refusals", "choices", "countries", "attempts"},
-    {"pictures", "roles", "addresses", "photos", "wood_units", "certificates"},
+    {"pictures", "people", "roles", "addresses", "photos", "wood_units", "certificates"},
     {"queries", "keeping", "migrating"},
     {"locking"},
     {"documents", "tables"},
