@@ -7,13 +7,13 @@ import os
 import sys
 import tempfile
 
-SUBJECTS = ("stock", "quotes", "hours", "estimates", "years")
+SUBJECTS = ("stock", "quotes", "hours", "estimates", "queue", "years")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
     parser.add_argument(
-        "subjects", nargs="*", default=SUBJECTS, help="stock, quotes, hours, estimates or years"
+        "subjects", nargs="*", default=SUBJECTS, help="one of them or several; all without"
     )
     options = parser.parse_args()
     unknown = set(options.subjects) - set(SUBJECTS)
