@@ -14,10 +14,12 @@ from quotes.risk import urls as risk
 from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
 from quotes.year import urls as year
+from quotes.year_end import urls as year_end
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *desk.api_urlpatterns,
     *year.api_urlpatterns,
+    *year_end.api_urlpatterns,
     *risk.api_urlpatterns,
     *sending.api_urlpatterns,
     *client_page.api_urlpatterns,

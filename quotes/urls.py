@@ -15,10 +15,12 @@ from quotes.search import urls as search
 from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
 from quotes.year import urls as year
+from quotes.year_end import urls as year_end
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *desk.urlpatterns,
     *year.urlpatterns,
+    *year_end.urlpatterns,
     *risk.urlpatterns,
     *sending.urlpatterns,
     *client_page.urlpatterns,

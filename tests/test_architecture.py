@@ -17,8 +17,8 @@ FLOORS = {
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",
-        "closing", "cancelling", "quoting", "client_page", "sending", "risk", "year", "desk",
-        "search", "demo",
+        "closing", "cancelling", "quoting", "client_page", "sending", "risk", "year",
+        "year_end", "desk", "search", "demo",
     ),
 }  # fmt: skip
 """The rooms of each app, the lowest first: a room uses only rooms before it."""

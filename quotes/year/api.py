@@ -57,6 +57,17 @@ class YearUnionData(serializers.Serializer):
     net = amount()
 
 
+class YearQuarterData(serializers.Serializer):
+    """One quarter in the workshop's currency, with its tax by rate."""
+
+    quarter = serializers.IntegerField()
+    accepted = serializers.IntegerField()
+    invoiced = amount()
+    tax = amount()
+    received = amount()
+    taxes = YearTaxData(many=True)
+
+
 class BooksYearData(serializers.Serializer):
     """A year of the accounts in the workshop's currency."""
 
@@ -65,6 +76,7 @@ class BooksYearData(serializers.Serializer):
     tax = amount()
     received = amount()
     months = YearMonthData(many=True)
+    quarters = YearQuarterData(many=True)
     templates = YearGroupData(many=True)
     clients = YearGroupData(many=True)
     taxes = YearTaxData(many=True)

@@ -34,11 +34,12 @@ def money_by_month(months: Sequence[MonthRow]) -> Picture:
         wide=_columns(months, WIDE),
         narrow=_columns(months, NARROW),
         says="; ".join(
-            f"{MONTHS[row.month - 1]} {row.invoiced:,.2f} invoiced, {row.received:,.2f} received"
+            f"{MONTHS[row.month - 1]} {row.invoiced:,.2f} invoiced net, "
+            f"{row.received:,.2f} received gross"
             for row in months
             if row.invoiced or row.received
         ),
-        caption="Each month, by date of invoice and date of payment.",
+        caption="Each month: invoiced net by date of invoice, received gross by date of payment.",
     )
 
 
@@ -72,8 +73,8 @@ def _columns(months: Sequence[MonthRow], width: float) -> Drawing:
 def _pair(row: MonthRow, across: Scale, up: Scale, thick: float) -> Iterator[Shape]:
     x, floor, name = across.at(row.month), up.at(0), MONTHS[row.month - 1]
     for left, amount, look, what in (
-        (x - thick, row.invoiced, "fill-3", "invoiced"),
-        (x, row.received, "fill-1", "received"),
+        (x - thick, row.invoiced, "fill-3", "invoiced, net"),
+        (x, row.received, "fill-1", "received, gross"),
     ):
         if amount > 0:
             top = up.at(float(amount))

@@ -27,7 +27,7 @@ class StockValue:
     """One material on a day: quantity in base units, money to the minor unit.
 
     `realisable` and `replacement` are None where no price is known; `value` is the lower of cost
-    and realisable. Both prices are those noted on or before the day.
+    and realisable. Both prices are those noted on or before the day; `realisable_price` is of one.
     """
 
     material: Material
@@ -35,6 +35,7 @@ class StockValue:
     cost: Decimal
     realisable: Decimal | None
     replacement: Decimal | None
+    realisable_price: Decimal | None = None
 
     @property
     def value(self) -> Decimal:
@@ -128,13 +129,13 @@ def _held(
     def worth(price: Decimal | None) -> Decimal | None:
         return None if price is None else round_money(price * shown, minor_unit)
 
+    realisable = prices.get((material.pk, PriceKind.REALISABLE), material.realisable_price)
     return StockValue(
         material=material,
         quantity=quantity,
         cost=cost,
-        realisable=worth(
-            prices.get((material.pk, PriceKind.REALISABLE), material.realisable_price)
-        ),
+        realisable_price=realisable,
+        realisable=worth(realisable),
         replacement=worth(
             prices.get((material.pk, PriceKind.REPLACEMENT), material.replacement_price)
         ),

@@ -29,12 +29,33 @@ def year_tables(books: YearBooks, currency: str) -> tuple[YearTable, ...]:
                 for row in books.months
             ),
         ),
+        YearTable(
+            name="quarters",
+            columns=(
+                "quarter", "quotes accepted", f"invoiced net {currency}", f"tax {currency}",
+                f"received gross {currency}", "hours", "billable hours",
+            ),
+            rows=tuple(
+                (row.quarter, row.accepted, home(row.invoiced), home(row.tax), home(row.received),
+                 _hours(row.minutes), _hours(row.billable_minutes))
+                for row in books.quarters
+            ),
+        ),
         _groups("templates", "template", books.templates, currency),
         _groups("clients", "kind of client", books.clients, currency),
         YearTable(
             name="taxes",
             columns=("rate or reason", f"net {currency}", f"tax {currency}"),
             rows=tuple((row.words, home(row.net), home(row.tax)) for row in books.taxes),
+        ),
+        YearTable(
+            name="taxes-by-quarter",
+            columns=("quarter", "rate or reason", f"net {currency}", f"tax {currency}"),
+            rows=tuple(
+                (quarter.quarter, row.words, home(row.net), home(row.tax))
+                for quarter in books.quarters
+                for row in quarter.taxes
+            ),
         ),
         YearTable(
             name="member-states",

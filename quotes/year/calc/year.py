@@ -101,6 +101,45 @@ class TaxRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QuarterRow:
+    """Three months of the year added up, with what was invoiced at each tax rate."""
+
+    quarter: int
+    months: tuple[MonthRow, ...]
+    taxes: tuple[TaxRow, ...]
+
+    @property
+    def accepted(self) -> int:
+        """How many quotes were accepted."""
+        return sum(row.accepted for row in self.months)
+
+    @property
+    def invoiced(self) -> Decimal:
+        """What was invoiced, net, less what was credited."""
+        return sum((row.invoiced for row in self.months), NOTHING)
+
+    @property
+    def tax(self) -> Decimal:
+        """The tax on it."""
+        return sum((row.tax for row in self.months), NOTHING)
+
+    @property
+    def received(self) -> Decimal:
+        """What came in, tax in it."""
+        return sum((row.received for row in self.months), NOTHING)
+
+    @property
+    def minutes(self) -> Decimal:
+        """All minutes worked."""
+        return sum((row.minutes for row in self.months), NOTHING)
+
+    @property
+    def billable_minutes(self) -> Decimal:
+        """Those that can be billed."""
+        return sum((row.billable_minutes for row in self.months), NOTHING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class UnionRow:
     """What was supplied to one business in another member state; `number` is its tax number."""
 
@@ -141,6 +180,20 @@ class YearBooks:
     def accepted(self) -> int:
         """How many quotes were accepted."""
         return sum(row.accepted for row in self.months)
+
+    @property
+    def quarters(self) -> tuple[QuarterRow, ...]:
+        """The four quarters, each by itself."""
+        return tuple(self._quarter(number) for number in range(1, 5))
+
+    def _quarter(self, number: int) -> QuarterRow:
+        months = self.months[3 * number - 3 : 3 * number]
+        inside = {row.month for row in months}
+        return QuarterRow(
+            quarter=number,
+            months=months,
+            taxes=_taxes(one for one in self.invoices if one.on.month in inside),
+        )
 
     @property
     def accepted_net(self) -> Decimal:
