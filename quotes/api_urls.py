@@ -13,6 +13,7 @@ from quotes.quoting import urls as quoting
 from quotes.risk import urls as risk
 from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
+from quotes.work_done import urls as work_done
 from quotes.year import urls as year
 from quotes.year_end import urls as year_end
 
@@ -24,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *sending.api_urlpatterns,
     *client_page.api_urlpatterns,
     *quoting.api_urlpatterns,
+    *work_done.api_urlpatterns,
     *cancelling.api_urlpatterns,
     *closing.api_urlpatterns,
     *changes.api_urlpatterns,

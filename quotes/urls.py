@@ -14,6 +14,7 @@ from quotes.risk import urls as risk
 from quotes.search import urls as search
 from quotes.sending import urls as sending
 from quotes.shop_rate import urls as shop_rate
+from quotes.work_done import urls as work_done
 from quotes.year import urls as year
 from quotes.year_end import urls as year_end
 
@@ -25,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *sending.urlpatterns,
     *client_page.urlpatterns,
     *quoting.urlpatterns,
+    *work_done.urlpatterns,
     *cancelling.urlpatterns,
     *closing.urlpatterns,
     *changes.urlpatterns,

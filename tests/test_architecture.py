@@ -17,7 +17,7 @@ FLOORS = {
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",
-        "closing", "cancelling", "quoting", "client_page", "sending", "risk", "year",
+        "closing", "cancelling", "work_done", "quoting", "client_page", "sending", "risk", "year",
         "year_end", "desk", "search", "demo",
     ),
 }  # fmt: skip

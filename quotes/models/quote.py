@@ -100,6 +100,11 @@ class Quote(models.Model):
         default=Decimal(0), help_text="Rounding step in the client's currency."
     )
     parts = models.CharField(max_length=40, default="30 30 40")
+    is_time_and_materials = models.BooleanField(
+        "charge by time and materials",
+        default=False,
+        help_text="The price is an estimate; the invoice goes by hours worked and what was used.",
+    )
     valid_days = models.PositiveSmallIntegerField(default=30)
     terms = models.TextField(blank=True)
     drafted_on = models.DateField()

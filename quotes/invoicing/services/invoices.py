@@ -126,6 +126,8 @@ def issue_invoice(
             "The delivery date is in the future. Leave it empty until delivered.",
             field="delivered_on",
         )
+    if locked.is_time_and_materials and change is None:
+        raise Refusal(f"{locked} is charged by time and materials. Invoice the work done instead.")
     invoiced = _change_invoiced(locked, change) if change else _part_invoiced(locked, part or 0, on)
     return book_invoice(
         **invoiced,

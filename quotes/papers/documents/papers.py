@@ -157,6 +157,7 @@ class QuotePaper:
     terms: str
     is_letter_size: bool
     payment_days: int | None = None
+    charged: str = ""
     pictures: tuple[PaperPicture, ...] = ()
 
     @property

@@ -73,7 +73,19 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         terms=quote.terms,
         is_letter_size=is_letter_size(workshop.country),
         pictures=tuple(wood_pictures(quote)),
+        charged=_charged(quote),
         payment_days=PricingPolicy.objects.values_list("payment_days", flat=True).first(),
+    )
+
+
+def _charged(quote: Quote) -> str:
+    """Tell the client how work without a fixed price is charged; nothing where the price is."""
+    if not quote.is_time_and_materials:
+        return ""
+    return (
+        "An estimate: the invoice goes by the hours worked, at "
+        f"{in_figures(quote.shop_rate, quote.currency)} {quote.currency} an hour before tax, and by "
+        "the materials used, at our prices of the day."
     )
 
 

@@ -28,7 +28,7 @@ EDITABLE = [
     "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind", "tax_rate",
     "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
     "currency_buffer", "client_step",
-    "parts", "valid_days", "ready_on", "terms",
+    "parts", "is_time_and_materials", "valid_days", "ready_on", "terms",
 ]  # fmt: skip
 
 

@@ -74,7 +74,9 @@ class TermsForm(SectionedForm, forms.ModelForm):
 
     sections = (
         ("Text", False, ("title", "specification")),
-        ("Dates and payment plan", True, ("ready_on", "valid_days", "parts")),
+        ("Dates and payment plan", True, (
+            "ready_on", "valid_days", "parts", "is_time_and_materials",
+        )),
         ("Pricing", True, (
             "shop_rate", "material_markup", "contingency_by", "contingency", "rush", "price_step",
             "fee_percent", "fee_fixed", "dealer_discount",
@@ -117,7 +119,8 @@ class TermsForm(SectionedForm, forms.ModelForm):
     class Meta:
         model = Quote
         fields = (
-            "title", "specification", "shipping", "ready_on", "parts", "valid_days", "shop_rate",
+            "title", "specification", "shipping", "ready_on", "parts", "is_time_and_materials",
+            "valid_days", "shop_rate",
             "material_markup", "contingency_by", "contingency", "rush", "price_step", "fee_percent",
             "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate",
             "prices_with_tax", "bought_tax_rate", "currency", "exchange_rate",

@@ -40,7 +40,7 @@ CHANGEABLE = frozenset(
         "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind",
         "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
         "currency_buffer",
-        "client_step", "parts", "valid_days", "ready_on", "terms",
+        "client_step", "parts", "is_time_and_materials", "valid_days", "ready_on", "terms",
     }
 )  # fmt: skip
 
@@ -67,9 +67,25 @@ def _check(draft: Quote, changed: set[str]) -> None:
         payment_parts(Decimal(100), read_parts(draft.parts))
     if changed & {"options", "offered"}:
         _check_options(draft)
+    if changed & {"parts", "is_time_and_materials", "currency"} and draft.is_time_and_materials:
+        _check_time_and_materials(draft)
     if changed & {"currency", "exchange_rate", "exchange_rate_on"}:
         _check_money(draft)
     draft.clean_fields(exclude=[f.name for f in draft._meta.fields if f.name not in changed])
+
+
+def _check_time_and_materials(draft: Quote) -> None:
+    if len(read_parts(draft.parts)) > 1:
+        raise Refusal(
+            "Work charged by time and materials is invoiced once, when it is done: "
+            "set the payment plan to 100.",
+            field="parts",
+        )
+    if draft.currency != home_currency():
+        raise Refusal(
+            f"Work charged by time and materials is invoiced in {home_currency()}.",
+            field="currency",
+        )
 
 
 def _check_options(draft: Quote) -> None:
