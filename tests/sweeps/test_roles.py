@@ -26,13 +26,14 @@ MY_OWN = {"logout", "devices", "device_revoke", "my_units"}
 BOOKS = {
     *("payment_new", "payment_correct", "invoice_part", "invoice_change", "invoice_credit"),
     *("new_delivery", "take_back_delivery", "check_price", "new_paper", "settle_credit"),
-    *("edit_paper", "remove_paper", "send", "mail_sent"),
+    *("edit_paper", "remove_paper", "send", "mail_sent", "work_done"),
 }
 """Pages at which a bookkeeper writes."""
 BOOKS_API = (
     "api/v1/invoices/",
     "api/v1/payments/",
     "api/v1/mails/",
+    "api/v1/quotes/<int:pk>/work-done/",
     "api/v1/deliveries/",
     "api/v1/suppliers/",
     "api/v1/credits/",

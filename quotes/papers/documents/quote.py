@@ -82,9 +82,9 @@ def _charged(quote: Quote) -> str:
     """Tell the client how work without a fixed price is charged; nothing where the price is."""
     if not quote.is_time_and_materials:
         return ""
+    rate = f"{in_figures(quote.shop_rate, quote.currency)} {quote.currency}"
     return (
-        "An estimate: the invoice goes by the hours worked, at "
-        f"{in_figures(quote.shop_rate, quote.currency)} {quote.currency} an hour before tax, and by "
+        f"An estimate: the invoice goes by the hours worked, at {rate} an hour before tax, and by "
         "the materials used, at our prices of the day."
     )
 
