@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView
 from inventory.base.roles import BOOK_ROLES
 from quotes.invoicing.api.money_data import InvoiceData
@@ -41,6 +42,7 @@ class WorkDoneData(serializers.Serializer):
     invoice = serializers.IntegerField(source="invoice.pk", default=None)
 
 
+@example("delivered today", delivered_on="2027-03-09")
 class WorkInvoiceAsked(serializers.Serializer):
     """When the invoice is due, and what is known of the delivery."""
 
