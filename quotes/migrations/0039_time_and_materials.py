@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('quotes', '0037_sent_mail'),
+        ('quotes', '0038_search'),
     ]
 
     operations = [
