@@ -104,6 +104,17 @@ function offerShortcuts() {
   });
 }
 
+// One act is one request: Enter or a button hit again before the answer is there does nothing more.
+const ANSWERED = 10000;
+const sent = new Map();
+
+function sendOnce(event) {
+  if (event.defaultPrevented || event.target.method !== "post") return;
+  const ago = performance.now() - (sent.get(event.target) ?? -ANSWERED);
+  if (ago < ANSWERED) event.preventDefault();
+  else sent.set(event.target, performance.now());
+}
+
 // What is still not answered after a moment says so beside the button that was pressed.
 function sayThatItWorks(event) {
   const button = event.submitter;
@@ -119,14 +130,27 @@ function sayThatItWorks(event) {
 }
 
 function forgetThatItWorked() {
+  sent.clear();
   document.querySelectorAll(".working").forEach((words) => words.remove());
+}
+
+// Where the keyboard begins: at what went wrong, else before the Undo of what was just done.
+function arrive() {
+  const wrong = document.querySelector("[data-focus-first]");
+  const undo = document.querySelector("#notices [data-seconds]") && document.getElementById("notices");
+  if (wrong) wrong.focus();
+  else if (undo) {
+    undo.tabIndex = -1;
+    undo.focus();
+  }
 }
 
 offerThemes();
 offerShortcuts();
 document.querySelectorAll(".find").forEach(walkFound);
+document.addEventListener("submit", sendOnce);
 document.addEventListener("submit", sayThatItWorks);
 addEventListener("pageshow", forgetThatItWorked);
 countDownIn(document);
 document.addEventListener("htmx:load", (event) => countDownIn(event.detail.elt));
-document.querySelector("[data-focus-first]")?.focus();
+arrive();
