@@ -26,7 +26,13 @@ python3 manage.py help            every other command
 """
 DEFAULT_PORT = 8000
 NO_TABLE = ("no such table", "no such column", "does not exist")
-CHAOS = ("tests/chaos", "tests/races", "tests/shop/desk/test_faults.py", "tests/shop/copies")
+CHAOS = (
+    "tests/chaos",
+    "tests/races",
+    "tests/shop/desk/test_faults.py",
+    "tests/shop/copies",
+    "tests/browser/bench/test_random_days.py",
+)
 TEST_PROCESSES = ("-n", "2", "--dist", "worksteal")
 QUICK_TESTS = ("tests", "-m", "not (browser or races or slow or django_db)")
 """What needs no database, browser or environment of its own: arithmetic, laws, the map."""

@@ -7,9 +7,14 @@ taken between instants: an hour lost or gained by the clocks is not worked.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from decimal import Decimal
 
 from inventory.base.calc.hours import format_minutes
 from shop.hours.calc.durations import minutes_of
+
+LONGEST_DAY = 16 * 3600
+"""Seconds: what is recorded beyond this in a day is rather a slip than work (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +46,10 @@ class Overlap:
     start: datetime
     end: datetime
     seconds: int
+
+    @property
+    def minutes(self) -> Decimal:
+        return minutes_of(self.seconds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
 
 from shop.hours.calc.durations import billable_share, minutes_of
-from shop.hours.calc.repair import Gap, Overlap, Span, idle_gaps, overlaps
+from shop.hours.calc.repair import LONGEST_DAY, Gap, Overlap, Span, idle_gaps, overlaps
 from shop.hours.queries.clock import in_full
 from shop.models import FINISHED_STATES, Build, BuildStage, TimeEntry, TimeShare
 
@@ -57,6 +57,19 @@ class RecordedHours:
     reasons: list[tuple[str, Decimal]]
     overlaps: list[Overlap] = field(default_factory=list)
     gaps: list[Gap] = field(default_factory=list)
+
+    @property
+    def too_long(self) -> list[tuple[str, Decimal]]:
+        """Return who recorded more in these days than anybody works, and how many minutes."""
+        seconds: dict[str, int] = defaultdict(int)
+        for entry in self.entries:
+            seconds[entry.person.get_full_name() or entry.person.get_username()] += (
+                entry.seconds or 0
+            )
+        days = (self.last - self.first).days + 1
+        return [
+            (name, minutes_of(sum_)) for name, sum_ in seconds.items() if sum_ > days * LONGEST_DAY
+        ]
 
     @property
     def billable_share(self) -> Decimal | None:

@@ -66,6 +66,13 @@ def builds(stock):
 
 
 @pytest.fixture
+def free(stock, builds):
+    """A spruce set that is reserved for nobody."""
+    lots = stock["spruce"].lots.exclude(promises__outstanding__gt=0)
+    return lots.order_by("pk").first()
+
+
+@pytest.fixture
 def new_phone(chromium, shop, posy, builds):
     """Make phones; each is closed, and its complaints are read, at the end."""
     phones = []

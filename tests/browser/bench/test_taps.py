@@ -14,12 +14,6 @@ TWICE = """words => {
 }"""
 
 
-@pytest.fixture
-def free(stock, builds):
-    lots = stock["spruce"].lots.exclude(promises__outstanding__gt=0)
-    return lots.order_by("pk").first()
-
-
 def read(phone):
     return phone.page.locator("main").inner_text()
 

@@ -66,8 +66,8 @@ export const logLine = (line, on) =>
   record({ kind: "line", words: `“${line}”`, path: "time-entries/line/", hold: UNDO_SECONDS, body: { line, on, told_at: now() } });
 
 /** Change an entry of the day; `seen` is what the change rests on. */
-export const changeEntry = (entry, seen, change, words) =>
-  record({ kind: "edit", method: "PATCH", words, path: `time-entries/${entry}/`, seen, body: change });
+export const changeEntry = (entry, seen, change, words, more = {}) =>
+  record({ kind: "edit", method: "PATCH", words, path: `time-entries/${entry}/`, seen, body: change, ...more });
 
 /** Say of a running clock that something is made a second time, or that it is not after all. */
 export const markRemake = (one) =>

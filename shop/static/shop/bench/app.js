@@ -14,10 +14,11 @@ import { countScreen } from "./count.js";
 import { buildScreen, buildsScreen } from "./builds.js";
 import { photoScreen } from "./photo.js";
 import { setUpScreen } from "./setup.js";
+import { cutOffScreen } from "./cut_off.js";
 import { waitingScreen } from "./waiting.js";
 import { moreScreen } from "./more.js";
 import { codeInAddress, pairScreen } from "./pair.js";
-import { declined, load, state, sync, tell, waiting, watch } from "./state.js";
+import { declined, load, readPiece, state, sync, tell, toReconcile, waiting, watch } from "./state.js";
 import { canUndo, undo } from "./undo.js";
 import { startWorker } from "./worker.js";
 
@@ -42,18 +43,20 @@ function place() {
 
 function show(isAsked = false) {
   const [name, ...rest] = place();
-  const screen = state.token ? SCREENS[name] || clockScreen : pairScreen;
-  const isNew = shown !== location.hash + Boolean(state.token);
+  const screen = screenOf(name);
+  const here = [location.hash, Boolean(state.token), state.cutOff].join();
+  const isNew = shown !== here;
   if (!isNew && isBusy() && isAsked !== true) {
     isHeldBack = true;
     return showEdges();
   }
   isHeldBack = false;
-  shown = location.hash + Boolean(state.token);
+  shown = here;
   const scrolled = scrollY;
   isTouched = false;
   main.replaceChildren(h("div", { class: "screen" }, screen(...rest)));
   if (isNew) {
+    if (name === "piece") readPiece(rest[0]);
     scrollTo(0, 0);
     document.title = `${main.querySelector("h1")?.textContent || "Bench"} · bench`;
     main.querySelector("h1")?.setAttribute("tabindex", "-1");
@@ -61,6 +64,12 @@ function show(isAsked = false) {
     show.isMoved = true;
   } else scrollTo(0, scrolled);
   showEdges();
+}
+
+/** A phone that was disconnected shows nothing of the workshop; one that is not paired nothing at all. */
+function screenOf(name) {
+  if (!state.token || name === "pair") return pairScreen;
+  return state.cutOff ? cutOffScreen : SCREENS[name] || clockScreen;
 }
 
 /** Whether somebody is in the middle of something that a new picture would take away, such as the button under a finger. */
@@ -102,7 +111,8 @@ function signalWords() {
   if (state.cutOff) return ["Disconnected", "stop"];
   if (refused) return [`${refused} need${refused === 1 ? "s" : ""} attention`, "stop"];
   if (state.hasSignal === false) return [open ? `${open} waiting` : "No signal", "open"];
-  return open ? [`${open} waiting`, "open"] : ["All sent", "done"];
+  if (open) return [`${open} waiting`, "open"];
+  return toReconcile().length ? [`${toReconcile().length} to reconcile`, "stop"] : ["All sent", "done"];
 }
 
 function showUndo() {

@@ -3,6 +3,7 @@
 import { interrupt, markRemake, settle, startWork, stopWork, workWords } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
 import { isFinished } from "./fold.js";
+import { repairs } from "./repair.js";
 import { buildOf, freshActs, me, running, state, usePerson } from "./state.js";
 import { clockTime, length, minutesBetween, minutesOf, lastAt, sensibleEnds } from "./time.js";
 
@@ -18,6 +19,7 @@ export function clockScreen() {
     h("h1", { class: now.length ? "unseen" : "" }, now.length ? "Clock" : "No clock running"),
     people(),
     ...unsure().map(unsurePanel),
+    ...repairs(),
     ...now.map((one) => (isForgotten(one) ? forgottenPanel(one) : runningPanel(one))),
     tiles(now),
     h("div", { class: "row" }, link("Not for a build", "/reasons", { class: "plain" }), link("Type in hours", "/catchup", { class: "plain" })),

@@ -2,6 +2,7 @@
 
 import { changeEntry, workWords } from "./acts.js";
 import { button, field, h, link, say, several, toggle } from "./dom.js";
+import { repairs } from "./repair.js";
 import { freshActs, state } from "./state.js";
 import { clockTime, dayWords, length, minutesOf } from "./time.js";
 
@@ -11,6 +12,7 @@ export function dayScreen() {
   return [
     h("h1", {}, "Recent hours"),
     link("Type in hours", "/catchup", { class: "main" }),
+    repairs(),
     justLogged("Waiting to be sent", logged.filter((act) => act.state === "waiting")),
     justLogged("Sent just now", logged.filter((act) => act.state === "done")),
     days.map(dayOf),

@@ -47,6 +47,11 @@ export const forget = (key) => inStore("kept", "readwrite", (store) => store.del
 export const acts = () => reading("queue", (store) => store.getAll());
 export const dropAct = (seq) => inStore("queue", "readwrite", (store) => store.delete(seq));
 
+/** Empty the phone of everything that it keeps. */
+export async function clear() {
+  for (const name of ["kept", "queue"]) await inStore(name, "readwrite", (store) => store.clear());
+}
+
 /** Add an act, if `may(all)` says so of what is there already; resolves to its place in the queue, or nothing. */
 export function addAct(act, may) {
   return inStore("queue", "readwrite", (store, give) => {

@@ -94,6 +94,9 @@ export function clashes(act, acts) {
   return Boolean(last) && EXCLUDED[last.kind].includes(act.kind);
 }
 
+/** Whether the books took `act` and marked it: it took more than they had, or what was reserved or drawn for another. */
+export const isToReconcile = (act, acts) => act.state === "done" && !act.isKnown && !isUndone(act, acts) && act.kind === "draw" && [act.answer].flat().some((row) => (row?.entry ?? row)?.to_reconcile);
+
 /** Whether a stage is finished after this phone's ticks. */
 export function isFinished(stage, acts) {
   const last = acts.filter((act) => act.stage === stage.id && act.state !== "declined" && ["finish", "reopen"].includes(act.kind)).at(-1);

@@ -71,14 +71,25 @@ function suggested(build, material) {
   return line ? fromBase(Math.max(Number(line.to_draw) - Number(line.used), 0), material.unit) : "";
 }
 
+/** What the books have of a lot, or of a material on the whole; not shown, so that nobody counts towards it. */
+const booked = (material, lot) => Number(lot ? state.stock.lots.find((each) => each.number === lot)?.remaining ?? 0 : material.on_hand);
+
+/** Three times as much, or a third: rather a slip of the finger or the unit than a difference. */
+const isFarFrom = (counted, expected) => expected > 0 && (Number(counted) > 3 * expected || Number(counted) < expected / 3);
+
 export function countForm(material, lot = null) {
   const counted = stepper("Quantity counted", material.unit);
   const problem = h("p", { class: "problem", role: "alert" });
   let why = "";
+  let doubted = null;
   return h("details", {}, h("summary", {}, "Count"), counted.node,
     h("details", {}, h("summary", {}, "Reason for a difference"), choice("Reason", DIFFERS.map((each) => [each, each]), null, (chosen) => (why = chosen))),
     problem, button("Save", async () => {
     if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Enter the quantity, 0 if there is none.");
+    if (doubted !== counted.base() && isFarFrom(counted.base(), booked(material, lot))) {
+      doubted = counted.base();
+      return (problem.textContent = `${shown(counted.base(), material.unit)} is far from the books. Look again, and save once more if it is right.`);
+    }
     await count(material, counted.base(), lot, why);
     say("Counted.");
     return redraw();

@@ -2,9 +2,10 @@
 
 import { bringBack, draw, nameOf, promise, release, scrap, weigh } from "./acts.js";
 import { button, choice, field, h, link, redraw, say } from "./dom.js";
-import { linesNow, pieceNow } from "./fold.js";
-import { freshActs, freshInStock, running, state } from "./state.js";
+import { fresh, isToReconcile, linesNow, pieceNow } from "./fold.js";
+import { freshActs, running, state, toldOf } from "./state.js";
 import { materialOf, promiseOf } from "./stock.js";
+import { clockTime, dayKey, dayWords } from "./time.js";
 import { undo } from "./undo.js";
 import { fromBase, shown, toBase, woodUnits } from "./units.js";
 
@@ -18,7 +19,7 @@ export function pieceScreen(number) {
   if (!lot && !drawn) return [h("h1", {}, number), h("p", {}, "This number is not on this phone. Try again when you have a signal."), link("Search", "/stock", { class: "plain" })];
   const material = materialOf(lot?.material ?? drawn.entry.material);
   const piece = { number, ...(state.stock.pieces.find((each) => each.number === number) || { state: lot ? "" : "drawn" }) };
-  const now = pieceNow(piece, promiseOf(number), freshInStock());
+  const now = pieceNow(piece, promiseOf(number), fresh(state.acts, toldOf(number).mark));
   return [
     h("h1", {}, number),
     h("p", { class: "lead" }, material?.name),
@@ -44,8 +45,16 @@ function facts(lot, piece, now) {
     ["Size", sizes.length && `${sizes.map((size) => fromBase(size, units.size)).join(" × ")} ${units.size}`],
     ["Mass", mass && shown(mass, units.mass)],
     ["Parts", piece.parts > 1 && piece.parts],
+    ["As of", asOf(piece.number)],
   ];
   return rows.filter(([, words]) => words).map(([name, words]) => h("div", {}, h("dt", {}, name), h("dd", {}, words)));
+}
+
+/** When the workshop computer last told of it: today by the time, else with the day. */
+function asOf(number) {
+  const told = toldOf(number).at;
+  const at = told && new Date(new Date(told).getTime() - state.skew);
+  return at && [clockTime(at), dayWords(dayKey(at))].filter((words) => words !== "today").join(", ");
 }
 
 /** Open builds that want this material, those whose clock runs first. */
@@ -121,7 +130,7 @@ export function recent(number, material = null) {
   const own = state.acts.filter((act) => (number ? act.lot === number : act.material === material) && !act.undoes && !["left", "declined"].includes(act.state)).slice(-4).reverse();
   const isUndone = (act) => state.acts.some((other) => other.undoes === act.name);
   return own.length > 0 && h("section", {}, h("h2", {}, "Done on this phone"), h("ul", { class: "list" }, own.map((act) =>
-    h("li", { class: "split" }, h("span", {}, act.words), isUndone(act) ? h("span", { class: "hint" }, "undone") : button("Undo", async () => {
+    h("li", { class: "split" }, h("span", {}, act.words, isToReconcile(act, state.acts) && h("span", { class: "hint" }, "to reconcile")), isUndone(act) ? h("span", { class: "hint" }, "undone") : button("Undo", async () => {
       if (await undo(act)) redraw();
       else say("This can't be undone here. Reverse it on the desk page.");
     }, { class: "plain", "aria-label": `Undo: ${act.words}` })))));

@@ -75,6 +75,12 @@ export async function decide(name, decision, change = () => {}) {
   send();
 }
 
+/** Of an act that is to be reconciled: whoever is at the phone knows. */
+export async function know(name) {
+  await changeAct(name, (act) => Object.assign(act, { isKnown: true }));
+  await changed(true);
+}
+
 /** Whether acts are on their way from this tab: the state is read once they are through. */
 export const isSending = () => sending;
 

@@ -2,7 +2,7 @@
 
 import { ask, Declined, NoSignal, rows } from "./api.js";
 import { acts, changeQueue, forget, keep, keepAll, kept, nextMark } from "./db.js";
-import { fresh, runningNow } from "./fold.js";
+import { fresh, isToReconcile, runningNow } from "./fold.js";
 import { isSending, listen, send } from "./queue.js";
 import { daysAgo } from "./time.js";
 
@@ -11,9 +11,9 @@ const TOLERATED = 60000;
 
 export const state = {
   token: null, cutOff: false, hello: null, skew: 0, clock: null, builds: [], entries: [], draws: [], stock: null, today: null,
-  acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {},
+  acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {}, bothRight: [],
 };
-const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "today", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp"];
+const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "today", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp", "bothRight"];
 const watchers = [];
 let syncing = null;
 let isStockWanted = false;
@@ -94,6 +94,7 @@ async function meet(token, hello) {
 
 export const waiting = () => state.acts.filter((act) => act.state === "waiting");
 export const declined = () => state.acts.filter((act) => act.state === "declined");
+export const toReconcile = () => state.acts.filter((act) => isToReconcile(act, state.acts));
 export const me = () => state.hello?.user;
 export const running = () => runningNow(state.clock, state.acts, state.clockMark, me(), state.skew);
 /** My acts that the last state may lack: of clocks, builds and their lines; or of the stock, which is read less often. */
@@ -172,6 +173,26 @@ async function readToday() {
 const MOST_PIECES = 5000;
 const ON_SHELF = ["seasoning", "ready", "downgraded"];
 const stockMoved = () => state.acts.some((act) => act.state === "done" && act.mark > state.stockMark && act.isStock);
+
+/** When the state of a piece was last told, and the mark of that: with the stock, or since then when its screen was opened. */
+export const toldOf = (number) => state.stock?.told?.[number] || { at: state.stockToldAt, mark: state.stockMark };
+
+/** Ask anew for one piece, as its screen is opened; without signal the last state stands. */
+export async function readPiece(number) {
+  const lot = state.stock?.lots.find((each) => each.number === number);
+  if (!lot || !state.token || state.cutOff) return;
+  try {
+    const mark = await nextMark();
+    const [piece, open] = await Promise.all([ask("GET", `pieces/${number}/`), rows(`promises/?open=true&material=${lot.material}`)]);
+    const other = (list, key) => list.filter((each) => each[key] !== number);
+    const promises = [...other(state.stock.promises, "lot"), ...open.rows.filter((each) => each.lot === number)];
+    const told = { ...state.stock.told, [number]: { at: new Date(Date.now() + state.skew).toISOString(), mark } };
+    await put("stock", { ...state.stock, pieces: [...other(state.stock.pieces, "number"), piece.data], promises, told });
+    tell();
+  } catch (error) {
+    if (!(error instanceof NoSignal || error instanceof Declined)) throw error;
+  }
+}
 
 async function readStock(now) {
   const mark = await nextMark();

@@ -1,25 +1,23 @@
 /** What waits, what was declined and needs somebody, and what was done with this phone. */
 
-import { promise } from "./acts.js";
+import { nameOf, promise } from "./acts.js";
 import { button, h, link, redraw, say } from "./dom.js";
 import { isUndone } from "./fold.js";
-import { decide, send, waitsFor } from "./queue.js";
-import { buildOf, declined, me, state, sync, waiting } from "./state.js";
+import { decide, know, send, waitsFor } from "./queue.js";
+import { buildOf, declined, me, state, sync, toReconcile, waiting } from "./state.js";
 import { materialOf } from "./stock.js";
 import { clockTime } from "./time.js";
 import { besides, canUndo, leave as leaveOut, undo } from "./undo.js";
 
 export function waitingScreen() {
   const [open, refused] = [waiting(), declined()];
+  const clashing = toReconcile();
   const left = state.acts.filter((act) => act.state === "left");
   const done = state.acts.filter((act) => act.state === "done").reverse().slice(0, 30);
   return [
     h("h1", {}, open.length ? `${open.length} waiting` : "Nothing waiting"),
-    state.cutOff && h("section", { class: "forgotten" },
-      h("p", { class: "what" }, "This phone was disconnected at the desk."),
-      h("p", {}, "Unsent entries stay on the phone. Pair it again to send them."),
-      link("Pair again", "/pair", { class: "main" })),
     refused.length > 0 && h("section", {}, h("h2", {}, "Needs attention"), refused.map(declinedPanel)),
+    clashing.length > 0 && h("section", {}, h("h2", {}, "To reconcile"), clashing.map(clashPanel)),
     open.length > 0 && h("section", {}, h("h2", {}, "Waiting to be sent"), h("ul", { class: "list" }, open.map(waitingItem)),
       button("Send now", () => (sync(), send()), { class: "plain wide" })),
     left.length > 0 && h("section", {}, h("h2", {}, "Not sent"), h("ul", { class: "list" }, left.map((act) =>
@@ -58,6 +56,26 @@ const asking = (act, more) => h("li", { class: "forgotten", "data-busy": true },
 
 async function takeBack(act) {
   if (!(await undo(act))) say("It is too late to undo this here.");
+}
+
+/** The draw is in the books and one of two records of it is wrong: with whom that is to be settled, and the way out. */
+function clashPanel(act) {
+  const others = othersOf(act);
+  return h("section", { class: "forgotten", "aria-label": `To reconcile: ${act.words}` },
+    h("p", { class: "what" }, act.words),
+    h("p", {}, others.length ? `Also recorded for ${others.join(" and ")}. Settle with them what it is used for.` : "The books had less than this. Count it, and the difference is settled."),
+    h("div", { class: "stack" },
+      canUndo(act) && button("Undo this draw", () => takeBack(act), { class: "plain wide" }),
+      !act.isPiece && link("Count it", `/material/${act.material}`, { class: "plain wide" }),
+      button("Keep it", () => know(act.name), { class: "plain wide" })));
+}
+
+/** For whom else the same stock is reserved or drawn. */
+function othersOf(act) {
+  const isSame = (lot, material) => (act.lot ? lot === act.lot : material === act.material);
+  const reserved = (state.stock?.promises || []).filter((one) => isSame(one.lot, one.material) && one.holder !== buildOf(act.build)?.holder).map((one) => one.holder_name);
+  const drawn = state.draws.filter((one) => act.lot && one.entry.lot === act.lot && one.build !== act.build).map((one) => nameOf(one.build));
+  return [...new Set([...drawn, ...reserved])].filter(Boolean);
 }
 
 /** One plain sentence and what can be done about it. */
