@@ -30,7 +30,7 @@ def test_a_draw_of_what_is_reserved_says_for_whom_it_was(phone, reserved, builds
     phone.settle("1 to reconcile")
     phone.go("#/waiting")
     assert phone.sees(f"Also recorded for {builds['A'].serial}")
-    phone.tap("^Keep it$")
+    phone.tap("^Leave as recorded$")
     phone.settle()
 
 
@@ -68,7 +68,7 @@ def test_a_count_far_from_the_books_asks_once(phone, stock):
     phone.tap("^Count$")
     phone.write("Quantity counted, m", "70")
     phone.tap("^Save$")
-    assert phone.sees("70 m is far from the books")
+    assert phone.sees("70 m is far from what is recorded")
     assert phone.states() == []
     phone.tap("^Save$")
     phone.settle()

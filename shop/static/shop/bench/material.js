@@ -88,7 +88,7 @@ export function countForm(material, lot = null) {
     if (counted.base() === null || Number(counted.base()) < 0) return (problem.textContent = "Enter the quantity, 0 if there is none.");
     if (doubted !== counted.base() && isFarFrom(counted.base(), booked(material, lot))) {
       doubted = counted.base();
-      return (problem.textContent = `${shown(counted.base(), material.unit)} is far from the books. Look again, and save once more if it is right.`);
+      return (problem.textContent = `${shown(counted.base(), material.unit)} is far from what is recorded. Look again, and save once more if it is right.`);
     }
     await count(material, counted.base(), lot, why);
     say("Counted.");

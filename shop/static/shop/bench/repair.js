@@ -46,7 +46,7 @@ function twicePanel(pair) {
     h("p", {}, `${words(pair.first)} and ${words(pair.second)}, ${dayWords(pair.second.day)}: ${length(pair.excess / 60)} more than passed.`),
     h("div", { class: "stack" },
       left > 0 && button(`Shorten ${words(longer)} to ${length(left)}`, shorten, { class: "end" }),
-      button("Both are right", () => put("bothRight", [...(state.bothRight || []), keyOf(pair)].slice(-50)).then(() => dispatchEvent(new Event("redraw"))), { class: "plain wide" })));
+      button("Leave both", () => put("bothRight", [...(state.bothRight || []), keyOf(pair)].slice(-50)).then(() => dispatchEvent(new Event("redraw"))), { class: "plain wide" })));
 }
 
 /** Days on which more was recorded than anybody works, as [day, minutes]. */

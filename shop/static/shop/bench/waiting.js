@@ -63,11 +63,11 @@ function clashPanel(act) {
   const others = othersOf(act);
   return h("section", { class: "forgotten", "aria-label": `To reconcile: ${act.words}` },
     h("p", { class: "what" }, act.words),
-    h("p", {}, others.length ? `Also recorded for ${others.join(" and ")}. Settle with them what it is used for.` : "The books had less than this. Count it, and the difference is settled."),
+    h("p", {}, others.length ? `Also recorded for ${others.join(" and ")}. Settle with them what it is used for.` : "Less than this was recorded. Count it, and the difference is settled."),
     h("div", { class: "stack" },
       canUndo(act) && button("Undo this draw", () => takeBack(act), { class: "plain wide" }),
       !act.isPiece && link("Count it", `/material/${act.material}`, { class: "plain wide" }),
-      button("Keep it", () => know(act.name), { class: "plain wide" })));
+      button("Leave as recorded", () => know(act.name), { class: "plain wide" })));
 }
 
 /** For whom else the same stock is reserved or drawn. */
