@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
-from inventory.base.api.fields import LEAST, ApiLotField
+from inventory.base.api.fields import LEAST, ApiLotField, DecimalField
 from inventory.base.api.views import ActionView
 from inventory.base.queries import stock_rules
 from inventory.cutting.calc.costs import Saw
@@ -29,8 +29,8 @@ from inventory.shelf.api.rows import LotSerializer
 MOST_PARTS, MOST_OF_A_SIZE = 30, 500
 
 
-def _size(least: Decimal = LEAST, **given: Any) -> serializers.DecimalField:
-    return serializers.DecimalField(max_digits=15, decimal_places=3, min_value=least, **given)
+def _size(least: Decimal = LEAST, **given: Any) -> DecimalField:
+    return DecimalField(max_digits=15, decimal_places=3, min_value=least, **given)
 
 
 class WantedAsked(serializers.Serializer):
@@ -97,8 +97,8 @@ class CutPartData(serializers.Serializer):
 
     material = serializers.IntegerField(source="material.pk")
     name = serializers.CharField(source="material.name")
-    measure = serializers.DecimalField(max_digits=18, decimal_places=3)
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    measure = DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
     length_mm = _size(source="piece.length_mm", allow_null=True)
     width_mm = _size(source="piece.width_mm", allow_null=True)
 
@@ -107,8 +107,8 @@ class CutJobData(serializers.Serializer):
     """One lot at the saw: how much of it is taken, and what comes of that."""
 
     lot = serializers.CharField(source="lot.number")
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
-    usable = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
+    usable = DecimalField(max_digits=18, decimal_places=3)
     parts = CutPartData(many=True)
     remnants = CutPartData(many=True)
 
@@ -125,8 +125,8 @@ class PlanData(serializers.Serializer):
 
     plan = serializers.CharField(help_text="Sealed plan: send it back to read it or cut by it.")
     unit = serializers.CharField()
-    opened = serializers.DecimalField(max_digits=18, decimal_places=6)
-    least = serializers.DecimalField(max_digits=18, decimal_places=6, allow_null=True)
+    opened = DecimalField(max_digits=18, decimal_places=6)
+    least = DecimalField(max_digits=18, decimal_places=6, allow_null=True)
     proven = serializers.BooleanField(help_text="No plan uses less stock.")
     jobs = CutJobData(many=True)
     missing = MissingData(many=True)

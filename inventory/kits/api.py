@@ -18,7 +18,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.etags import VersionedMixin, etag_of
-from inventory.base.api.fields import LEAST, HolderField, quantity_field
+from inventory.base.api.fields import LEAST, DecimalField, HolderField, quantity_field
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.refusals import Refusal
 from inventory.kits.queries import parts_replacement_cost, recipes, still_makeable
@@ -107,7 +107,7 @@ class RecipeSerializer(Serializer):
     def get_allowed(self, row: Recipe) -> list[dict[str, Any]]:
         return [{"name": name, "count": count} for name, count in still_makeable(row).allowed]
 
-    @extend_schema_field(serializers.DecimalField(max_digits=18, decimal_places=3))
+    @extend_schema_field(DecimalField(max_digits=18, decimal_places=3))
     def get_cost(self, row: Recipe) -> str:
         return f"{parts_replacement_cost(row):.3f}"
 

@@ -14,7 +14,7 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import FILE_RENDERERS, PAPER_RENDERERS, PDF
 from inventory.base.api.parsers import PlainJSONParser
 from inventory.base.api.views import ActionView, EditViewSet, Serializer
 from inventory.base.forms import MOST_BYTES
@@ -25,7 +25,6 @@ from inventory.paperwork.forms import SAY_WHICH, says_which
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
-PDF: dict[Any, Any] = {(200, "application/pdf"): OpenApiTypes.BINARY}
 
 
 @extend_schema_serializer(
@@ -120,6 +119,7 @@ class PaperFileView(ActionView):
     """The file of a paper."""
 
     write_roles = BOOK_ROLES
+    renderer_classes = FILE_RENDERERS
 
     @extend_schema(responses=ANY_FILE)
     def get(self, request: Request, pk: int) -> FileResponse:

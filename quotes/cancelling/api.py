@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.cancelling.queries import cancel_page
 from quotes.models import Commission
@@ -22,22 +23,22 @@ class SettlementPartData(serializers.Serializer):
     """A part of the work so far, in the quote's currency."""
 
     name = serializers.CharField()
-    amount = serializers.DecimalField(**MONEY)
+    amount = DecimalField(**MONEY)
     how = serializers.CharField()
 
 
 class SettlementData(serializers.Serializer):
     """A figure to talk from and not a ruling: gross amounts in the quote's currency."""
 
-    work = serializers.DecimalField(source="work.amount", **MONEY)
+    work = DecimalField(source="work.amount", **MONEY)
     parts = SettlementPartData(source="work.parts", many=True)
-    deposit = serializers.DecimalField(**MONEY)
-    agreed = serializers.DecimalField(**MONEY)
-    invoiced = serializers.DecimalField(**MONEY)
-    received = serializers.DecimalField(**MONEY)
-    proposed = serializers.DecimalField(**MONEY)
+    deposit = DecimalField(**MONEY)
+    agreed = DecimalField(**MONEY)
+    invoiced = DecimalField(**MONEY)
+    received = DecimalField(**MONEY)
+    proposed = DecimalField(**MONEY)
     because = serializers.CharField()
-    to_pay = serializers.DecimalField(**MONEY)
+    to_pay = DecimalField(**MONEY)
 
 
 class DrawnData(serializers.Serializer):
@@ -45,8 +46,8 @@ class DrawnData(serializers.Serializer):
 
     id = serializers.IntegerField(source="draw.pk")
     material = serializers.CharField(source="draw.entry.material.name")
-    quantity = serializers.DecimalField(**MONEY)
-    cost = serializers.DecimalField(**MONEY)
+    quantity = DecimalField(**MONEY)
+    cost = DecimalField(**MONEY)
     is_scrap = serializers.BooleanField()
     goes_back = serializers.BooleanField()
 
@@ -54,7 +55,7 @@ class DrawnData(serializers.Serializer):
 class CancellingData(serializers.Serializer):
     """What cancelling a commission comes to; nothing to settle before acceptance."""
 
-    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    hours = DecimalField(max_digits=9, decimal_places=2)
     drawn = DrawnData(many=True)
     settlement = SettlementData(allow_null=True)
 
@@ -64,7 +65,7 @@ class CancelOrderAsked(serializers.Serializer):
     """Why, what the client pays in all (gross; left out, invoices stay), what goes back."""
 
     why = serializers.CharField(required=False, allow_blank=True, max_length=200)
-    settlement = serializers.DecimalField(max_digits=12, decimal_places=3, required=False)
+    settlement = DecimalField(max_digits=12, decimal_places=3, required=False)
     returned = serializers.PrimaryKeyRelatedField(
         queryset=BuildDraw.objects.select_related("entry__material"), many=True, required=False
     )

@@ -13,11 +13,10 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
 from inventory.base.api.idempotency import IdempotentMixin
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import Serializer
 from quotes.changes.documents import change_pdf
 from quotes.changes.services import MaterialAsked, offer_change, record_change_decision
-from quotes.invoicing.api.money import PDF
 from quotes.invoicing.api.money_data import ChangeMaterialData
 from quotes.models import Change
 from shop.models import BuildStage

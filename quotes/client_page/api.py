@@ -12,14 +12,13 @@ from rest_framework.response import Response
 
 from inventory.base.addresses import outside_address
 from inventory.base.api.asking import validated_body
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.refusals import Refusal
 from quotes.client_page.documents import acceptance_pdf
 from quotes.client_page.services.links import create_link
 from quotes.links.services import mark_message_seen, withdraw_link
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
-from quotes.quoting.api.quote_data import PDF
 
 
 class LinkData(Serializer):

@@ -12,6 +12,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView, ReadViewSet, Serializer
 from quotes.closing.queries.close_out import kept_or_live_sheet
 from quotes.closing.services import close_out, record_expense, remove_expense
@@ -26,21 +27,21 @@ class StageOutcomeData(serializers.Serializer):
     """A stage's hours; `redone` are those of `actual` that made something again."""
 
     name = serializers.CharField()
-    quoted = serializers.DecimalField(**HOURS)
-    actual = serializers.DecimalField(**HOURS)
-    redone = serializers.DecimalField(**HOURS)
+    quoted = DecimalField(**HOURS)
+    actual = DecimalField(**HOURS)
+    redone = DecimalField(**HOURS)
 
 
 class MaterialOutcomeData(serializers.Serializer):
     """A material's cost, and what the difference comes from."""
 
     name = serializers.CharField()
-    quoted = serializers.DecimalField(**MONEY)
-    actual = serializers.DecimalField(**MONEY)
-    price = serializers.DecimalField(**MONEY)
-    quantity = serializers.DecimalField(**MONEY)
-    scrap = serializers.DecimalField(**MONEY)
-    substitute = serializers.DecimalField(**MONEY)
+    quoted = DecimalField(**MONEY)
+    actual = DecimalField(**MONEY)
+    price = DecimalField(**MONEY)
+    quantity = DecimalField(**MONEY)
+    scrap = DecimalField(**MONEY)
+    substitute = DecimalField(**MONEY)
     is_known = serializers.BooleanField()
 
 
@@ -54,41 +55,41 @@ class LostTimeData(serializers.Serializer):
 class EarningsData(serializers.Serializer):
     """What came in, what it took, and what an hour earned; rounded to the thousandth."""
 
-    received = serializers.DecimalField(**MONEY)
-    fees = serializers.DecimalField(**MONEY)
-    shipping = serializers.DecimalField(**MONEY)
-    materials = serializers.DecimalField(**MONEY)
-    outside_work = serializers.DecimalField(**MONEY)
-    left = serializers.DecimalField(**MONEY)
-    hours = serializers.DecimalField(**HOURS)
-    effective_hourly = serializers.DecimalField(**MONEY)
-    effective_hourly_with_unbilled = serializers.DecimalField(**MONEY)
-    earned_hourly = serializers.DecimalField(**MONEY)
-    earned_hourly_with_unbilled = serializers.DecimalField(**MONEY)
+    received = DecimalField(**MONEY)
+    fees = DecimalField(**MONEY)
+    shipping = DecimalField(**MONEY)
+    materials = DecimalField(**MONEY)
+    outside_work = DecimalField(**MONEY)
+    left = DecimalField(**MONEY)
+    hours = DecimalField(**HOURS)
+    effective_hourly = DecimalField(**MONEY)
+    effective_hourly_with_unbilled = DecimalField(**MONEY)
+    earned_hourly = DecimalField(**MONEY)
+    earned_hourly_with_unbilled = DecimalField(**MONEY)
 
 
 class SoFarData(serializers.Serializer):
     """An open build's money as it stands: what came in, tax in it, costs and hours."""
 
-    money_in = serializers.DecimalField(**MONEY)
-    costs = serializers.DecimalField(**MONEY)
-    hours = serializers.DecimalField(**HOURS)
+    money_in = DecimalField(**MONEY)
+    costs = DecimalField(**MONEY)
+    hours = DecimalField(**HOURS)
 
 
 class ChargePartData(serializers.Serializer):
     """A step of the price to ask next time."""
 
     name = serializers.CharField()
-    amount = serializers.DecimalField(**MONEY)
+    amount = DecimalField(**MONEY)
     how = serializers.CharField()
 
 
 class ChargeNextData(serializers.Serializer):
     """What to ask next time, net, and under which price to decline."""
 
-    price = serializers.DecimalField(**MONEY)
-    least = serializers.DecimalField(**MONEY)
-    hours = serializers.DecimalField(**HOURS)
+    price = DecimalField(**MONEY)
+    least = DecimalField(**MONEY)
+    hours = DecimalField(**HOURS)
     because = serializers.CharField()
     jobs = serializers.IntegerField()
     parts = ChargePartData(many=True)
@@ -103,13 +104,13 @@ class CloseOutData(serializers.Serializer):
 
     stages = StageOutcomeData(many=True)
     materials = MaterialOutcomeData(many=True)
-    price = serializers.DecimalField(allow_null=True, **MONEY)
+    price = DecimalField(allow_null=True, **MONEY)
     earnings = EarningsData(allow_null=True, source="whole_earnings")
     so_far = SoFarData(allow_null=True, source="money.so_far", default=None)
     forecast = EarningsData(allow_null=True, source="money.forecast", default=None)
     lines_without_cost = serializers.ListField(child=serializers.CharField())
-    contingency = serializers.DecimalField(**MONEY)
-    contingency_left = serializers.DecimalField(**MONEY)
+    contingency = DecimalField(**MONEY)
+    contingency_left = DecimalField(**MONEY)
     charge_next = ChargeNextData(allow_null=True)
     first_promise = serializers.DateField(allow_null=True)
     promised_on = serializers.DateField(allow_null=True)
@@ -123,8 +124,8 @@ class CloseOutAsked(serializers.Serializer):
     """A word to oneself and the prices that the next quote of the pattern opens with."""
 
     note_to_self = serializers.CharField(required=False, allow_blank=True, max_length=300)
-    charge_next_time = serializers.DecimalField(required=False, allow_null=True, **MONEY)
-    decline_under = serializers.DecimalField(required=False, allow_null=True, **MONEY)
+    charge_next_time = DecimalField(required=False, allow_null=True, **MONEY)
+    decline_under = DecimalField(required=False, allow_null=True, **MONEY)
 
 
 @extend_schema(tags=["builds"])

@@ -1,6 +1,5 @@
 """The shop's pricing policy and its tax rates in the API, for the owner to set."""
 
-from decimal import Decimal
 from typing import Any
 
 from drf_spectacular.utils import extend_schema
@@ -11,6 +10,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import MOST_MARKUP, ShareField
 from inventory.base.api.views import ActionView, ReadViewSet, Serializer
 from inventory.base.roles import OWNER_ONLY
 from inventory.models import Family
@@ -22,9 +22,7 @@ class FamilyMarkupData(Serializer):
     """A markup of its own for one family of materials; null for the common one."""
 
     family = serializers.PrimaryKeyRelatedField(queryset=Family.objects.all())
-    markup = serializers.DecimalField(
-        max_digits=5, decimal_places=4, min_value=Decimal(0), allow_null=True
-    )
+    markup = ShareField(max_value=MOST_MARKUP, allow_null=True)
 
     class Meta:
         model = FamilyMarkup
@@ -93,7 +91,7 @@ class TaxRateAsked(serializers.Serializer):
 
     name = serializers.CharField(required=False, max_length=30)
     since = serializers.DateField()
-    rate = serializers.DecimalField(max_digits=5, decimal_places=4)
+    rate = ShareField()
 
 
 @extend_schema(tags=["workshop"])

@@ -10,6 +10,7 @@ from django.db import transaction
 from inventory.base.calc.official_numbers import check_account_number, check_bank_code
 from inventory.base.refusals import Refusal
 from inventory.models import Family, Workshop
+from quotes.base.calc.checks import NOT_NEGATIVE, check_not_negative
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
 from quotes.pricing.calc.offer import read_parts
 from quotes.pricing.calc.parts import payment_parts
@@ -21,14 +22,14 @@ def set_policy(
 ) -> PricingPolicy:
     """Return the policy with `fields` written; a family's markup of None is the common one.
 
-    Raises Refusal on parts that don't add up to 100, and on a mistyped account number or bank code.
+    Raises Refusal on a figure below 0, on parts that don't add up to 100, and on a mistyped account
+    number or bank code.
     """
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
     for name, value in fields.items():
         setattr(policy, name, value)
     payment_parts(Decimal(100), read_parts(policy.parts))
-    if policy.shop_rate < 0 or policy.price_step < 0:
-        raise Refusal("The shop rate and the rounding step must be 0 or more.", field="shop_rate")
+    check_not_negative({name: getattr(policy, name) for name in {*fields} & NOT_NEGATIVE})
     if policy.iban and "iban" in fields:
         check_account_number(policy.iban, Workshop.objects.values_list("country", flat=True).get())
     if policy.bic and "bic" in fields:

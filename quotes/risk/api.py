@@ -9,18 +9,19 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.models import Quote
 
 
-def percent_field(**shape: object) -> serializers.DecimalField:
+def percent_field(**shape: object) -> DecimalField:
     """Return a field for a percentage."""
-    return serializers.DecimalField(max_digits=5, decimal_places=2, min_value=0, **shape)  # type: ignore[arg-type]
+    return DecimalField(max_digits=5, decimal_places=2, min_value=0, **shape)  # type: ignore[arg-type]
 
 
-def amount_field(**shape: object) -> serializers.DecimalField:
+def amount_field(**shape: object) -> DecimalField:
     """Return a field for money."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)  # type: ignore[arg-type]
+    return DecimalField(max_digits=18, decimal_places=3, **shape)  # type: ignore[arg-type]
 
 
 class RiskQuery(serializers.Serializer):
@@ -30,9 +31,7 @@ class RiskQuery(serializers.Serializer):
     chance = percent_field(default=Decimal(80), max_value=99)
     prices_move = percent_field(default=Decimal(5), max_value=100)
     money_moves = percent_field(default=Decimal(4), max_value=100)
-    redo_hours = serializers.DecimalField(
-        max_digits=5, decimal_places=2, min_value=0, default=Decimal(2)
-    )
+    redo_hours = DecimalField(max_digits=5, decimal_places=2, min_value=0, default=Decimal(2))
 
 
 class SpreadData(serializers.Serializer):
@@ -46,7 +45,7 @@ class SpreadData(serializers.Serializer):
 class ChancePointData(serializers.Serializer):
     """Both chances at one price, in percent_field."""
 
-    price = serializers.DecimalField(max_digits=18, decimal_places=4)
+    price = DecimalField(max_digits=18, decimal_places=4)
     below_wanted = percent_field()
     below_nothing = percent_field()
 
@@ -67,7 +66,7 @@ class MayFailData(serializers.Serializer):
     name = serializers.CharField()
     stage = serializers.CharField()
     chance = serializers.CharField(source="chance_words")
-    hours = serializers.DecimalField(max_digits=8, decimal_places=2)
+    hours = DecimalField(max_digits=8, decimal_places=2)
     cost = amount_field()
 
 
@@ -77,8 +76,8 @@ class RiskData(serializers.Serializer):
     quoted = amount_field()
     risk = PriceRiskData()
     reaching = amount_field()
-    wanted = serializers.DecimalField(max_digits=18, decimal_places=4)
-    overhead = serializers.DecimalField(max_digits=18, decimal_places=4)
+    wanted = DecimalField(max_digits=18, decimal_places=4)
+    overhead = DecimalField(max_digits=18, decimal_places=4)
     whose = serializers.CharField()
     failures = MayFailData(many=True)
     curve = ChancePointData(many=True)

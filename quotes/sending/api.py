@@ -12,11 +12,10 @@ from rest_framework.response import Response
 
 from inventory.base.addresses import opens_outside
 from inventory.base.api.asking import validated_body
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.roles import BOOK_ROLES
 from quotes.models import SentMail
-from quotes.quoting.api.quote_data import PDF
 from quotes.sending.documents import SENDABLE, link_address
 from quotes.sending.refusals import NoOutsideAddress
 from quotes.sending.services import Asked, mark_mail_sent, send_paper

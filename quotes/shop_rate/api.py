@@ -10,20 +10,21 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.shop_rate.calc import ShopYear, what_moves_the_rate, work_out_rate
 from quotes.shop_rate.queries import RecordedShare, recorded_share, shop_year
 from quotes.shop_rate.services import plan_year, use_shop_rate
 
 
-def amount(**shape: Any) -> serializers.DecimalField:
+def amount(**shape: Any) -> DecimalField:
     """Return a field for money."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)
+    return DecimalField(max_digits=18, decimal_places=3, **shape)
 
 
-def share(**shape: Any) -> serializers.DecimalField:
+def share(**shape: Any) -> DecimalField:
     """Return a field for a fraction of 1."""
-    return serializers.DecimalField(max_digits=5, decimal_places=4, **shape)
+    return DecimalField(max_digits=5, decimal_places=4, **shape)
 
 
 class OverheadData(serializers.Serializer):
@@ -37,8 +38,8 @@ class YearAsked(serializers.Serializer):
     """A year of the workshop; shares are fractions of 1, profit is a margin on the rate."""
 
     overheads = OverheadData(many=True)
-    weeks = serializers.DecimalField(max_digits=4, decimal_places=1)
-    weekly_hours = serializers.DecimalField(max_digits=4, decimal_places=1)
+    weeks = DecimalField(max_digits=4, decimal_places=1)
+    weekly_hours = DecimalField(max_digits=4, decimal_places=1)
     billable_share = share()
     wanted_pay = amount()
     profit_margin = share(default=Decimal(0))
@@ -51,9 +52,9 @@ class YearAsked(serializers.Serializer):
 class LeverPointData(serializers.Serializer):
     """The rate before rounding up with one thing moved by a percentage of itself."""
 
-    change_percent = serializers.DecimalField(max_digits=5, decimal_places=1)
-    value = serializers.DecimalField(max_digits=18, decimal_places=4)
-    rate = serializers.DecimalField(max_digits=18, decimal_places=4)
+    change_percent = DecimalField(max_digits=5, decimal_places=1)
+    value = DecimalField(max_digits=18, decimal_places=4)
+    rate = DecimalField(max_digits=18, decimal_places=4)
 
 
 class LeverData(serializers.Serializer):
@@ -67,20 +68,20 @@ class ShopRateData(serializers.Serializer):
     """A rate and what it is made from, rounded to four places; `rate` is what is charged."""
 
     overhead = amount()
-    working_hours = serializers.DecimalField(max_digits=9, decimal_places=2)
-    billable_hours = serializers.DecimalField(max_digits=9, decimal_places=2)
-    overhead_per_hour = serializers.DecimalField(max_digits=18, decimal_places=4)
-    pay_per_hour = serializers.DecimalField(max_digits=18, decimal_places=4)
-    break_even = serializers.DecimalField(max_digits=18, decimal_places=4)
-    with_profit = serializers.DecimalField(max_digits=18, decimal_places=4)
+    working_hours = DecimalField(max_digits=9, decimal_places=2)
+    billable_hours = DecimalField(max_digits=9, decimal_places=2)
+    overhead_per_hour = DecimalField(max_digits=18, decimal_places=4)
+    pay_per_hour = DecimalField(max_digits=18, decimal_places=4)
+    break_even = DecimalField(max_digits=18, decimal_places=4)
+    with_profit = DecimalField(max_digits=18, decimal_places=4)
     rate = amount()
 
 
 class RecordedShareData(serializers.Serializer):
     """The billable share of the hours recorded in the last year."""
 
-    percent = serializers.DecimalField(max_digits=5, decimal_places=1)
-    hours = serializers.DecimalField(max_digits=9, decimal_places=1)
+    percent = DecimalField(max_digits=5, decimal_places=1)
+    hours = DecimalField(max_digits=9, decimal_places=1)
     since = serializers.DateField()
 
 

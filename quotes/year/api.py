@@ -9,13 +9,14 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.year.queries import year_books
 
 
-def amount(**shape: Any) -> serializers.DecimalField:
+def amount(**shape: Any) -> DecimalField:
     """Return a field for money."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)
+    return DecimalField(max_digits=18, decimal_places=3, **shape)
 
 
 class YearMonthData(serializers.Serializer):
@@ -26,8 +27,8 @@ class YearMonthData(serializers.Serializer):
     invoiced = amount()
     tax = amount()
     received = amount()
-    minutes = serializers.DecimalField(max_digits=9, decimal_places=1)
-    billable_minutes = serializers.DecimalField(max_digits=9, decimal_places=1)
+    minutes = DecimalField(max_digits=9, decimal_places=1)
+    billable_minutes = DecimalField(max_digits=9, decimal_places=1)
 
 
 class YearGroupData(serializers.Serializer):
@@ -37,7 +38,7 @@ class YearGroupData(serializers.Serializer):
     accepted = serializers.IntegerField()
     net = amount()
     closed = serializers.IntegerField()
-    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    hours = DecimalField(max_digits=9, decimal_places=2)
     hourly = amount(allow_null=True)
 
 

@@ -1,24 +1,21 @@
 """Download everything: all data as one file."""
 
-from typing import Any
-
 from django.http import StreamingHttpResponse
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 
+from inventory.base.api.paper import FILE_RENDERERS, ZIP
 from inventory.base.api.views import ActionView
 from inventory.base.roles import OWNER_ONLY
 from inventory.models import Workshop
 from shop.archive.documents import send_everything
-
-ZIP: dict[Any, Any] = {(200, "application/zip"): OpenApiTypes.BINARY}
 
 
 class EverythingView(ActionView):
     """All data of the workshop."""
 
     read_roles = OWNER_ONLY
+    renderer_classes = FILE_RENDERERS
 
     @extend_schema(responses=ZIP)
     def get(self, request: Request) -> StreamingHttpResponse:

@@ -12,6 +12,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from shop.models import Build, BuildTemplate, ShopThing
 from shop.queue.pages.trying import tried
@@ -94,7 +95,7 @@ class PromiseData(serializers.Serializer):
     """The promised day, and what the queue said of it."""
 
     day = serializers.DateField()
-    chance = serializers.DecimalField(4, 3, allow_null=True)
+    chance = DecimalField(4, 3, allow_null=True)
     forecast_50 = serializers.DateField(allow_null=True)
     forecast_80 = serializers.DateField(allow_null=True)
 

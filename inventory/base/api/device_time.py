@@ -15,11 +15,12 @@ NEVER_SET, EARLIEST = 1969, 2000
 """Years: where a clock stands that was never set, and the first of which anything is told."""
 DEVICE_TIME = OpenApiParameter(
     HEADER,
-    type=datetime,
+    # No date-time by name: client generators leave out operations with such a header.
+    type={"type": "string", "example": "2027-03-16T08:40:00Z"},
     location=OpenApiParameter.HEADER,
     description=(
-        "The device's clock when it sends the request. If it is off by more than a "
-        "minute, the times in the body are corrected."
+        "The device's clock when it sends the request, as RFC 3339 with its zone. If it is off "
+        "by more than a minute, the times in the body are corrected."
     ),
 )
 

@@ -1,24 +1,76 @@
 """The fields that several requests share. Quantities are in base units: mm, cm², ml, g, each."""
 
+import re
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
 from rest_framework import serializers
 
+from inventory.base.calc.likely import FIRST_DAY, happened_by
 from inventory.base.calc.money import check_whole_units
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from inventory.models import Lot
 
 LEAST = Decimal("0.001")
+MOST_MARKUP = Decimal(3)
+PLAIN_NUMBER = re.compile(r"-?(\d+(\.\d*)?|\.\d+)", re.ASCII)
 
 
-def quantity_field(**kwargs: Any) -> serializers.DecimalField:
+class DecimalField(serializers.DecimalField):
+    """A decimal in plain digits: `1e3`, `NaN` and digits of other scripts are refused."""
+
+    def to_internal_value(self, data: Any) -> Decimal:
+        if isinstance(data, str) and not PLAIN_NUMBER.fullmatch(data.strip()):
+            self.fail("invalid")
+        value: Decimal = super().to_internal_value(data)
+        return value
+
+
+class ShareField(DecimalField):
+    """A share of 1, such as 0.20 for 20 %; a percentage by mistake is told what was meant."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self.most = kwargs.setdefault("max_value", Decimal(1))
+        words = f"A share: 0.20 is 20 %. From 0 to {self.most}."
+        more = kwargs.pop("help_text", "")
+        shape: dict[str, Any] = {"max_digits": 5, "decimal_places": 4, "min_value": Decimal(0)}
+        super().__init__(**shape | kwargs, help_text=f"{more} {words}".strip())
+
+    def to_internal_value(self, data: Any) -> Decimal:
+        text = str(data).strip()
+        if PLAIN_NUMBER.fullmatch(text) and (share := Decimal(text)) > self.most:
+            meant = f"{share / 100:f}"
+            raise serializers.ValidationError(
+                f"{text} would be {share * 100:f} %. A share is from 0 to {self.most}: "
+                f"for {text} % send {meant}."
+            )
+        return super().to_internal_value(data)
+
+
+class HappenedField(serializers.DateField):
+    """A day on which something has happened: none before 1900, and none far ahead."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        words = f"From {FIRST_DAY} to a year ahead."
+        more = kwargs.pop("help_text", "")
+        super().__init__(help_text=f"{more} {words}".strip(), **kwargs)
+
+    def to_internal_value(self, value: Any) -> date:
+        day: date = super().to_internal_value(value)
+        if wrong := happened_by(day, today=timezone.localdate()):
+            raise serializers.ValidationError(wrong)
+        return day
+
+
+def quantity_field(**kwargs: Any) -> DecimalField:
     """Return a field for a quantity in base units, to the thousandth."""
-    return serializers.DecimalField(max_digits=15, decimal_places=3, **kwargs)
+    return DecimalField(max_digits=15, decimal_places=3, **kwargs)
 
 
-class ApiAmountField(serializers.DecimalField):
+class ApiAmountField(DecimalField):
     """Home money, in whole minor units of it."""
 
     def __init__(self, **kwargs: Any) -> None:

@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.idempotency import IdempotentMixin
+from inventory.base.api.operation_ids import operation_id
 from inventory.base.api.problems import PROBLEM_JSON
 
 CHANGING = ("PUT", "PATCH", "DELETE")
@@ -38,6 +39,14 @@ SUMMARIES = {
 }
 
 
+def decimal_pattern(field: Any) -> str:
+    """Return the pattern of a decimal: plain digits, with a point before the last ones."""
+    whole, places = field.max_digits - field.decimal_places, field.decimal_places
+    sign = "" if field.min_value is not None and field.min_value >= 0 else "-?"
+    after = rf"(?:\.\d{{1,{places}}})?" if places else ""
+    return rf"^{sign}\d{{1,{max(whole, 1)}}}{after}$"
+
+
 class WrongField(serializers.Serializer):
     """One thing that is wrong, and where."""
 
@@ -57,6 +66,13 @@ class ProblemDetails(serializers.Serializer):
 
 class DescribedSchema(AutoSchema):
     """Adds the headers, the problems and a summary to every operation."""
+
+    def get_operation_id(self) -> str:
+        is_list = self.method == "GET" and self._is_list_view()
+        action = getattr(self.view, "action", "")
+        return operation_id(
+            self._tokenize_path(), method=self.method, action=action, is_list=bool(is_list)
+        )
 
     def get_override_parameters(self) -> list[Any]:
         shared = []
@@ -81,6 +97,15 @@ class DescribedSchema(AutoSchema):
             # The format "time" would have a zone; these are hands of a clock on the wall.
             mapped = {**mapped, "format": "local-time", "example": "17:00:00"}
         return mapped
+
+    def _insert_field_validators(self, field: Any, schema: dict[str, Any]) -> None:
+        super()._insert_field_validators(field, schema)  # type: ignore[no-untyped-call]
+        if isinstance(field, serializers.DecimalField) and schema.get("format") == "decimal":
+            schema["pattern"] = decimal_pattern(field)
+        # A blank is the second choice of a field with a pattern: the default is of both.
+        for choice in schema.get("oneOf", []):
+            if "default" in choice:
+                schema["default"] = choice.pop("default")
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         bodies: dict[str, Any] = super()._get_response_bodies(direction)

@@ -4,12 +4,16 @@ from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
 
+from django.db import models
+from django.db.models import QuerySet
 from django.utils.functional import cached_property
 from rest_framework import serializers, viewsets
 from rest_framework.fields import Field, SkipField
 from rest_framework.views import APIView
 
+from inventory.base.api.asking import check_query
 from inventory.base.api.etags import VersionedMixin
+from inventory.base.api.fields import MOST_MARKUP, DecimalField, ShareField
 from inventory.base.api.idempotency import IdempotentMixin
 from inventory.fields import MoneyField, QuantityField
 
@@ -21,9 +25,18 @@ class Serializer(serializers.ModelSerializer):
     """A model serializer that knows exact money and quantities, sent as decimal strings."""
 
     serializer_field_mapping = serializers.ModelSerializer.serializer_field_mapping | {
-        MoneyField: serializers.DecimalField,
-        QuantityField: serializers.DecimalField,
+        models.DecimalField: DecimalField,
+        MoneyField: DecimalField,
+        QuantityField: DecimalField,
     }
+
+    def build_standard_field(self, field_name: str, model_field: Any) -> tuple[Any, Any]:
+        """Return the field of a column; a column of four places below 1 is a share."""
+        kind, options = super().build_standard_field(field_name, model_field)
+        if kind is DecimalField and (options["max_digits"], options["decimal_places"]) == (5, 4):
+            most = {"max_value": MOST_MARKUP} if field_name.endswith("markup") else {}
+            return ShareField, options | most
+        return kind, options
 
     def to_representation(self, instance: Any) -> dict[str, Any]:
         """Return a row as its fields show it, asking once for all rows where each value stands."""
@@ -59,9 +72,20 @@ class ActionView(IdempotentMixin, APIView):
     """Base of an end point that does one thing."""
 
 
-class ReadViewSet(IdempotentMixin, viewsets.ReadOnlyModelViewSet):
+class FilteredMixin:
+    """Filters lists only, and refuses what a list has no filter for."""
+
+    def filter_queryset(self, queryset: QuerySet) -> QuerySet:
+        if self.action != "list":  # type: ignore[attr-defined]
+            return queryset
+        check_query(self, queryset)
+        filtered: QuerySet = super().filter_queryset(queryset)  # type: ignore[misc]
+        return filtered
+
+
+class ReadViewSet(IdempotentMixin, FilteredMixin, viewsets.ReadOnlyModelViewSet):
     """List and retrieve; further POST actions may be added with `@action`."""
 
 
-class EditViewSet(IdempotentMixin, VersionedMixin, viewsets.ModelViewSet):
+class EditViewSet(IdempotentMixin, VersionedMixin, FilteredMixin, viewsets.ModelViewSet):
     """List, retrieve, create, change and delete, with versions."""

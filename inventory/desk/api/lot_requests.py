@@ -6,7 +6,7 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
-from inventory.base.api.fields import LEAST, ApiAmountField, quantity_field
+from inventory.base.api.fields import LEAST, ApiAmountField, HappenedField, quantity_field
 from inventory.cutting.calc.costs import Loss
 from inventory.cutting.queries import CutPart
 from inventory.ledger.services.incoming import PieceFacts
@@ -72,7 +72,7 @@ class Split(serializers.Serializer):
     examples=[OpenApiExample("Run-out", value={"verdict": "downgraded", "why": "run-out"})]
 )
 class Judge(serializers.Serializer):
-    verdict = serializers.ChoiceField(choices=[(one.value, one.label) for one in VERDICTS])
+    verdict = serializers.ChoiceField(choices=[one.value for one in VERDICTS])
     why = serializers.CharField(max_length=300)
 
 
@@ -83,7 +83,7 @@ class Judge(serializers.Serializer):
 )
 class Moisture(serializers.Serializer):
     raw = quantity_field(min_value=Decimal(0), max_value=Decimal(200))
-    on = serializers.DateField()
+    on = HappenedField()
     meter = serializers.PrimaryKeyRelatedField(
         queryset=Meter.objects.all(), required=False, allow_null=True, default=None
     )
@@ -95,7 +95,7 @@ class Moisture(serializers.Serializer):
 
 @extend_schema_serializer(examples=[OpenApiExample("A tin", value={"on": "2027-03-09"})])
 class OpenPack(serializers.Serializer):
-    on = serializers.DateField()
+    on = HappenedField()
 
 
 @extend_schema_serializer(examples=[OpenApiExample("Old glue", value={"why": "set in the bottle"})])

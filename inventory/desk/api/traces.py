@@ -6,6 +6,7 @@ from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from inventory.shelf.queries.traces import contents_of
 
@@ -14,13 +15,13 @@ class WentSerializer(serializers.Serializer):
     holder = serializers.CharField()
     holder_name = serializers.CharField()
     lot = serializers.CharField(source="lot.number")
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
 
 
 class ContainedSerializer(serializers.Serializer):
     lot = serializers.CharField(source="lot.number")
     material = serializers.CharField(source="lot.material.name")
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3, allow_null=True)
+    quantity = DecimalField(max_digits=18, decimal_places=3, allow_null=True)
     depth = serializers.IntegerField()
 
 

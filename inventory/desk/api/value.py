@@ -9,6 +9,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.tables import TABLE_RENDERERS, TABLES, table
 from inventory.base.api.views import ActionView
 from inventory.base.queries import begin_of, end_of
@@ -29,8 +30,8 @@ class DaysAsked(serializers.Serializer):
     last = serializers.DateField(required=False)
 
 
-def _money(**given: Any) -> serializers.DecimalField:
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **given)
+def _money(**given: Any) -> DecimalField:
+    return DecimalField(max_digits=18, decimal_places=3, **given)
 
 
 class StockHeldData(serializers.Serializer):
@@ -39,7 +40,7 @@ class StockHeldData(serializers.Serializer):
     material = serializers.IntegerField(source="material.pk")
     name = serializers.CharField(source="material.name")
     family = serializers.CharField(source="material.family.name")
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
     cost = _money()
     realisable = _money(allow_null=True)
     value = _money(help_text="The lower of cost and realisable value.")

@@ -5,6 +5,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from inventory.purchasing.queries.buying import what_to_buy
 
@@ -12,7 +13,7 @@ from inventory.purchasing.queries.buying import what_to_buy
 class WantedSerializer(serializers.Serializer):
     holder = serializers.CharField()
     holder_name = serializers.CharField()
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
     wanted_by = serializers.DateField(allow_null=True)
 
 
@@ -23,9 +24,9 @@ class BuySerializer(serializers.Serializer):
     name = serializers.CharField(source="material.name")
     supplier = serializers.IntegerField(source="material.supplier_id", allow_null=True)
     wanted = WantedSerializer(many=True)
-    on_order = serializers.DecimalField(max_digits=18, decimal_places=3)
-    short = serializers.DecimalField(max_digits=18, decimal_places=3)
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    on_order = DecimalField(max_digits=18, decimal_places=3)
+    short = DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
     order_by = serializers.DateField(allow_null=True)
 
 

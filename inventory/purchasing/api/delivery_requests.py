@@ -6,7 +6,13 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
-from inventory.base.api.fields import LEAST, ApiAmountField, quantity_field
+from inventory.base.api.fields import (
+    LEAST,
+    ApiAmountField,
+    DecimalField,
+    HappenedField,
+    quantity_field,
+)
 from inventory.base.calc.money import is_currency
 from inventory.base.queries import home_currency
 from inventory.ledger.services.incoming import NewLine, PieceFacts
@@ -15,7 +21,7 @@ from inventory.models import Material, OrderLine, Place, ShareBy, Supplier
 MOST_LINES = 200
 
 
-def _size() -> serializers.DecimalField:
+def _size() -> DecimalField:
     return quantity_field(min_value=LEAST, required=False, allow_null=True, default=None)
 
 
@@ -81,7 +87,7 @@ class NewDelivery(serializers.Serializer):
     supplier = serializers.PrimaryKeyRelatedField(
         queryset=Supplier.objects.all(), required=False, allow_null=True, default=None
     )
-    received_on = serializers.DateField()
+    received_on = HappenedField()
     reference = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     carriage = ApiAmountField(default=Decimal(0))
     duty = ApiAmountField(default=Decimal(0))
@@ -89,7 +95,7 @@ class NewDelivery(serializers.Serializer):
     currency = serializers.CharField(
         max_length=3, required=False, allow_blank=True, default="", help_text="ISO 4217."
     )
-    rate = serializers.DecimalField(
+    rate = DecimalField(
         max_digits=18,
         decimal_places=8,
         min_value=Decimal("0.00000001"),

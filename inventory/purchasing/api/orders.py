@@ -3,7 +3,6 @@
 from decimal import Decimal
 
 from django.db.models import QuerySet
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -11,8 +10,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
-from inventory.base.api.fields import LEAST, quantity_field
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.fields import LEAST, DecimalField, quantity_field
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Credit, Material, Order, OrderLine
@@ -27,15 +26,13 @@ from inventory.purchasing.services.orders import (
     send_order,
 )
 
-PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
-
 
 class OrderedLine(serializers.Serializer):
     material = serializers.PrimaryKeyRelatedField(
         queryset=Material.objects.select_related("supplier")
     )
     quantity = quantity_field(min_value=LEAST)
-    price = serializers.DecimalField(
+    price = DecimalField(
         max_digits=14,
         decimal_places=4,
         min_value=Decimal(0),
@@ -69,7 +66,7 @@ class NewOrders(serializers.Serializer):
 class ChangedLine(serializers.Serializer):
     line = serializers.PrimaryKeyRelatedField(queryset=OrderLine.objects.all())
     quantity = quantity_field(min_value=Decimal(0), help_text="0 removes the line.")
-    price = serializers.DecimalField(
+    price = DecimalField(
         max_digits=14,
         decimal_places=4,
         min_value=Decimal(0),

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField, HappenedField
 from inventory.base.api.views import ActionView, EditViewSet, Serializer
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Material, PriceBreak, PriceNote
@@ -19,8 +20,8 @@ from inventory.purchasing.queries.deliveries import price_history
 from inventory.shelf.services.records import record_price
 
 
-def _price(**given: object) -> serializers.DecimalField:
-    return serializers.DecimalField(
+def _price(**given: object) -> DecimalField:
+    return DecimalField(
         max_digits=14,
         decimal_places=4,
         min_value=Decimal(0),
@@ -71,17 +72,15 @@ class PriceNoteAsked(serializers.Serializer):
 
     price = _price(allow_null=True)
     realisable = _price(required=False, allow_null=True)
-    on = serializers.DateField(
-        required=False, help_text="The day the price was checked; default: today."
-    )
+    on = HappenedField(required=False, help_text="The day the price was checked; default: today.")
 
 
 class AdviceData(serializers.Serializer):
     """When to buy more of a material: a level in base units, and the use of 12 whole months."""
 
-    level = serializers.DecimalField(max_digits=18, decimal_places=3)
+    level = DecimalField(max_digits=18, decimal_places=3)
     months = serializers.ListField(
-        child=serializers.DecimalField(max_digits=18, decimal_places=6),
+        child=DecimalField(max_digits=18, decimal_places=6),
         help_text="In the unit as shown, oldest first.",
     )
     no_size = serializers.CharField(help_text="Reason why no best order size is known.")

@@ -12,7 +12,7 @@ from inventory.base.calc.money import round_money
 from inventory.base.calc.units import from_base
 from inventory.base.people import Person
 from inventory.base.queries import begin_of, home_minor_unit
-from inventory.base.refusals import Refusal
+from inventory.base.refusals import Refusal, check_happened
 from inventory.fields import quantity_value
 from inventory.ledger.calc.landed import respread_after_return, split_cost
 from inventory.ledger.locking import lock_materials
@@ -65,6 +65,7 @@ def receive_delivery(
     """
     if not lines:
         raise Refusal("A delivery needs at least one line.", field="lines")
+    check_happened(received_on, now, "received_on")
     lock_materials([line.material for line in lines])
     minor_unit = home_minor_unit()
     asked = Charges(

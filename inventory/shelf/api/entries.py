@@ -7,6 +7,7 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import Serializer
 from inventory.models import Delivery, DeliveryLine, Lot, Promise, Sale, StockEntry
 
@@ -64,7 +65,7 @@ class ComingSerializer(serializers.Serializer):
 
     order = serializers.IntegerField(source="order.pk")
     number = serializers.CharField(source="order.number")
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
     expected_on = serializers.DateField()
 
 

@@ -2,10 +2,10 @@
 
 from decimal import Decimal
 
-from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import Serializer
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.models import (
@@ -18,31 +18,6 @@ from inventory.models import (
     Place,
     Supplier,
 )
-
-MATERIAL = {
-    "id": 3,
-    "name": "Fretwire, medium",
-    "family": 2,
-    "family_name": "Fretwire",
-    "kept_as": "length",
-    "cost_method": "fifo",
-    "unit": "m",
-    "base_unit": "mm",
-    "supplier": 1,
-    "lead_time_days": 28,
-    "replacement_price": "5.5000",
-    "replacement_checked_on": "2027-03-02",
-    "realisable_price": None,
-    "reorder_level": "5000.000",
-    "caution": "",
-    "note": "",
-    "is_archived": False,
-    "on_hand": "4950.000",
-    "promised": "1050.000",
-    "free": "3900.000",
-    "book_cost": "26.210",
-}
-
 
 SIZES = ("length_mm", "width_mm", "thickness_mm", "mass_g")
 
@@ -75,13 +50,23 @@ class SupplierSerializer(Serializer):
         fields = ["id", "name", "contact", "email", "currency", "lead_time_days", "note"]
 
 
-@extend_schema_serializer(examples=[OpenApiExample("Fretwire by the length", value=MATERIAL)])
+@example(
+    "fretwire by the length",
+    name="Fretwire, medium",
+    family=2,
+    kept_as="length",
+    cost_method="fifo",
+    unit="m",
+    supplier=1,
+    lead_time_days=28,
+    reorder_level="5000.000",
+)
 class MaterialSerializer(Serializer):
     """A material; on hand, reserved and cost follow the journal and are read-only."""
 
     family_name = serializers.CharField(source="family.name", read_only=True)
     base_unit = serializers.CharField(read_only=True)
-    free = serializers.DecimalField(max_digits=18, decimal_places=3, read_only=True)
+    free = DecimalField(max_digits=18, decimal_places=3, read_only=True)
 
     class Meta:
         model = Material
@@ -151,7 +136,7 @@ class PieceSerializer(Serializer):
 
     number = serializers.CharField(source="lot.number", read_only=True)
     material = serializers.IntegerField(source="lot.material_id", read_only=True)
-    remaining_cost = serializers.DecimalField(
+    remaining_cost = DecimalField(
         source="lot.remaining_cost", max_digits=18, decimal_places=3, read_only=True
     )
 
@@ -182,7 +167,7 @@ class SettledSerializer(serializers.Serializer):
     """A weighing, and whether the piece has settled by it."""
 
     number = serializers.CharField()
-    grams = serializers.DecimalField(max_digits=15, decimal_places=3)
+    grams = DecimalField(max_digits=15, decimal_places=3)
     on = serializers.DateField()
     ready = serializers.BooleanField()
     reason = serializers.CharField()

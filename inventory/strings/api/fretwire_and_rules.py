@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.etags import VersionedMixin
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView, Serializer
 from inventory.base.queries import stock_rules
 from inventory.models import StockRules
@@ -16,8 +17,8 @@ from inventory.strings.calc.fretwire import Fingerboard, frets_of, wire_length
 LEAST, MOST = Decimal("0.001"), Decimal(10_000)
 
 
-def _mm(least: Decimal = LEAST, **given: object) -> serializers.DecimalField:
-    return serializers.DecimalField(
+def _mm(least: Decimal = LEAST, **given: object) -> DecimalField:
+    return DecimalField(
         max_digits=9,
         decimal_places=3,
         min_value=least,
@@ -34,7 +35,7 @@ class FingerboardAsked(serializers.Serializer):
     nut_width = _mm()
     last_fret_width = _mm()
     overhang = _mm(Decimal(0), default=Decimal(3), help_text="On each side.")
-    extra = serializers.DecimalField(
+    extra = DecimalField(
         max_digits=4,
         decimal_places=1,
         min_value=Decimal(0),
@@ -56,8 +57,8 @@ class FretData(serializers.Serializer):
 class FretwireData(serializers.Serializer):
     """The wire that all frets take in mm, net and with waste, and where each lies."""
 
-    net = serializers.DecimalField(max_digits=12, decimal_places=3)
-    draw = serializers.DecimalField(max_digits=12, decimal_places=3)
+    net = DecimalField(max_digits=12, decimal_places=3)
+    draw = DecimalField(max_digits=12, decimal_places=3)
     frets = FretData(many=True)
 
 

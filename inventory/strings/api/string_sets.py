@@ -6,7 +6,6 @@ from typing import Any
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import (
     OpenApiExample,
     extend_schema,
@@ -20,7 +19,8 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.etags import VersionedMixin, etag_of
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.fields import DecimalField
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ReadViewSet
 from inventory.models import KeptAs, Material, StringEnd, StringSet, Workshop
 from inventory.strings.calc.string_sets import PlannedString, pull_of
@@ -29,7 +29,6 @@ from inventory.strings.queries import pull_of_set, string_sets
 from inventory.strings.services import MOST_OF_A_PITCH, StringChosen, save_string_set
 
 LEAST = Decimal("0.001")
-PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 MANDOLIN = [
     {"single": 41, "pitch": "G3", "gauge": "36", "grams_per_metre": "4.27956", "count": 2},
     {"single": 42, "pitch": "E5", "gauge": "10", "count": 2},
@@ -40,14 +39,14 @@ class StringData(serializers.Serializer):
     """The strings of one pitch. Without a weight they are plain steel."""
 
     pitch = serializers.CharField(max_length=4, help_text="Such as E5, F#4 or Bb3.")
-    gauge = serializers.DecimalField(
+    gauge = DecimalField(
         max_digits=7,
         decimal_places=3,
         min_value=Decimal(4),
         max_value=Decimal(200),
         help_text="Thousandths of an inch.",
     )
-    grams_per_metre = serializers.DecimalField(
+    grams_per_metre = DecimalField(
         max_digits=9,
         decimal_places=5,
         min_value=Decimal("0.00001"),
@@ -84,7 +83,7 @@ class NamedStringData(StringData):
 class PullAsked(serializers.Serializer):
     """Strings and a scale length in mm, to be worked out."""
 
-    scale_mm = serializers.DecimalField(max_digits=9, decimal_places=3, min_value=LEAST)
+    scale_mm = DecimalField(max_digits=9, decimal_places=3, min_value=LEAST)
     strings = StringData(many=True, allow_empty=False)
 
 
@@ -108,7 +107,7 @@ class StringSetAsked(serializers.Serializer):
         queryset=Material.objects.filter(kept_as=KeptAs.COUNT)
     )
     instrument = serializers.CharField(max_length=120, required=False, allow_blank=True, default="")
-    scale_mm = serializers.DecimalField(max_digits=9, decimal_places=3, min_value=LEAST)
+    scale_mm = DecimalField(max_digits=9, decimal_places=3, min_value=LEAST)
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
     strings = NamedStringData(many=True, allow_empty=False)
 
@@ -121,8 +120,8 @@ class StringPullData(serializers.Serializer):
     """A string, and what one of it pulls with at its pitch."""
 
     pitch = serializers.CharField(source="string.pitch")
-    gauge = serializers.DecimalField(source="string.gauge", max_digits=7, decimal_places=3)
-    grams_per_metre = serializers.DecimalField(
+    gauge = DecimalField(source="string.gauge", max_digits=7, decimal_places=3)
+    grams_per_metre = DecimalField(
         source="string.grams_per_metre", max_digits=9, decimal_places=5, allow_null=True
     )
     count = serializers.IntegerField(source="string.count")
@@ -149,7 +148,7 @@ class StringSetData(serializers.Serializer):
     name = serializers.CharField(source="recipe.material.name")
     recipe = serializers.IntegerField(source="recipe_id")
     instrument = serializers.CharField()
-    scale_mm = serializers.DecimalField(max_digits=9, decimal_places=3)
+    scale_mm = DecimalField(max_digits=9, decimal_places=3)
     note = serializers.CharField()
     singles = serializers.SerializerMethodField(help_text="Materials, in the order of strings.")
     ends = serializers.SerializerMethodField(help_text="Ball, loop or empty, in the same order.")

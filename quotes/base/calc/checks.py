@@ -1,11 +1,27 @@
 """Sentences for numbers and codes that can't be what was meant."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 from inventory.base.calc.money import is_currency
 from inventory.base.refusals import Refusal
 
 HUNDRED = Decimal(100)
+NOT_NEGATIVE = frozenset(
+    {
+        "shop_rate", "material_markup", "contingency", "rush", "fee_percent", "fee_fixed",
+        "dealer_discount", "price_step", "shipping", "tax_rate", "bought_tax_rate",
+        "shipping_tax_rate", "currency_buffer", "client_step",
+    }
+)  # fmt: skip
+"""Figures of a quote and of the policy that are 0 or more."""
+
+
+def check_not_negative(figures: Mapping[str, Decimal | None]) -> None:
+    """Refuse the first of `figures` that is below 0; their names are those of the fields."""
+    for name, value in sorted(figures.items()):
+        if value is not None:
+            not_below_zero(value, f"The {name.replace('_', ' ')}", name)
 
 
 def percent_of(percent: Decimal, amount: Decimal) -> Decimal:

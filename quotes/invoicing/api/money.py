@@ -5,14 +5,13 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import BOOK_ROLES
 from inventory.fields import money_value
@@ -31,7 +30,6 @@ from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
 from quotes.models import Invoice, Payment
 
-PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 INVOICE_EXAMPLE = OpenApiExample("the deposit", value={"quote": 1, "part": 0}, request_only=True)
 PAYMENT_EXAMPLE = OpenApiExample(
     "a transfer",

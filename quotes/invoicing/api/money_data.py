@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import ApiAmountField, DecimalField, HappenedField
 from inventory.base.api.views import Serializer
 from quotes.models import Change, ChangeMaterial, Client, Commission, Invoice, Payment, Quote
 
@@ -13,7 +14,7 @@ class InvoiceData(Serializer):
     """An invoice or a credit note as it was sent."""
 
     client = serializers.IntegerField(source="commission.client_id", read_only=True)
-    open_amount = serializers.DecimalField(max_digits=18, decimal_places=3, read_only=True)
+    open_amount = DecimalField(max_digits=18, decimal_places=3, read_only=True)
 
     class Meta:
         model = Invoice
@@ -59,7 +60,7 @@ class CreditAsked(serializers.Serializer):
     """Why, and how much, gross; left out, all of it."""
 
     why = serializers.CharField(max_length=300)
-    amount = serializers.DecimalField(max_digits=12, decimal_places=3, required=False)
+    amount = DecimalField(max_digits=12, decimal_places=3, required=False)
 
 
 class PaymentData(Serializer):
@@ -89,11 +90,15 @@ class PaymentAsked(serializers.Serializer):
         required=False,
         allow_null=True,
     )
-    amount = serializers.DecimalField(max_digits=12, decimal_places=3)
-    received_on = serializers.DateField()
+    amount = DecimalField(max_digits=12, decimal_places=3)
+    received_on = HappenedField()
     currency = serializers.CharField(required=False, max_length=3)
-    exchange_rate = serializers.DecimalField(max_digits=14, decimal_places=6, required=False)
-    fee = serializers.DecimalField(max_digits=12, decimal_places=3, required=False)
+    exchange_rate = DecimalField(max_digits=14, decimal_places=6, required=False)
+    fee = ApiAmountField(
+        required=False,
+        help_text="What the bank or card company kept, in the workshop's currency: from 0 to the "
+        "payment itself.",
+    )
     way = serializers.ChoiceField(choices=Payment.Way.choices, required=False)
     note = serializers.CharField(required=False, allow_blank=True, max_length=200)
 
@@ -126,7 +131,7 @@ class OwedData(serializers.Serializer):
     invoice = serializers.IntegerField(source="invoice.pk")
     number = serializers.CharField(source="invoice.number")
     due_on = serializers.DateField(source="invoice.due_on")
-    owed = serializers.DecimalField(max_digits=18, decimal_places=3)
+    owed = DecimalField(max_digits=18, decimal_places=3)
     days_late = serializers.IntegerField()
 
 
@@ -136,6 +141,6 @@ class AccountData(serializers.Serializer):
     client = serializers.IntegerField(source="client.pk")
     name = serializers.CharField(source="client.name")
     currency = serializers.CharField()
-    owed = serializers.DecimalField(source="account.owed", max_digits=18, decimal_places=3)
-    credit = serializers.DecimalField(max_digits=18, decimal_places=3)
+    owed = DecimalField(source="account.owed", max_digits=18, decimal_places=3)
+    credit = DecimalField(max_digits=18, decimal_places=3)
     invoices = OwedData(many=True)

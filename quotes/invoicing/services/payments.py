@@ -9,7 +9,7 @@ from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import check_whole_units, in_home_money
 from inventory.base.people import Person, signed_in
 from inventory.base.queries import home_currency, home_minor_unit
-from inventory.base.refusals import Refusal
+from inventory.base.refusals import Refusal, check_happened
 from inventory.base.services import next_number
 from quotes.base.calc.checks import check_currency
 from quotes.base.calc.numbering import DocumentNumber
@@ -38,7 +38,8 @@ def record_payment(
 
     What came in is always recorded, also beyond what is owed. `exchange_rate` is how much of
     `currency` one of home money bought that day. Raises Refusal on an amount of 0, a foreign
-    payment without a rate, or an invoice of another client or currency.
+    payment without a rate, a fee larger than the payment, a day that was not yet, or an invoice
+    of another client or currency.
     """
     home = home_currency()
     currency = currency or (invoice.currency if invoice else client.currency) or home
@@ -47,9 +48,12 @@ def record_payment(
         raise Refusal("Give an amount other than 0.", field="amount")
     check_whole_units(amount, currency)
     check_whole_units(fee, home, "fee")
+    check_happened(received_on, now, "received_on")
     if invoice is not None:
         _check_invoice(invoice, client, currency)
         commission = commission or invoice.commission
+    at_home = amount if currency == home else _at_rate(amount, currency, exchange_rate)
+    _check_fee(fee, at_home, home)
     made = Payment.objects.create(
         client=client,
         commission=commission,
@@ -58,7 +62,7 @@ def record_payment(
         received_on=received_on,
         currency=currency,
         amount=amount,
-        home=amount if currency == home else _at_rate(amount, currency, exchange_rate),
+        home=at_home,
         fee=fee,
         way=way,
         note=note,
@@ -68,6 +72,13 @@ def record_payment(
     settle_invoice(made.invoice, made.amount)
     freeze_receipt(made)
     return made
+
+
+def _check_fee(fee: Decimal, paid: Decimal, home: str) -> None:
+    if not 0 <= fee <= abs(paid):
+        raise Refusal(
+            f"A fee is from 0 to the payment itself, here {abs(paid)} {home}.", field="fee"
+        )
 
 
 def _check_invoice(invoice: Invoice, client: Client, currency: str) -> None:

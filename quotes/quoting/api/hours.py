@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.models import Quote
 from quotes.pricing.queries.pricing import QUOTE_ROWS
@@ -26,8 +27,8 @@ class LevelData(serializers.Serializer):
 
     level = serializers.ChoiceField(source="key", choices=list(LEVELS.items()))
     promise = serializers.CharField()
-    hours = serializers.DecimalField(max_digits=8, decimal_places=1)
-    more = serializers.DecimalField(max_digits=8, decimal_places=2)
+    hours = DecimalField(max_digits=8, decimal_places=1)
+    more = DecimalField(max_digits=8, decimal_places=2)
 
 
 class StageChoiceData(serializers.Serializer):
@@ -36,7 +37,7 @@ class StageChoiceData(serializers.Serializer):
     id = serializers.IntegerField(source="row.pk")
     name = serializers.CharField(source="row.name")
     is_on = serializers.BooleanField()
-    hours = serializers.DecimalField(source="row.hours", max_digits=8, decimal_places=2)
+    hours = DecimalField(source="row.hours", max_digits=8, decimal_places=2)
     basis = serializers.CharField(source="row.basis")
     levels = LevelData(many=True)
 
@@ -44,7 +45,7 @@ class StageChoiceData(serializers.Serializer):
 class HoursChoiceData(serializers.Serializer):
     """The hours of a draft beside its estimates; `refusal` says why there are none."""
 
-    hours = serializers.DecimalField(max_digits=8, decimal_places=2)
+    hours = DecimalField(max_digits=8, decimal_places=2)
     levels = LevelData(many=True)
     stages = StageChoiceData(many=True)
     whose = serializers.CharField()

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from typing import Any
 
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import ApiLotField, DecimalField
 from inventory.base.api.views import Serializer
 from inventory.models import Lot
 from quotes.models import (
@@ -19,6 +19,8 @@ from quotes.models import (
     QuoteMaterial,
     QuoteStage,
 )
+from quotes.quoting.services.decide import Acceptance
+from shop.builds.queries.needs import lines_unnamed
 from shop.estimates.calc.quoting import LEVELS
 from shop.models import BuildTemplate
 
@@ -45,7 +47,9 @@ class QuoteStageData(Serializer):
 
 
 class MaterialData(Serializer):
-    """A material of a quote with its waste rule."""
+    """A material of a quote with its waste rule; a piece goes by its number."""
+
+    lot = ApiLotField(required=False, allow_null=True)
 
     class Meta:
         model = QuoteMaterial
@@ -115,7 +119,7 @@ class FigureData(serializers.Serializer):
     """An amount, how it came about, and the figures it is the sum of."""
 
     name = serializers.CharField()
-    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    amount = DecimalField(max_digits=18, decimal_places=3)
     how = serializers.CharField()
     key = serializers.CharField()
     parts = serializers.SerializerMethodField()
@@ -128,16 +132,16 @@ class FigureData(serializers.Serializer):
 class ContingencyUseData(serializers.Serializer):
     """The contingency kept in a price, what it went on and what is left; below 0: too little."""
 
-    kept = serializers.DecimalField(max_digits=18, decimal_places=3)
+    kept = DecimalField(max_digits=18, decimal_places=3)
     used = FigureData()
-    left = serializers.DecimalField(max_digits=18, decimal_places=3)
+    left = DecimalField(max_digits=18, decimal_places=3)
 
 
 class PartData(serializers.Serializer):
     """A part of the price, in the client's money."""
 
     name = serializers.CharField()
-    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    amount = DecimalField(max_digits=18, decimal_places=3)
 
 
 class PriceData(serializers.Serializer):
@@ -145,20 +149,20 @@ class PriceData(serializers.Serializer):
 
     home_currency = serializers.CharField()
     currency = serializers.CharField()
-    hours = serializers.DecimalField(source="sheet.hours", max_digits=9, decimal_places=2)
+    hours = DecimalField(source="sheet.hours", max_digits=9, decimal_places=2)
     steps = FigureData(source="sheet.steps", many=True)
-    price = serializers.DecimalField(
+    price = DecimalField(
         source="sheet.price",
         max_digits=18,
         decimal_places=3,
         help_text="Of the instrument, net, with the options that the client chose, in the "
         "workshop's currency; without shipping and what is sold beside it.",
     )
-    home_net = serializers.DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
+    home_net = DecimalField(source="sheet.net", max_digits=18, decimal_places=3)
     client_net = FigureData(source="client_price.net", default=None, allow_null=True)
-    net = serializers.DecimalField(source="document.net", max_digits=18, decimal_places=3)
-    tax = serializers.DecimalField(source="document.tax", max_digits=18, decimal_places=3)
-    gross = serializers.DecimalField(source="document.due", max_digits=18, decimal_places=3)
+    net = DecimalField(source="document.net", max_digits=18, decimal_places=3)
+    tax = DecimalField(source="document.tax", max_digits=18, decimal_places=3)
+    gross = DecimalField(source="document.due", max_digits=18, decimal_places=3)
     parts = PartData(many=True)
     ready_on = serializers.DateField(allow_null=True)
     ready_because = serializers.CharField()
@@ -233,10 +237,8 @@ class ChosenPiece(serializers.Serializer):
     """A piece for a material row; it may be of another material kept as pieces."""
 
     row = serializers.IntegerField()
-    lot = serializers.PrimaryKeyRelatedField(
-        queryset=Lot.objects.select_related("material"),
-        allow_null=True,
-        help_text="Null: the best one available.",
+    lot = ApiLotField(
+        allow_null=True, help_text="The number of a piece; null: the best one available."
     )
 
 
@@ -251,7 +253,9 @@ def chosen_in(asked: Mapping[str, Any]) -> dict[int, Lot | None]:
     return {one["row"]: one["lot"] for one in asked.get("pieces", [])}
 
 
-@example("with a set of the client's choice", by="Osric Pondweed", pieces=[{"row": 31, "lot": 12}])
+@example(
+    "with a set of the client's choice", by="Osric Pondweed", pieces=[{"row": 31, "lot": "T-0412"}]
+)
 class AcceptAsked(PiecesAsked):
     """Who said yes, and which pieces."""
 
@@ -285,9 +289,9 @@ class ShortData(serializers.Serializer):
     """What a line lacks, in base units, and when it could be here."""
 
     line = serializers.CharField(source="line.name")
-    material = serializers.IntegerField(source="line.material_id", allow_null=True)
-    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
-    free = serializers.DecimalField(max_digits=18, decimal_places=3)
+    material = serializers.IntegerField(source="line.material_id")
+    missing = DecimalField(max_digits=18, decimal_places=3)
+    free = DecimalField(max_digits=18, decimal_places=3)
     supplier = serializers.CharField(source="supplier_name")
     here_by = serializers.DateField(allow_null=True)
 
@@ -298,6 +302,12 @@ class AcceptedData(serializers.Serializer):
     build = serializers.IntegerField(source="build.pk")
     serial = serializers.CharField(source="build.serial")
     shortages = ShortData(many=True)
+    lines_unnamed = serializers.SerializerMethodField(
+        help_text="How many lines of the build name no material of the shop yet."
+    )
+
+    def get_lines_unnamed(self, accepted: Acceptance) -> int:
+        return lines_unnamed(accepted.build)
 
 
 class HoldData(serializers.Serializer):
@@ -309,8 +319,8 @@ class HoldData(serializers.Serializer):
     name = serializers.CharField()
     material = serializers.IntegerField(source="material.pk")
     lot = serializers.CharField(source="lot.number", default=None, allow_null=True)
-    quantity = serializers.DecimalField(max_digits=18, decimal_places=3)
-    lacking = serializers.DecimalField(max_digits=18, decimal_places=3)
+    quantity = DecimalField(max_digits=18, decimal_places=3)
+    lacking = DecimalField(max_digits=18, decimal_places=3)
     lost = serializers.CharField(help_text="What is no longer available, in words.")
 
 
@@ -318,10 +328,7 @@ class HeldData(serializers.Serializer):
     """What could not be held."""
 
     name = serializers.CharField()
-    missing = serializers.DecimalField(max_digits=18, decimal_places=3)
-
-
-PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
+    missing = DecimalField(max_digits=18, decimal_places=3)
 
 
 class ChoiceData(serializers.Serializer):
@@ -331,8 +338,8 @@ class ChoiceData(serializers.Serializer):
     is_on = serializers.BooleanField()
     is_offered = serializers.BooleanField()
     one_of = serializers.CharField()
-    net = serializers.DecimalField(max_digits=18, decimal_places=3)
-    client_net = serializers.DecimalField(max_digits=18, decimal_places=3)
-    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
+    net = DecimalField(max_digits=18, decimal_places=3)
+    client_net = DecimalField(max_digits=18, decimal_places=3)
+    hours = DecimalField(max_digits=9, decimal_places=2)
     days = serializers.IntegerField()
     steps = FigureData(many=True)

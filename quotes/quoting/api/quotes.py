@@ -15,7 +15,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.etags import etag_of
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import EditViewSet
 from inventory.base.refusals import Refusal
 from quotes.clients.services import open_commission
@@ -134,7 +134,7 @@ class QuoteViewSet(EditViewSet):
             raise Refusal(f"{quote} has no build yet, so none of its contingency is used.")
         return Response(data.ContingencyUseData(contingency_use(quote.build, quote, offer)).data)
 
-    @extend_schema(responses=data.PDF)
+    @extend_schema(responses=PDF)
     @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
     def document(self, request: Request, pk: int) -> Response:
         """Return the paper (PDF) as it was sent, or as a draft would read today."""

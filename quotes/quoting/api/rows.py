@@ -10,6 +10,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pricing.queries.pricing import QUOTE_ROWS
@@ -60,7 +61,7 @@ class RowNamed(serializers.Serializer):
 class PriceAsked(serializers.Serializer):
     """The instrument's price without shipping, in the workshop's currency; `is_gross`: with tax."""
 
-    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    amount = DecimalField(max_digits=18, decimal_places=3)
     is_gross = serializers.BooleanField(default=False)
 
 
@@ -118,7 +119,7 @@ class FailureView(_RowsView):
     """One thing that may go wrong in a draft."""
 
     @extend_schema(
-        operation_id="quotes_failures_state",
+        operation_id="quotes_failures_edit",
         request=data.FailureData,
         responses=data.QuoteData,
     )

@@ -1,7 +1,5 @@
 """Sending a quote, and what the client said to it."""
 
-from collections.abc import Iterable
-
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -19,7 +17,7 @@ from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import revise_quote
 from quotes.quoting.services.holds import hold_stock, release_hold
 from quotes.quoting.services.issue import issue_quote
-from shop.builds.queries.needs import Shortage
+from shop.builds.queries.needs import lines_unnamed
 
 
 @require_POST
@@ -60,18 +58,15 @@ def quote_accept(request: HttpRequest, pk: int) -> HttpResponse:
                 by=form.cleaned_data["by"],
                 chosen=form.chosen,
             )
-            words = _put_aside_words(accepted.shortages)
+            words = _put_aside_words(len(accepted.shortages), lines_unnamed(accepted.build))
             messages.success(request, f"Build {accepted.build.serial} is planned. {words}")
             return redirect("quote", pk)
     context = {"form": form, "quote": row}
     return render_form(request, "quotes/quoting/quote_accept.html", context)
 
 
-def _put_aside_words(shortages: Iterable[Shortage]) -> str:
+def _put_aside_words(short: int, unnamed: int) -> str:
     """Tell lines that are short from those for which nobody has named a material yet."""
-    lines = [shortage.line for shortage in shortages]
-    short = sum(1 for line in lines if line.material_id)
-    unnamed = len(lines) - short
     words = [
         f"{short} {'line is' if short == 1 else 'lines are'} short." if short else "",
         f"{unnamed} {'line has' if unnamed == 1 else 'lines have'} no material yet."

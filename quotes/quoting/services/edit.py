@@ -14,7 +14,7 @@ from inventory.base.calc.money import round_money
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.issue import transfer_reservations
-from quotes.base.calc.checks import check_currency
+from quotes.base.calc.checks import NOT_NEGATIVE, check_currency, check_not_negative
 from quotes.base.calc.snapshot import as_data, from_data
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_draft, lock_quote
@@ -63,6 +63,7 @@ def edit_quote(*, quote: Quote, **fields: Any) -> Quote:
 
 
 def _check(draft: Quote, changed: set[str]) -> None:
+    check_not_negative({name: getattr(draft, name) for name in changed & NOT_NEGATIVE})
     if "parts" in changed:
         payment_parts(Decimal(100), read_parts(draft.parts))
     if changed & {"options", "offered"}:

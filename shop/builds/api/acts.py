@@ -7,7 +7,6 @@ from django.db import transaction
 from django.http import FileResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -17,10 +16,11 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.examples import example
+from inventory.base.api.paper import FILE_RENDERERS, JPEG, kind_asked
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Lot, TakeFirst
 from shop.builds.api.build_data import BuildData, quantity_field
-from shop.builds.queries.needs import Shortage
+from shop.builds.queries.needs import Shortage, lines_unnamed
 from shop.builds.services.edit import edit_build
 from shop.builds.services.end import cancel_build, close_build, finish_build
 from shop.builds.services.enter import begin_build
@@ -76,12 +76,21 @@ class ShortageData(serializers.Serializer):
 
     line = serializers.IntegerField(source="line.pk")
     name = serializers.CharField(source="line.name")
-    material = serializers.IntegerField(source="line.material_id", allow_null=True)
+    material = serializers.IntegerField(source="line.material_id")
     missing = quantity_field()
     free = quantity_field()
     supplier_name = serializers.CharField()
     lead_time_days = serializers.IntegerField(allow_null=True)
     here_by = serializers.DateField(allow_null=True)
+
+
+class ReservedData(serializers.Serializer):
+    """What is still short once everything available is reserved; and lines that can't be."""
+
+    shortages = ShortageData(many=True)
+    lines_unnamed = serializers.IntegerField(
+        help_text="How many lines of the build name no material of the shop yet."
+    )
 
 
 class LatestStepData(serializers.Serializer):
@@ -139,7 +148,7 @@ class BuildActs(VersionedMixin, ReadViewSet):
             build = edit_build(build=self.get_object(), changes=asked, batch_name=batch_name)
             return self._answer(build)
 
-    @extend_schema(request=PutAsideAsked, responses=ShortageData(many=True))
+    @extend_schema(request=PutAsideAsked, responses=ReservedData)
     @action(detail=True, methods=["post"], url_path="put-aside")
     def reserve_for_build(self, request: Request, pk: str) -> Response:
         """Reserve what the build still needs; answer what is short."""
@@ -152,7 +161,8 @@ class BuildActs(VersionedMixin, ReadViewSet):
         short: tuple[Shortage, ...] = reserve_for_build(
             build=build, chosen=chosen, first=asked.get("first"), now=timezone.now()
         )
-        return Response(ShortageData(short, many=True).data)
+        reserved = {"shortages": short, "lines_unnamed": lines_unnamed(build)}
+        return Response(ReservedData(reserved).data)
 
     @extend_schema(responses=LatestPlanData)
     @action(detail=True, methods=["get"], url_path="latest-start")
@@ -185,19 +195,26 @@ class BuildActs(VersionedMixin, ReadViewSet):
         )
         return self._answer(build)
 
-    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
-    @action(detail=True, url_path=r"notes/(?P<note>\d+)/photo")
+    @extend_schema(responses=JPEG)
+    @action(detail=True, url_path=r"notes/(?P<note>\d+)/photo", renderer_classes=FILE_RENDERERS)
     def photo(self, request: Request, pk: str, note: str) -> FileResponse:
         """Send the photo of a note."""
         row = get_object_or_404(self.get_object().notes.exclude(photo=""), pk=note)
-        return FileResponse(row.photo.open(), content_type="image/jpeg")
+        return FileResponse(row.photo.open(), content_type=kind_asked(request, "image/jpeg"))
 
-    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
-    @action(detail=True, url_path=r"notes/(?P<note>\d+)/photo/small", url_name="small-photo")
+    @extend_schema(responses=JPEG)
+    @action(
+        detail=True,
+        url_path=r"notes/(?P<note>\d+)/photo/small",
+        url_name="small-photo",
+        renderer_classes=FILE_RENDERERS,
+    )
     def small_photo(self, request: Request, pk: str, note: str) -> FileResponse:
         """Send the photo of a note as small as a list needs it."""
         row = get_object_or_404(self.get_object().notes.exclude(photo=""), pk=note)
-        return FileResponse((row.small or row.photo).open(), content_type="image/jpeg")
+        return FileResponse(
+            (row.small or row.photo).open(), content_type=kind_asked(request, "image/jpeg")
+        )
 
     def _answer(self, build: Build, status: int = 200) -> Response:
         self.kwargs["pk"] = build.pk

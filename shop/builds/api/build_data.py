@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import Serializer
 from inventory.models import Lot, Material, StockEntry
 from shop.builds.queries.needs import BuildNeed
@@ -16,9 +17,9 @@ from shop.models import Build, BuildDraw, BuildLine, BuildNote, BuildStage
 LEAST = Decimal("0.001")
 
 
-def quantity_field(**given: Any) -> serializers.DecimalField:
+def quantity_field(**given: Any) -> DecimalField:
     """Return a field for a quantity in base units."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **given)
+    return DecimalField(max_digits=18, decimal_places=3, **given)
 
 
 @extend_schema_serializer(component_name="BuildStageData")

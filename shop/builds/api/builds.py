@@ -5,7 +5,6 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -16,7 +15,7 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.examples import example
-from inventory.base.api.paper import PAPER_RENDERERS
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.parsers import PlainJSONParser
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Workshop
@@ -30,7 +29,6 @@ from shop.builds.services.stock import draw_for_build, return_from_build, scrap_
 from shop.models import OPEN_STATES, Build, BuildDraw, BuildStage
 from shop.stages.services import finish_stage, reopen_stage, start_stage
 
-PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 DRAW_EXAMPLE = OpenApiExample(
     "the set reserved for line 14",
     value={"line": 14, "lot": "T-0412", "quantity": "1", "happened_at": "2027-03-16T11:40:00Z"},

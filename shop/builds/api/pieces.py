@@ -7,6 +7,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from inventory.base.refusals import Refusal
 from inventory.models import Material, TakeFirst
@@ -39,7 +40,7 @@ class CandidateData(serializers.Serializer):
     thickness_mm = quantity_field(source="piece.thickness_mm", allow_null=True)
     mass_g = quantity_field(source="piece.mass_g", allow_null=True)
     place = serializers.CharField(source="lot.place.name", default=None, allow_null=True)
-    cost = serializers.DecimalField(source="lot.remaining_cost", max_digits=18, decimal_places=3)
+    cost = DecimalField(source="lot.remaining_cost", max_digits=18, decimal_places=3)
 
 
 class SoughtData(serializers.Serializer):

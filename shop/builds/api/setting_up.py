@@ -8,6 +8,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ReadViewSet, Serializer
 from shop.builds.services.setting_up import record_reading
 from shop.models import Build, Measure, SetUpReading
@@ -42,7 +43,7 @@ class ReadingAsked(serializers.Serializer):
 
     build = serializers.PrimaryKeyRelatedField(queryset=Build.objects.all())
     measure = serializers.ChoiceField(choices=Measure.choices)
-    value = serializers.DecimalField(max_digits=9, decimal_places=4, help_text="In mm, or cents.")
+    value = DecimalField(max_digits=9, decimal_places=4, help_text="In mm, or cents.")
     gauge = serializers.CharField(required=False, allow_blank=True, default="", max_length=60)
     strings = serializers.CharField(required=False, allow_blank=True, default="", max_length=80)
     humidity_percent = serializers.IntegerField(

@@ -51,8 +51,7 @@ class BuildNeed:
 class Shortage:
     """What a line lacks, in base units, and when it could be here if it is ordered today.
 
-    `free` is what lies on the shelf for nobody. Without a material of the shop the line can't be
-    put aside: name one.
+    `free` is what lies on the shelf for nobody.
     """
 
     line: BuildLine
@@ -75,14 +74,17 @@ def needs_of(builds: Iterable[Build]) -> list[BuildNeed]:
     return list(needs.values())
 
 
-def shortages_of(needs: Iterable[BuildNeed], on: date) -> list[Shortage]:
-    """Return what is short among `needs`, if it is ordered on the day `on`."""
-    return [_shortage(need, on) for need in needs if need.short > 0]
-
-
 def named_shortages(needs: Iterable[BuildNeed], on: date) -> list[Shortage]:
-    """Return what is short of materials that the shop keeps; glue by the drop is no shortage."""
-    return shortages_of([need for need in needs if need.line.material], on)
+    """Return what is short of materials that the shop keeps, if it is ordered on the day `on`.
+
+    Glue by the drop is no shortage.
+    """
+    return [_shortage(need, on) for need in needs if need.line.material and need.short > 0]
+
+
+def lines_unnamed(build: Build) -> int:
+    """Return how many lines of `build` name no material of the shop yet."""
+    return BuildLine.objects.filter(build=build, material=None).count()
 
 
 def drawn_costs(build: Build) -> dict[str, Decimal]:

@@ -16,7 +16,7 @@ from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.models import HOLDS_STOCK, SHELF_STATES, Lot, Material, Promise, StockEntry
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.services.moves import draw_stock, return_stock, scrap_stock
-from shop.builds.queries.needs import BuildNeed, Shortage, needs_of, shortages_of
+from shop.builds.queries.needs import BuildNeed, Shortage, named_shortages, needs_of
 from shop.models import Build, BuildDraw, BuildLine, BuildStage
 from shop.pieces.calc import First
 from shop.pieces.queries import proposed_pieces
@@ -34,6 +34,8 @@ def reserve_for_build(
 ) -> tuple[Shortage, ...]:
     """Promise what the lines of `build` still need; return what is short, and by when it can come.
 
+    A line that names no material of the shop is not short: `lines_unnamed` counts those.
+
     `chosen` gives pieces by the position of their line, counted from 1; they may be of another
     material than the line's, and stand in for what was put aside for it before. Where none is
     chosen the best ones are taken, by the shop's preference unless `first` is given; of what is not
@@ -49,7 +51,7 @@ def reserve_for_build(
         if need.line.material and need.short > 0:
             _promise(need, need.line.material, lots, now, first)
     _state_needs(build)
-    return tuple(shortages_of(needs_of([build]), timezone.localtime(now).date()))
+    return tuple(named_shortages(needs_of([build]), timezone.localtime(now).date()))
 
 
 def _lock(build: Build, chosen: Iterable[Lot]) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import Serializer
 from shop.estimates.calc.quoting import LEVELS
 from shop.models import BuildTemplate, EstimateSettings, RelatedTemplate
@@ -85,7 +86,7 @@ class StageSheetData(serializers.Serializer):
     stage = serializers.IntegerField(source="stage.pk")
     name = serializers.CharField(source="stage.name")
     hours = RangeData()
-    quoted = serializers.DecimalField(max_digits=8, decimal_places=1, allow_null=True)
+    quoted = DecimalField(max_digits=8, decimal_places=1, allow_null=True)
     whose = serializers.CharField()
     template = FiguresData(source="figures")
     template_weight = ApiNumberField()
@@ -121,7 +122,7 @@ class EstimateData(serializers.Serializer):
     batch = serializers.IntegerField()
     options = serializers.ListField(child=serializers.CharField())
     total = RangeData(source="estimate.total")
-    total_quoted = serializers.DecimalField(max_digits=8, decimal_places=1, allow_null=True)
+    total_quoted = DecimalField(max_digits=8, decimal_places=1, allow_null=True)
     past_builds = serializers.IntegerField(source="estimate.past_builds")
     few = serializers.BooleanField(source="estimate.few")
     whose = serializers.CharField(source="estimate.whose")

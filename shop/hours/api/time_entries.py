@@ -16,6 +16,7 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, check_likely, moment_of
 from inventory.base.api.etags import VersionedMixin
+from inventory.base.api.fields import HappenedField
 from inventory.base.api.views import ReadViewSet
 from shop.hours.api.time_data import EntryAsked, ListedTimeEntryData, TimeEntryData, WorkAsked
 from shop.hours.bookkeeping import WAYS
@@ -29,7 +30,7 @@ TAGS = ["hours"]
 class LogAsked(EntryAsked):
     """Hours typed in afterwards; `started_at` only when the clock times are known."""
 
-    day = serializers.DateField()
+    day = HappenedField()
     minutes = serializers.IntegerField(min_value=1)
     started_at = serializers.DateTimeField(
         required=False, allow_null=True, validators=[check_likely]
@@ -53,7 +54,7 @@ class LineAsked(serializers.Serializer):
 class CorrectionAsked(serializers.Serializer):
     """What to change; the rest stays."""
 
-    day = serializers.DateField(required=False)
+    day = HappenedField(required=False)
     minutes = serializers.IntegerField(required=False, min_value=1)
     started_at = serializers.DateTimeField(required=False, validators=[check_likely])
     stopped_at = serializers.DateTimeField(required=False, validators=[check_likely])

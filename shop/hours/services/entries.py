@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.base.people import Person, who
 from inventory.base.queries import begin_of
-from inventory.base.refusals import Refusal
+from inventory.base.refusals import Refusal, check_happened
 from shop.hours.bookkeeping import (
     BY_HAND,
     EQUAL,
@@ -53,6 +53,7 @@ def log_hours(
     belong to no build and have no reason.
     """
     _check_minutes(minutes, source)
+    check_happened(day, now, "day")
     check_work(work, is_billable=is_billable, reason=reason)
     stopped_at = started_at + timedelta(minutes=minutes) if started_at else None
     entry = TimeEntry.objects.create(
@@ -129,6 +130,8 @@ def correct_hours(
     `minutes` alone moves the end, clock times give the length. Raises Refusal for an end before
     its start, parts by hand that no longer make up the whole, or what `log_hours` would refuse.
     """
+    if day:
+        check_happened(day, now, "day")
     entry = TimeEntry.objects.select_for_update().get(pk=entry.pk)
     before = _as_it_stands(entry)
     kept_work = work_of(entry)

@@ -7,6 +7,7 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import Serializer
 from inventory.base.calc.units import UNITS_BY_KIND
 from shop.models import (
@@ -163,9 +164,7 @@ class TemplateFailureData(Serializer):
 class TemplateData(Serializer):
     """An instrument pattern in short; `likely` hours are of what is on, `build_count` past ones."""
 
-    likely = serializers.DecimalField(
-        max_digits=8, decimal_places=2, read_only=True, allow_null=True
-    )
+    likely = DecimalField(max_digits=8, decimal_places=2, read_only=True, allow_null=True)
     build_count = serializers.IntegerField(read_only=True)
 
     class Meta:

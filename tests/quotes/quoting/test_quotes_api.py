@@ -100,9 +100,10 @@ def test_rows_that_can_not_be_read_are_named(phone, draft, asked, where):
 
 def test_from_issue_to_acceptance(phone, draft):
     assert phone.post(address(draft, "issue/")).json()["number"] == "Q-2027-001"
-    paper = phone.get(address(draft, "document/"), headers={"Accept": "application/pdf"})
-    assert paper["Content-Type"] == "application/pdf"
-    assert paper.content.startswith(b"%PDF-")
+    for kind in ("application/pdf", "application/octet-stream"):
+        paper = phone.get(address(draft, "document/"), headers={"Accept": kind})
+        assert paper["Content-Type"] == kind
+        assert paper.content.startswith(b"%PDF-")
     answer = phone.post(address(draft, "accept/"), {"by": "Osric Pondweed"}).json()
     assert answer["serial"] == Build.objects.get().serial
     again = phone.post(address(draft, "accept/"))
@@ -160,3 +161,11 @@ def test_a_line_at_a_tax_rate_of_its_own_is_added(phone, draft):
         address(draft, "rows/add/"), case | {"fields": fields | {"tax_rate": "0.09"}}
     )
     assert answer.json()["extras"][0]["tax_rate"] == "0.0900"
+
+
+def test_an_accepted_quote_counts_lines_without_a_material_apart_from_what_is_short(phone, draft):
+    phone.post(address(draft, "issue/"))
+    answer = phone.post(address(draft, "accept/"), {"by": "Osric Pondweed"}).json()
+    unnamed = Build.objects.get().lines.filter(material=None).count()
+    assert (answer["lines_unnamed"], unnamed > 0) == (unnamed, True)
+    assert all(one["material"] for one in answer["shortages"])

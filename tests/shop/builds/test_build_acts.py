@@ -70,10 +70,10 @@ def test_a_serial_number_of_another_is_declined(phone, build):
 def test_the_chosen_piece_is_put_aside_and_the_rest_is_short(phone, build, spruce):
     second = spruce.lots.last()
     chosen = [{"line": build.lines.get().pk, "lots": [second.number]}]
-    assert act(phone, build, "put-aside", chosen=chosen).data == []
+    assert act(phone, build, "put-aside", chosen=chosen).data["shortages"] == []
     assert second.promises.get().holder == build.holder
     wanting = make_build(lines=[planned_line(spruce, "2")])
-    [short] = act(phone, wanting, "put-aside").data
+    [short] = act(phone, wanting, "put-aside").data["shortages"]
     assert (short["missing"], short["lead_time_days"]) == ("1.000", 21)
 
 

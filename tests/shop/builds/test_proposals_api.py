@@ -62,7 +62,7 @@ def test_a_line_of_other_stock_is_told_so(phone, workshop):
 
 def test_the_order_may_be_turned_as_a_build_is_put_aside_for(phone, tops, build_line):
     url = f"{URL}builds/{build_line.build_id}/put-aside/"
-    assert phone.post(url, {"first": "dearest"}).json() == []
+    assert phone.post(url, {"first": "dearest"}).json()["shortages"] == []
     assert Promise.objects.get().lot.remaining_cost == 75
 
 
@@ -95,7 +95,7 @@ def test_pieces_of_other_materials_are_answered_apart_and_put_aside_by_number(ph
 
     chosen = [{"line": build_line.pk, "lots": [other["number"]]}]
     url = f"{URL}builds/{build_line.build_id}/put-aside/"
-    assert phone.post(url, {"chosen": chosen}, format="json").json() == []
+    assert phone.post(url, {"chosen": chosen}, format="json").json()["shortages"] == []
     assert Promise.objects.get().material == cedar
 
 
@@ -105,7 +105,7 @@ def test_a_hold_and_a_yes_take_the_piece_that_is_named_with_them(phone, settings
     row = quote.materials.get()
     old, _, new = line.material.lots.order_by("pk")
     phone.post(f"{URL}quotes/{quote.pk}/issue/")
-    held = {"until": "2099-01-01", "pieces": [{"row": row.pk, "lot": new.pk}]}
+    held = {"until": "2099-01-01", "pieces": [{"row": row.pk, "lot": new.number}]}
     assert phone.post(f"{URL}quotes/{quote.pk}/hold/", held, format="json").json() == []
     assert Promise.objects.get(outstanding__gt=0).lot == new
     best = {"by": "Osric", "pieces": [{"row": row.pk, "lot": None}]}

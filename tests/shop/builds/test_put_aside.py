@@ -12,7 +12,7 @@ from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.services.moves import scrap_stock
 from inventory.shelf.services.rack import judge_piece
-from shop.builds.queries.needs import needs_of
+from shop.builds.queries.needs import lines_unnamed, needs_of
 from shop.builds.services.end import cancel_build
 from shop.builds.services.stock import draw_for_build, reserve_for_build, return_from_build
 from tests.factories import make_material, make_supplier
@@ -86,12 +86,13 @@ def test_as_much_as_is_free_is_put_aside_and_the_rest_is_short(fretwire):
     )
 
 
-def test_what_the_shop_never_named_is_short_without_a_supplier(workshop):
+def test_what_the_shop_never_named_is_counted_apart_from_what_is_short(workshop):
     material = make_material("Label")
     line = planned_line(material)
     unnamed = type(line)(name="Case", quantity=Decimal(1), to_draw=Decimal(1), planned_cost=90)
-    [shortage] = reserve_for_build(build=make_build(lines=[unnamed]), now=NOW)
-    assert (shortage.line.name, shortage.supplier_name, shortage.here_by) == ("Case", "", None)
+    build = make_build(lines=[line, unnamed])
+    [shortage] = reserve_for_build(build=build, now=NOW)
+    assert (shortage.line.name, lines_unnamed(build)) == (line.name, 1)
 
 
 def test_asking_again_promises_only_what_is_still_short(fretwire):
