@@ -21,6 +21,7 @@ LARGER = {
     "stringset-sleeve": "a paper is laid out",
     "template_hours_paper": "a paper is laid out",
     "quote_risk": "ten thousand runs are drawn",
+    "quote_queue": "the queue is run again with the quoted build last, and with it first",
     "template_hours": "each figure opens to the twenty past builds that count most",
 }
 """Addresses whose answers may be slower or larger, by name, with the reason."""
