@@ -20,6 +20,14 @@ from quotes.changes.services import MaterialAsked, offer_change, record_change_d
 from quotes.invoicing.api.money_data import ChangeMaterialData
 from quotes.models import Change
 from shop.models import BuildStage
+from shop.patterns.api.template_data import SpecRowData
+from shop.patterns.calc import SpecRow
+
+
+class ReplacedRowData(SpecRowData):
+    """A row of the specification that a change replaces."""
+
+    before = serializers.CharField(read_only=True, help_text="What it said before.")
 
 
 @example(
@@ -43,12 +51,18 @@ class ChangeData(Serializer):
         help_text="The stage of the build that its hours come before; if omitted, they come last.",
     )
     materials = ChangeMaterialData(many=True, required=False)
+    replaces = ReplacedRowData(
+        source="rows",
+        many=True,
+        required=False,
+        help_text="Rows of the specification as they are to be; an empty value leaves one out.",
+    )
 
     class Meta:
         model = Change
         fields = [
-            "id", "commission", "quote", "number", "state", "title", "words", "hours", "before",
-            "stage", "cost", "materials", "price", "tax_kind", "tax_rate", "days_added",
+            "id", "commission", "quote", "number", "state", "title", "words", "replaces", "hours",
+            "before", "stage", "cost", "materials", "price", "tax_kind", "tax_rate", "days_added",
             "is_paid_ahead", "is_billed", "offered_on", "decided_at", "decided_by",
             "document_sha256",
         ]  # fmt: skip
@@ -93,7 +107,10 @@ class ChangeViewSet(IdempotentMixin, mixins.CreateModelMixin, viewsets.ReadOnlyM
     def perform_create(self, serializer: Any) -> None:
         asked = serializer.validated_data
         materials = [MaterialAsked(**one) for one in asked.pop("materials", ())]
-        serializer.instance = offer_change(on=timezone.localdate(), materials=materials, **asked)
+        rows = [SpecRow(**one) for one in asked.pop("rows", ())]
+        serializer.instance = offer_change(
+            on=timezone.localdate(), materials=materials, replaces=rows, **asked
+        )
 
     @extend_schema(responses=PDF)
     @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)

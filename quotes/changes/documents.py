@@ -10,7 +10,12 @@ from django.utils import timezone
 from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
-from quotes.changes.queries import SpecificationStep, specification_steps
+from quotes.changes.queries import (
+    SpecificationStep,
+    current_specification,
+    specification_steps,
+    told_in,
+)
 from quotes.models import Change, Quote
 from quotes.papers.documents.agreed_papers import (
     AgreedStep,
@@ -45,7 +50,7 @@ def change_paper(change: Change) -> ChangePaper:
         number=f"{quote.number}, change order {change.number}",
         title=change.title,
         subject=quote.title,
-        words=change.words,
+        words=told_in(change),
         totals=paper_totals(taxed_change(change), quote.currency, change.title, tax_name()),
         agreement=agreement_beside(change),
         days_added=change.days_added,
@@ -78,8 +83,14 @@ def confirmation_paper(quote: Quote, on: date) -> ConfirmationPaper:
     """
     sent = from_data(QuotePaper, (quote.frozen or {})["paper"])
     build = quote.build
+    now = current_specification(quote)
     return ConfirmationPaper(
-        quote=replace(sent, ready_on=build.promised_on if build else sent.ready_on),
+        quote=replace(
+            sent,
+            rows=now.rows,
+            specification=now.text,
+            ready_on=build.promised_on if build else sent.ready_on,
+        ),
         serial=build.serial if build else "",
         accepted_on=on,
         accepted_by=quote.decided_by,

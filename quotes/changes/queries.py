@@ -16,9 +16,11 @@ from quotes.base.calc.figures import Figure
 from quotes.changes.calc import change_price, in_clients_money
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.models import Change, Client, Commission, Invoice, Quote
+from quotes.papers.documents.papers import specification_rows
 from quotes.pricing.calc.tax import cost_to_maker
 from shop.builds.queries.job_card import AgreedChange, AgreedChanges
 from shop.models import Build
+from shop.patterns.calc import SpecRow, rows_from, with_replaced, without_lines_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +41,11 @@ class ChangeStanding:
         is_ahead = change.is_billed and change.is_paid_ahead and change.price > 0
         is_paid = self.invoice is not None and not self.owed
         return change.state == Change.State.AGREED and is_ahead and not is_paid
+
+    @property
+    def told(self) -> str:
+        """What it alters, in words."""
+        return told_in(self.change)
 
     @property
     def words(self) -> str:
@@ -133,7 +140,7 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
         at=quote.decided_at,
         by=quote.decided_by,
         title=f"As ordered, {quote.number} version {quote.version}",
-        words="\n".join(filter(None, [quote.specification, *quote.options])),
+        words="\n".join(filter(None, [*_rows_sent(quote), quote.specification, *quote.options])),
         record=_record(quote, by_link=None in by_link),
         change=None,
     )
@@ -143,13 +150,54 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
             at=change.decided_at,
             by=change.decided_by,
             title=f"Change order {change.number}: {change.title}",
-            words=change.words,
+            words=told_in(change),
             record=_record(change, by_link=change.pk in by_link),
             change=change,
         )
         for change in agreed.select_related("quote")
     )
     return [first, *steps]
+
+
+def _rows_sent(quote: Quote) -> Iterable[str]:
+    rows = (quote.frozen or {}).get("paper", {}).get("rows", ())
+    return (f"{row.name}: {row.words}" for row in rows_from(rows))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentSpecification:
+    """What is to be built now: rows, and free words beside them."""
+
+    rows: tuple[SpecRow, ...]
+    text: str
+
+
+def current_specification(quote: Quote) -> CurrentSpecification:
+    """Return the specification as it was sent, with the rows that agreed changes replaced."""
+    paper = (quote.frozen or {}).get("paper", {})
+    rows, text = rows_from(paper.get("rows", ())), paper.get("specification", "")
+    agreed = quote.changes.filter(state=Change.State.AGREED).order_by("decided_at", "pk")
+    for change in agreed.only("rows"):
+        new = rows_from(change.rows)
+        rows = with_replaced(rows, new)
+        text = without_lines_of(text, [row.name for row in new])
+    return CurrentSpecification(rows=rows, text=text)
+
+
+def rows_to_change(quote: Quote) -> tuple[SpecRow, ...]:
+    """Return the rows that a change can replace: those of now, and named lines of the words."""
+    now = current_specification(quote)
+    named = (row for row in specification_rows(now.text) if row.name)
+    return (*now.rows, *(SpecRow(name=row.name, value=row.words) for row in named))
+
+
+def told_in(change: Change) -> str:
+    """Say what a change alters: each row as it was and is to be, then its free words."""
+    rows = (
+        f"{new.name}: {old['before'] or 'none'} \N{RIGHTWARDS ARROW} {new.words or 'none'}"
+        for old, new in zip(change.rows, rows_from(change.rows), strict=True)
+    )
+    return "\n".join(filter(None, [*rows, change.words]))
 
 
 def _record(agreed: Quote | Change, *, by_link: bool) -> str:
@@ -179,7 +227,7 @@ def _told(standing: ChangeStanding) -> AgreedChange:
     return AgreedChange(
         number=change.number,
         title=change.title,
-        words=change.words,
+        words=told_in(change),
         agreed_on=agreed_on or change.offered_on,
         days_added=change.days_added,
         waits=standing.waits,

@@ -14,11 +14,13 @@ from inventory.models import Material
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote
 from quotes.changes.bookkeeping import freeze_change
-from quotes.changes.queries import asked_of_client, cost_of_more, worked_out
+from quotes.changes.queries import asked_of_client, cost_of_more, rows_to_change, worked_out
 from quotes.models import Change, ChangeMaterial, LineTax, PricingPolicy, Quote
 from quotes.pricing.queries.taxing import own_rate_of
+from shop.builds.services.edit import replace_specification
 from shop.builds.services.enter import MoreMaterial, extend_build
 from shop.models import BuildStage
+from shop.patterns.calc import SpecRow, rows_from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +40,7 @@ def offer_change(
     on: date,
     price: Decimal | None = None,
     words: str = "",
+    replaces: Sequence[SpecRow] = (),
     hours: Decimal = Decimal(0),
     cost: Decimal = Decimal(0),
     materials: Sequence[MaterialAsked] = (),
@@ -50,11 +53,13 @@ def offer_change(
 ) -> Change:
     """Return the change; `price` is net in the quote's money, below 0 for something left out.
 
-    `materials` are put aside once it is agreed, and `hours` become a stage, `before` another of the
-    build or last. Without a price it is worked out from hours, `cost` and materials at replacement,
-    at the quote's own rates; half up to the minor unit. Whether it is paid ahead is the policy's,
-    unless said; it is taxed as the instrument unless `tax_kind` says otherwise. Raises Refusal
-    before acceptance, without a title, and where kind and rate of the tax disagree.
+    `replaces` are rows of the specification as they are to be, an empty one left out; `words` say
+    what else changes. `materials` are put aside once it is agreed, and `hours` become a stage,
+    `before` another of the build or last. Without a price it is worked out from hours, `cost` and
+    materials at replacement, at the quote's own rates; half up to the minor unit. Whether it is
+    paid ahead is the policy's, unless said; it is taxed as the instrument unless `tax_kind` says
+    otherwise. Raises Refusal before acceptance, without a title, on a row that stays as it is, and
+    where kind and rate of the tax disagree.
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
@@ -79,6 +84,7 @@ def offer_change(
         number=_next_number(locked),
         title=title.strip(),
         words=words,
+        rows=_with_before(locked, replaces),
         hours=hours,
         cost=cost,
         price=round_money(price, minor_unit_of(locked.currency)),
@@ -99,6 +105,21 @@ def offer_change(
     return change
 
 
+def _with_before(quote: Quote, replaces: Sequence[SpecRow]) -> list[dict[str, str]]:
+    """Keep with each row what it says before the change. Raises Refusal where nothing changes."""
+    before = {row.name.casefold(): row for row in rows_to_change(quote)}
+    kept = []
+    for row in replaces:
+        old = before.get(row.name.strip().casefold())
+        if not row.name.strip():
+            raise Refusal("Give the row of the specification a name.", field="replaces")
+        if (old.words if old else "") == row.words:
+            raise Refusal(f"{row.name} says that already.", field="replaces")
+        name = old.name if old else row.name.strip()
+        kept.append(row.as_data() | {"name": name, "before": old.words if old else ""})
+    return kept
+
+
 def _next_number(quote: Quote) -> int:
     changes = Change.objects.filter(commission=quote.commission_id)
     return (changes.aggregate(last=Max("number"))["last"] or 0) + 1
@@ -116,8 +137,8 @@ def _row(asked: MaterialAsked, quote: Quote) -> ChangeMaterial:
 def record_change_decision(*, change: Change, agreed: bool, now: datetime, by: str = "") -> Change:
     """Return the change as decided. Agreed, the build gets what it brings: stage, materials, days.
 
-    Its words stay beside the specification as a step of its history. Raises Refusal the second
-    time.
+    The rows it replaces are those of the build from then on; they and its words stay in sight as a
+    step of the specification's history. Raises Refusal the second time.
     """
     locked = lock_change(change)
     if locked.state != Change.State.OFFERED:
@@ -149,6 +170,7 @@ def _bring(change: Change, now: datetime) -> None:
         ],
         days=change.days_added,
     )
+    replace_specification(build=change.quote.build, rows=rows_from(change.rows))
     change.stage = added.stage
     for row, line in zip(rows, added.lines, strict=False):
         row.line = line

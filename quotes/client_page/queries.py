@@ -9,13 +9,14 @@ from django.db.models import Q, QuerySet
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.documents import agreement_beside
-from quotes.changes.queries import closed_to_change
+from quotes.changes.queries import closed_to_change, current_specification
 from quotes.invoicing.documents import bank_account
 from quotes.links.calc import hash_secret
 from quotes.models import Change, ClientLink, Commission, Decision, PricingPolicy, Quote
 from quotes.papers.documents.agreed_papers import ChangePaper
 from quotes.papers.documents.papers import BankAccount, QuotePaper
 from quotes.papers.documents.quote import paper_parts, paper_totals, tax_name
+from quotes.papers.queries import rows_with_options
 from quotes.pricing.calc.choices import options_chosen, with_choices
 from quotes.pricing.calc.offer import Offer, read_parts
 from quotes.pricing.queries.choices import frozen_choices
@@ -101,6 +102,9 @@ def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -
     options = options_chosen(quote.options, frozen_choices(quote), wanted)
     if set(options) != set(quote.options):
         paper = _with_options(quote, paper, options)
+    if quote.state == Quote.State.ACCEPTED:
+        now = current_specification(quote)
+        paper = replace(paper, rows=now.rows, specification=now.text)
     return ClientPage(
         paper=paper,
         chosen=tuple(name for name in options if name in offered),
@@ -151,6 +155,7 @@ def _with_options(quote: Quote, paper: QuotePaper, options: list[str]) -> QuoteP
     return replace(
         paper,
         options=tuple(options),
+        rows=rows_with_options(quote, paper.rows, options),
         totals=paper_totals(offer.document, offer.currency, quote.title, tax_name()),
         parts=paper_parts(quote, offer),
         ready_on=offer.ready_on,

@@ -12,6 +12,7 @@ from quotes.models import Change, Quote
 from quotes.papers.documents.papers import CertificatePaper, CertificateRow
 from quotes.papers.documents.quote import letterhead_of
 from shop.models import Build, BuildDraw, SetUpReading
+from shop.patterns.calc import rows_from
 
 CENTS = ("intonation_treble", "intonation_bass")
 
@@ -38,6 +39,7 @@ def certificate_paper(build: Build) -> CertificatePaper:
         photo=_photo_inside(photo.photo) if photo else "",
         finished_on=build.finished_on,
         specification=build.specification,
+        rows=rows_from(build.specification_rows),
         options=tuple(build.options),
         changes=tuple(_changes(quote)) if quote else (),
         pieces=tuple(_pieces(draws)),
@@ -96,7 +98,7 @@ def _materials(draws: Iterable[BuildDraw]) -> Iterable[CertificateRow]:
 
 def _changes(quote: Quote) -> Iterable[str]:
     agreed = quote.changes.filter(state=Change.State.AGREED)
-    return (change.words or change.title for change in agreed)
+    return (change.words or change.title for change in agreed if change.words or not change.rows)
 
 
 def _readings(build: Build) -> Iterable[CertificateRow]:

@@ -13,6 +13,7 @@ from quotes.models.quote import (
     QuoteExtra,
     QuoteFailure,
     QuoteMaterial,
+    QuoteSpec,
     QuoteStage,
 )
 from quotes.models.tax import DatedTaxRate
@@ -40,6 +41,7 @@ __all__ = [
     "QuoteExtra",
     "QuoteFailure",
     "QuoteMaterial",
+    "QuoteSpec",
     "QuoteStage",
     "SentMail",
     "YearPlan",

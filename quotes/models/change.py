@@ -29,7 +29,12 @@ class Change(models.Model):
     number = models.PositiveSmallIntegerField(help_text="Within the commission, from 1.")
     state = models.CharField(max_length=8, choices=State.choices, default=State.OFFERED)
     title = models.CharField(max_length=160)
-    words = models.TextField(blank=True, help_text="The new specification.")
+    words = models.TextField(blank=True, help_text="The new specification, in free words.")
+    rows = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Rows of the specification that it replaces: name, before, value and unit.",
+    )
     hours = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal(0))
     cost = MoneyField(default=Decimal(0), help_text="Materials and outside work.")
     price = MoneyField(help_text="Net, in the quote's currency.")

@@ -236,6 +236,31 @@ class QuoteMaterial(models.Model):
         return f"row:{self.pk}"
 
 
+class QuoteSpec(models.Model):
+    """A row of a quote's specification; as `TemplateSpec`, copied in.
+
+    The piece chosen for `material` fills it.
+    """
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="specs")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=80)
+    value = models.CharField(max_length=160, blank=True)
+    unit = models.CharField(max_length=12, blank=True)
+    choices = models.CharField(max_length=300, blank=True)
+    is_asked = models.BooleanField("asked for", default=True)
+    material = models.ForeignKey(
+        QuoteMaterial, null=True, blank=True, on_delete=models.SET_NULL, related_name="specs"
+    )
+    option = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class QuoteExtra(models.Model):
     """A line of the maker's own: outside work, a case, a part bought for this order."""
 

@@ -8,7 +8,7 @@ from django.core import serializers, signing
 from django.db.models import QuerySet
 
 from inventory.base.refusals import Refusal
-from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
+from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteSpec, QuoteStage
 
 Row = TypeVar("Row", QuoteStage, QuoteMaterial, QuoteExtra)
 
@@ -19,6 +19,7 @@ def copy_rows(old: Quote, new: Quote) -> dict[str, str]:
     materials = _copied(old.materials.all(), new)
     extras = _copied(old.extras.all(), new)
     _copy_failures(old, new, stages, materials)
+    _copy_specs(old, new, materials)
     return {
         **_names("stage", stages),
         **_names("material", materials),
@@ -34,6 +35,14 @@ def _copied(rows: QuerySet[Row], new: Quote) -> dict[int, Row]:
         row.pk = None
         row.quote = new
     return dict(zip(keys, rows.model._default_manager.bulk_create(copies), strict=True))
+
+
+def _copy_specs(old: Quote, new: Quote, materials: dict[int, QuoteMaterial]) -> None:
+    rows = list(old.specs.all())
+    for row in rows:
+        row.pk, row.quote = None, new
+        row.material = materials.get(row.material_id or 0)
+    QuoteSpec.objects.bulk_create(rows)
 
 
 def _copy_failures(

@@ -16,6 +16,7 @@ from quotes.quoting.pages import (
     quote_hours,
     quote_list,
     rows,
+    specification,
 )
 
 
@@ -42,6 +43,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("queue/picture/", queue.queue_picture, name="queue_picture"),
     path("quotes/<int:pk>/queue/", queue.quote_queue, name="quote_queue"),
     path("quotes/<int:pk>/terms/", quote.quote_terms, name="quote_terms"),
+    path(
+        "quotes/<int:pk>/specification/",
+        specification.quote_specification,
+        name="quote_specification",
+    ),
     path("quotes/<int:pk>/price/", quote.quote_price, name="quote_price"),
     path("quotes/<int:pk>/options/", quote.quote_options, name="quote_options"),
     path("quotes/<int:pk>/paper/", quote.quote_document, name="quote_document"),
@@ -84,6 +90,11 @@ api_urlpatterns: list[URLPattern | URLResolver] = [
         "quotes/<int:pk>/failures/<int:failure_pk>/",
         rows_api.FailureView.as_view(),
         name="api_failure",
+    ),
+    path(
+        "quotes/<int:pk>/specification/",
+        rows_api.SpecificationView.as_view(),
+        name="api_quote_specification",
     ),
     path("quotes/<int:pk>/set-price/", rows_api.PriceSetView.as_view(), name="api_set_price"),
     path(

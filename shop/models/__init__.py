@@ -34,6 +34,7 @@ from shop.models.template import (
     TemplateFailure,
     TemplateLine,
     TemplateOption,
+    TemplateSpec,
     TemplateStage,
     WasteRule,
 )
@@ -72,6 +73,7 @@ __all__ = [
     "TemplateFailure",
     "TemplateLine",
     "TemplateOption",
+    "TemplateSpec",
     "TemplateStage",
     "ThingUse",
     "TimeCorrection",

@@ -64,6 +64,9 @@ class Build(models.Model):
     )
     state = models.CharField(max_length=10, choices=BuildState.choices, default=BuildState.PLANNED)
     specification = models.TextField(blank=True)
+    specification_rows = models.JSONField(
+        default=list, blank=True, help_text="As agreed now: name, value and unit of each."
+    )
     options = models.JSONField(default=list, blank=True)
     made_on = models.DateField(help_text="The day it was created.")
     promised_on = models.DateField(null=True, blank=True)

@@ -167,6 +167,34 @@ class TemplateLine(models.Model):
         return self.waste_rule == WasteRule.SHARE and self.unit == "ea"
 
 
+class TemplateSpec(models.Model):
+    """A row of what is settled with the client: its usual value, and whether it is asked.
+
+    `choices` are parted by semicolons. The piece chosen for `line` fills the row. A row of an
+    `option` stands in for its namesake once the option is on.
+    """
+
+    template = models.ForeignKey(BuildTemplate, on_delete=models.CASCADE, related_name="specs")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=80)
+    value = models.CharField("usual value", max_length=160, blank=True)
+    unit = models.CharField(max_length=12, blank=True)
+    choices = models.CharField(max_length=300, blank=True)
+    is_asked = models.BooleanField("asked for", default=True)
+    line = models.ForeignKey(
+        TemplateLine, null=True, blank=True, on_delete=models.SET_NULL, related_name="specs"
+    )
+    option = models.ForeignKey(
+        TemplateOption, null=True, blank=True, on_delete=models.CASCADE, related_name="specs"
+    )
+
+    class Meta:
+        ordering = ["position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class TemplateFailure(models.Model):
     """Something that goes wrong in a stage: in one build of so many, and what it then costs.
 

@@ -1,12 +1,73 @@
-"""Options of a pattern, and what one material line takes and costs."""
+"""Specifications, options of a pattern, and what one material line takes and costs."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Protocol, TypeVar
 
 from inventory.base.calc.units import kind_of, to_base
 from inventory.base.refusals import Refusal
 from inventory.shelf.calc import CutFromLength, DrawWithWaste, WasteRule, waste_rule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpecRow:
+    """One row of a specification: nut width, 28.6, mm."""
+
+    name: str
+    value: str = ""
+    unit: str = ""
+
+    @property
+    def words(self) -> str:
+        """The value with its unit; nothing where the row is empty."""
+        return f"{self.value} {self.unit}".strip() if self.value else ""
+
+    def as_data(self) -> dict[str, str]:
+        """Return the row as JSON holds it."""
+        return {"name": self.name, "value": self.value, "unit": self.unit}
+
+
+def rows_from(data: Iterable[Mapping[str, str]]) -> tuple[SpecRow, ...]:
+    """Read rows back that `SpecRow.as_data` wrote."""
+    return tuple(SpecRow(name=row["name"], value=row["value"], unit=row["unit"]) for row in data)
+
+
+class Named(Protocol):
+    """A row that has a name and says something."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def words(self) -> str: ...
+
+
+AnyRow = TypeVar("AnyRow", bound=Named)
+
+
+def with_replaced(rows: Iterable[AnyRow], new: Iterable[AnyRow]) -> tuple[AnyRow, ...]:
+    """Return `rows` with each of `new` in the place of its namesake, or after the others.
+
+    A new row that says nothing leaves its namesake out. Rows without a name stay.
+    """
+    by_name = {_key(row.name): row for row in new}
+    placed = [by_name.pop(_key(row.name), row) if row.name else row for row in rows]
+    return tuple(row for row in [*placed, *by_name.values()] if row.words)
+
+
+def without_lines_of(text: str, names: Iterable[str]) -> str:
+    """Return `text` without the lines that begin with one of `names` and a colon."""
+    keys = {_key(name) for name in names}
+    kept = (
+        line
+        for line in text.splitlines()
+        if ":" not in line or _key(line.partition(":")[0]) not in keys
+    )
+    return "\n".join(kept)
+
+
+def _key(name: str) -> str:
+    return " ".join(name.casefold().split())
 
 
 def on_as_a_rule(options: Iterable[tuple[str, bool, str]]) -> list[str]:

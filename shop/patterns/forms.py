@@ -10,7 +10,13 @@ from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import PercentField, SectionedForm, SizeField, model_choice
 from inventory.shelf.forms.by_name import MaterialByName
 from shop.base.forms import show_plainly
-from shop.models import BuildTemplate, TemplateLine, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateLine,
+    TemplateOption,
+    TemplateSpec,
+    TemplateStage,
+)
 
 UNITS = [
     (unit.code, f"{unit.word} ({kind})" if unit.code != "ea" else "each")
@@ -111,6 +117,34 @@ OptionFormSet = forms.inlineformset_factory(
     fields=["name", "is_on", "one_of"],
     extra=3,
     can_delete=True,
+)
+
+
+class TemplateSpecForm(forms.ModelForm):
+    """One row of the specification as a row of a table."""
+
+    class Meta:
+        model = TemplateSpec
+        fields = ["position", "name", "value", "unit", "choices", "is_asked", "line", "option"]
+        labels = {"line": "Filled by the piece for", "choices": "Choices"}
+
+    def __init__(
+        self,
+        *args: Any,
+        lines: QuerySet[TemplateLine],
+        options: QuerySet[TemplateOption],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        for name, rows, empty in (("line", lines, ""), ("option", options, "always")):
+            field = cast(forms.ModelChoiceField, self.fields[name])
+            field.queryset = rows
+            # Read once for all rows of the table; the field by itself would ask for each.
+            field.choices = [("", empty), *[(one.pk, one.name) for one in rows]]
+
+
+SpecFormSet = forms.inlineformset_factory(
+    BuildTemplate, TemplateSpec, form=TemplateSpecForm, extra=3, can_delete=True
 )
 
 

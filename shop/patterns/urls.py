@@ -20,6 +20,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="template_unstock",
     ),
     path("templates/<int:pk>/stages/", templates.template_stages, name="template_stages"),
+    path(
+        "templates/<int:pk>/specification/",
+        templates.template_specification,
+        name="template_specification",
+    ),
     path("templates/<int:pk>/options/", templates.template_options, name="template_options"),
     path(
         "templates/<int:pk>/failures/new/",
@@ -46,6 +51,7 @@ router.register("templates", templates_api.TemplateViewSet)
 router.register("template-options", templates_api.TemplateOptionViewSet)
 router.register("template-stages", templates_api.TemplateStageViewSet)
 router.register("template-lines", templates_api.TemplateLineViewSet)
+router.register("template-specifications", templates_api.TemplateSpecViewSet)
 router.register("template-failures", templates_api.TemplateFailureViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [

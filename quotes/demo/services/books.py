@@ -1,5 +1,6 @@
 """The demo workshop's books: three invented clients and their commissions in several states."""
 
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
@@ -24,8 +25,10 @@ from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.holds import hold_stock
 from quotes.quoting.services.issue import issue_quote
 from quotes.quoting.services.rows import add_row
+from quotes.quoting.services.specification import SpecAsked, edit_specification
 from shop.demo.services.load import COLOURS
 from shop.models import BuildStage
+from shop.patterns.calc import SpecRow
 
 REDUCED = Decimal("0.09")
 """The rate of the invented shop for printed music."""
@@ -63,16 +66,39 @@ def fill_books(*, on: date, now: datetime) -> list[Quote]:
     ]
 
 
+SETTLED = {
+    "Nut width": "34",
+    "String spacing at the bridge": "40",
+    "Neck profile": "soft V",
+    "Finish": "natural",
+}
+
+
+def _settle(quote: Quote, values: Mapping[str, str]) -> None:
+    """Write what was settled with the client into the rows of a draft."""
+    rows = [
+        SpecAsked(
+            name=row.name,
+            value=values.get(row.name, row.value),
+            unit=row.unit,
+            choices=row.choices,
+            is_asked=row.is_asked,
+            material=row.material,
+            option=row.option,
+        )
+        for row in quote.specs.select_related("material")
+    ]
+    edit_specification(quote=quote, rows=rows)
+
+
 def _accepted(osric: Client, days: Days) -> Quote:
     on, then = days.ago(40)
     quote = edit_quote(
         quote=begin(osric, ELECTRIC, on),
         shipping=Decimal(60),
-        specification=(
-            "Solid body in light hardwood, figured cap, natural finish.\n"
-            "Scale 660 mm, nut 34 mm, slim neck.\nOne magnetic pickup, volume and tone."
-        ),
+        specification="Volume and tone, no switch.",
     )
+    _settle(quote, SETTLED)
     add_row(
         quote=quote,
         of="extra",
@@ -90,7 +116,7 @@ def _accepted(osric: Client, days: Days) -> Quote:
     change = offer_change(
         quote=accepted,
         title="Nut 35 mm wide",
-        words="Nut 35 mm instead of 34 mm.",
+        replaces=[SpecRow(name="Nut width", value="35", unit="mm")],
         price=Decimal(45),
         hours=Decimal("0.5"),
         before=BuildStage.objects.filter(build=accepted.build, name__icontains="nut").first(),

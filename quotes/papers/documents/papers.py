@@ -1,5 +1,6 @@
 """What each paper says: plain data, all of it for the client's eyes."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -8,6 +9,7 @@ from django.core.files.storage import default_storage
 
 from inventory.base.documents import picture_inside
 from shop.calendar.calc import days_moved
+from shop.patterns.calc import SpecRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +104,12 @@ def specification_rows(text: str) -> tuple[SpecificationRow, ...]:
     return tuple(_row(line.strip()) for line in text.splitlines() if line.strip())
 
 
+def described(rows: Iterable[SpecRow], text: str) -> tuple[SpecificationRow, ...]:
+    """Return the rows of a specification, then its free words."""
+    own = (SpecificationRow(name=row.name, words=row.words) for row in rows)
+    return (*own, *specification_rows(text))
+
+
 def _row(line: str) -> SpecificationRow:
     name, colon, words = line.partition(":")
     if colon and words.strip() and len(name) <= LONGEST_NAME:
@@ -159,17 +167,18 @@ class QuotePaper:
     payment_days: int | None = None
     charged: str = ""
     pictures: tuple[PaperPicture, ...] = ()
+    rows: tuple[SpecRow, ...] = ()
 
     @property
     def described(self) -> tuple[SpecificationRow, ...]:
-        """The specification set out in rows, without the options."""
-        return specification_rows(self.specification)
+        """The rows of the specification, then its free words, without the options."""
+        return described(self.rows, self.specification)
 
     @property
     def specification_rows(self) -> tuple[SpecificationRow, ...]:
-        """The specification set out in rows, then the options chosen."""
+        """The rows of the specification, its free words, then the options chosen."""
         options = (SpecificationRow(name="Options", words=", ".join(self.options)),)
-        return specification_rows(self.specification) + (options if self.options else ())
+        return self.described + (options if self.options else ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,14 +283,15 @@ class CertificatePaper:
     materials: tuple[CertificateRow, ...]
     readings: tuple[CertificateRow, ...]
     is_letter_size: bool
+    rows: tuple[SpecRow, ...] = ()
 
     @property
     def specification_rows(self) -> tuple[SpecificationRow, ...]:
-        """The specification in rows, then the options, then the changes agreed since."""
+        """The specification as it is now, then the options, then the changes agreed since."""
         options = [SpecificationRow(name="Options", words=", ".join(self.options))]
         changes = [SpecificationRow(name="", words=words) for words in self.changes]
         return (
-            *specification_rows(self.specification),
+            *described(self.rows, self.specification),
             *(options if self.options else []),
             *changes,
         )

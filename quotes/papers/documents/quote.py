@@ -23,6 +23,7 @@ from quotes.papers.documents.papers import (
     QuotePaper,
 )
 from quotes.papers.documents.printing import print_paper
+from quotes.papers.queries import specification_of
 from quotes.pricing.calc.choices import PricedOption
 from quotes.pricing.calc.offer import Offer, read_parts
 from quotes.pricing.calc.tax import TaxRate
@@ -74,6 +75,7 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         is_letter_size=is_letter_size(workshop.country),
         pictures=tuple(wood_pictures(quote)),
         charged=_charged(quote),
+        rows=specification_of(quote),
         payment_days=PricingPolicy.objects.values_list("payment_days", flat=True).first(),
     )
 

@@ -17,6 +17,7 @@ from quotes.models import (
     QuoteExtra,
     QuoteFailure,
     QuoteMaterial,
+    QuoteSpec,
     QuoteStage,
 )
 from quotes.quoting.services.decide import Acceptance
@@ -77,6 +78,38 @@ class FailureData(Serializer):
     class Meta:
         model = QuoteFailure
         fields = ["id", "name", "stage", "one_in", "hours", "redo_from", "lost"]
+
+
+@example("nut width", name="Nut width", value="28.6", unit="mm", is_asked=True)
+class SpecData(Serializer):
+    """A row of a quote's specification; the piece chosen for its `material` row fills it."""
+
+    class Meta:
+        model = QuoteSpec
+        fields = ["name", "value", "unit", "choices", "is_asked", "material", "option"]
+
+
+class SpecificationAsked(serializers.Serializer):
+    """All rows of a specification, in order, and the words beside them."""
+
+    rows = SpecData(many=True)
+    text = serializers.CharField(required=False, allow_blank=True)
+
+
+class SaidData(serializers.Serializer):
+    """A row of a specification as the client reads it; without a name where words stand alone."""
+
+    name = serializers.CharField()
+    words = serializers.CharField()
+
+
+class SpecificationData(serializers.Serializer):
+    """A specification: its rows, what it says with options and pieces, and what is missing."""
+
+    rows = SpecData(many=True)
+    text = serializers.CharField()
+    says = SaidData(many=True)
+    missing = serializers.ListField(child=serializers.CharField())
 
 
 class ListedQuoteData(Serializer):

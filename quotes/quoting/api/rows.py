@@ -13,10 +13,13 @@ from inventory.base.api.examples import example
 from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
+from quotes.papers.queries import spec_lines
 from quotes.pricing.queries.pricing import QUOTE_ROWS
 from quotes.quoting.api import quote_data as data
+from quotes.quoting.queries.quote_page import specification_now
 from quotes.quoting.services.edit import set_price
 from quotes.quoting.services.rows import add_row, remove_row, set_failure_risk
+from quotes.quoting.services.specification import SpecAsked, edit_specification
 
 ROWS: dict[str, Any] = {
     "stage": data.QuoteStageData,
@@ -130,6 +133,30 @@ class FailureView(_RowsView):
         asked = validated_body(data.FailureData, request)
         set_failure_risk(quote=failure.quote, failure=failure, **asked)
         return self.shown(failure.quote)
+
+
+@extend_schema(tags=["quotes"])
+class SpecificationView(ActionView):
+    """The specification of a quote."""
+
+    @extend_schema(responses=data.SpecificationData)
+    def get(self, request: Request, pk: int) -> Response:
+        """Return its rows, and what it says: of a draft today, else as it is to be built now."""
+        quote = get_object_or_404(Quote, pk=pk)
+        shown = {"rows": quote.specs.all(), "text": quote.specification}
+        lines = spec_lines(quote) if quote.is_draft else []
+        missing = [line.row.name for line in lines if line.is_missing]
+        says = specification_now(quote, lines)
+        return Response(data.SpecificationData(shown | {"says": says, "missing": missing}).data)
+
+    @extend_schema(request=data.SpecificationAsked, responses=data.SpecificationData)
+    def post(self, request: Request, pk: int) -> Response:
+        """Write all rows of a draft's specification in place of those it has."""
+        quote = get_object_or_404(Quote, pk=pk)
+        asked = validated_body(data.SpecificationAsked, request)
+        rows = [SpecAsked(**row) for row in asked["rows"]]
+        edit_specification(quote=quote, rows=rows, text=asked.get("text"))
+        return self.get(request, pk)
 
 
 @extend_schema(tags=["quotes"])

@@ -73,7 +73,7 @@ class TermsForm(SectionedForm, forms.ModelForm):
     """The words, the policy and the money of a draft."""
 
     sections = (
-        ("Text", False, ("title", "specification")),
+        ("Text", False, ("title",)),
         ("Dates and payment plan", True, (
             "ready_on", "valid_days", "parts", "is_time_and_materials",
         )),
@@ -119,7 +119,7 @@ class TermsForm(SectionedForm, forms.ModelForm):
     class Meta:
         model = Quote
         fields = (
-            "title", "specification", "shipping", "ready_on", "parts", "is_time_and_materials",
+            "title", "shipping", "ready_on", "parts", "is_time_and_materials",
             "valid_days", "shop_rate",
             "material_markup", "contingency_by", "contingency", "rush", "price_step", "fee_percent",
             "fee_fixed", "dealer_discount", "tax_kind", "tax_rate", "shipping_tax_rate",
@@ -132,7 +132,7 @@ class TermsForm(SectionedForm, forms.ModelForm):
             "tax_kind": "Tax",
             "valid_days": "Valid for (days)",
         }
-        widgets = {"specification": text_area(8), "terms": text_area(5)}
+        widgets = {"terms": text_area(5)}
         help_texts = {
             "parts": "Percentages that add up to 100, such as 30 30 40, or: 3 equal parts.",
             "ready_on": "Empty: as the queue forecasts.",

@@ -3,16 +3,21 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.models import Quote
+from quotes.papers.documents.printing import paper_html
+from quotes.papers.documents.quote import draft_paper
 from quotes.quoting.forms.pieces import AcceptForm, HoldForm
 from quotes.quoting.forms.quotes import DeclineForm
 from quotes.quoting.pages.quote import show_quote
+from quotes.quoting.queries.issue_check import missing_for_issue
 from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import revise_quote
 from quotes.quoting.services.holds import hold_stock, release_hold
@@ -20,10 +25,11 @@ from quotes.quoting.services.issue import issue_quote
 from shop.builds.queries.needs import lines_unnamed
 
 
-@require_POST
 def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
-    """Number, freeze and print a draft."""
-    row = get_object_or_404(Quote, pk=pk)
+    """Show the paper and what is missing; once sent, number, freeze and print the draft."""
+    row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
+    if request.method != "POST":
+        return _issue_preview(request, row)
     now = timezone.now()
     try:
         issued = issue_quote(quote=row, on=timezone.localdate(now), now=now)
@@ -31,6 +37,24 @@ def quote_issue(request: HttpRequest, pk: int) -> HttpResponse:
         return show_quote(request, pk, refusal.sentence)
     messages.success(request, f"{issued.number} is issued. Send the client the PDF or a link.")
     return redirect("quote", pk)
+
+
+def _issue_preview(request: HttpRequest, quote: Quote) -> HttpResponse:
+    on = timezone.localdate()
+    if not quote.is_draft:
+        return redirect("quote", quote.pk)
+    try:
+        found, paper = missing_for_issue(quote, on), draft_paper(quote, on)
+    except Refusal as refusal:
+        return show_quote(request, quote.pk, refusal.sentence)
+    keys = {"workshop": [], "client_edit": [quote.commission.client_id]}
+    missing = [
+        {"words": one.words, "url": reverse(one.where, args=keys.get(one.where, [quote.pk]))}
+        for one in found
+    ]
+    shown = paper_html("quotes/papers/quote_preview.html", paper, made_on=f"{on}")
+    context = {"quote": quote, "missing": missing, "paper": mark_safe(shown)}
+    return render_form(request, "quotes/quoting/quote_issue.html", context)
 
 
 @require_POST

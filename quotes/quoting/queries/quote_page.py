@@ -13,6 +13,7 @@ from quotes.base.calc.figures import Figure, amount_of, plain, total
 from quotes.changes.queries import (
     ChangeStanding,
     SpecificationStep,
+    current_specification,
     specification_steps,
     standings_of,
 )
@@ -20,6 +21,8 @@ from quotes.closing.calc.close_out import ContingencyUse
 from quotes.closing.queries.contingency import contingency_use
 from quotes.links.queries import ClientSide, client_side
 from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.papers.documents.papers import SpecificationRow, described
+from quotes.papers.queries import SpecLine, spec_lines
 from quotes.pricing.calc.choices import PricedOption
 from quotes.pricing.calc.fees import dealer_hourly
 from quotes.pricing.calc.margins import margin_of_markup, price_per_hour
@@ -30,6 +33,7 @@ from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS, is_on
 from quotes.pricing.queries.taxing import caution_of
 from quotes.quoting.queries.holds import HeldStock, held_by, lost_of
+from quotes.quoting.queries.issue_check import floor_of
 from quotes.quoting.queries.quote_list import QuoteStanding, standing_of
 
 REVISABLE = {Quote.State.ISSUED, Quote.State.LAPSED, Quote.State.DECLINED}
@@ -100,6 +104,8 @@ class QuotePage:
     contingency_use: ContingencyUse | None
     changes: list[ChangeStanding]
     steps: list[SpecificationStep]
+    specification: tuple[SpecificationRow, ...]
+    empty_rows: tuple[str, ...]
     tax_caution: str
 
     @property
@@ -176,6 +182,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
     quotes = Quote.objects.select_related("commission__client", "template", "build")
     quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
     held = held_by([quote]).get(pk, [])
+    specs = spec_lines(quote) if quote.is_draft else []
     offer, refusal = _offer(quote, on)
     steps = offer.sheet.steps if offer else ()
     costs = {line.key: line for line in offer.materials} if offer else {}
@@ -197,7 +204,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         extras=list(quote.extras.all()),
         options=_options(quote, choices_of(quote, offer, on=on) if offer else ()),
         versions=list(_versions(quote)),
-        last_close_out=_last_close_out(quote),
+        last_close_out=floor_of(quote),
         standing=standing_of(quote, on, gross=offer.document.due if offer else None, held=held),
         held=held,
         client=None if quote.is_draft else client_side(quote, on),
@@ -207,8 +214,19 @@ def quote_page(pk: int, on: date) -> QuotePage:
         if quote.state == Quote.State.ACCEPTED
         else [],
         steps=specification_steps(quote) if quote.state == Quote.State.ACCEPTED else [],
+        specification=specification_now(quote, specs),
+        empty_rows=tuple(line.row.name for line in specs if line.is_missing),
         tax_caution=caution_of(quote) if quote.is_draft else "",
     )
+
+
+def specification_now(quote: Quote, specs: list[SpecLine]) -> tuple[SpecificationRow, ...]:
+    """Return what it says: a draft as it stands, a quote that was ordered as it is built now."""
+    if quote.is_draft:
+        rows = [line.says for line in specs if line.says.words]
+        return described(rows, quote.specification)
+    now = current_specification(quote)
+    return described(now.rows, now.text)
 
 
 def _offer(quote: Quote, on: date) -> tuple[Offer | None, str]:
@@ -242,10 +260,3 @@ def _versions(quote: Quote) -> list[Quote]:
     if not quote.number:
         return []
     return list(Quote.objects.filter(number=quote.number).exclude(pk=quote.pk).order_by("version"))
-
-
-def _last_close_out(quote: Quote) -> CloseOut | None:
-    if quote.template_id is None:
-        return None
-    rows = CloseOut.objects.filter(build__template=quote.template_id).select_related("build")
-    return rows.first()

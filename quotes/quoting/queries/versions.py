@@ -8,12 +8,18 @@ from decimal import Decimal
 from difflib import ndiff
 
 from quotes.base.calc.figures import Figure
-from quotes.changes.queries import SpecificationStep, specification_steps
+from quotes.changes.queries import (
+    SpecificationStep,
+    current_specification,
+    specification_steps,
+)
 from quotes.models import Quote
+from quotes.papers.queries import specification_of
 from quotes.pricing.calc.compare import Difference, compare_figures
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.taxing import taxed_change
+from shop.patterns.calc import SpecRow, rows_from
 
 ROW_KEY = re.compile(r"(stage|material|extra):\d+$")
 
@@ -136,6 +142,19 @@ def _words(before: Side, after: Side) -> Iterable[WordLine]:
 
 def _lines(side: Side) -> Iterable[str]:
     quote = side.quote
-    yield from (quote.title, *quote.specification.splitlines(), *quote.options)
+    yield quote.title
+    if quote.is_draft:
+        yield from _said(specification_of(quote), quote.specification)
+    elif side.changes:
+        now = current_specification(quote)
+        yield from _said(now.rows, now.text)
+    else:
+        paper = (quote.frozen or {})["paper"]
+        yield from _said(rows_from(paper.get("rows", ())), quote.specification)
+    yield from quote.options
     for step in side.changes:
-        yield from (step.title, *step.words.splitlines())
+        yield from (step.title, *(step.change.words.splitlines() if step.change else ()))
+
+
+def _said(rows: Iterable[SpecRow], text: str) -> Iterable[str]:
+    return (*(f"{row.name}: {row.words}" for row in rows), *text.splitlines())

@@ -21,6 +21,7 @@ from shop.builds.queries.needs import Shortage
 from shop.builds.services.enter import PlannedLine, PlannedStage, enter_build
 from shop.builds.services.stock import reserve_for_build
 from shop.models import Build
+from shop.patterns.calc import rows_from
 
 NOTHING_CHOSEN: Chosen = {}
 
@@ -126,6 +127,7 @@ def _enter(
         title=quote.title,
         template=quote.template,
         specification=quote.specification,
+        rows=rows_from((quote.frozen or {})["paper"].get("rows", ())),
         options=quote.options,
         stages=stages,
         lines=lines,

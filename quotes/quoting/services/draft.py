@@ -21,6 +21,7 @@ from quotes.models import (
     QuoteExtra,
     QuoteFailure,
     QuoteMaterial,
+    QuoteSpec,
     QuoteStage,
 )
 from quotes.pricing.queries.policy import moved_rate, policy_fields, rates_on, tax_fields
@@ -47,9 +48,9 @@ def draft_quote(
     A choice that `options` leave open takes its usual one. Hours are the template's likely ones, or
     with `level` those of past builds at that level.
 
-    Every stage and line is copied, also those of options that are off, so that an option can be
-    switched in the draft. Raises Refusal on an option that the template doesn't have, and on two of
-    one choice.
+    Every stage, line and row of the specification is copied, also those of options that are off, so
+    that an option can be switched in the draft. Raises Refusal on an option that the template
+    doesn't have, and on two of one choice.
     """
     workshop = Workshop.objects.get()
     policy = PricingPolicy.objects.get_or_create(pk=1)[0]
@@ -114,6 +115,25 @@ def _copy_template(
         _material(quote, line, markups.get(line.family_id)) for line in lines
     )
     _copy_failures(quote, failures, own_stages, own_lines)
+    _copy_specs(quote, template, own_lines)
+
+
+def _copy_specs(quote: Quote, template: BuildTemplate, lines: Sequence[QuoteMaterial]) -> None:
+    line_of = {line.template_line_id: line for line in lines}
+    QuoteSpec.objects.bulk_create(
+        QuoteSpec(
+            quote=quote,
+            position=spec.position,
+            name=spec.name,
+            value=spec.value,
+            unit=spec.unit,
+            choices=spec.choices,
+            is_asked=spec.is_asked,
+            material=line_of.get(spec.line_id),
+            option=spec.option.name if spec.option else "",
+        )
+        for spec in template.specs.select_related("option")
+    )
 
 
 def _copy_failures(

@@ -207,9 +207,9 @@ def choose_options(*, quote: Quote, wanted: Collection[str], on: date) -> Quote:
     )
     new = _next_version(old, options, on)
     names = copy_rows(old, new)
+    _replace(old, new, names)
     freeze(new, from_data(Offer, rename_keys(as_data(_in_order(offer, old)), names)))
     new.save()
-    _replace(old, new, names)
     return new
 
 

@@ -13,6 +13,7 @@ from inventory.base.api.views import Serializer
 from inventory.models import Lot, Material, StockEntry
 from shop.builds.queries.needs import BuildNeed
 from shop.models import Build, BuildDraw, BuildLine, BuildNote, BuildStage
+from shop.patterns.api.template_data import SpecRowData
 
 LEAST = Decimal("0.001")
 
@@ -125,6 +126,7 @@ class BuildData(Serializer):
     stages = BuildStageData(many=True, read_only=True)
     lines = LineData(many=True, read_only=True)
     changes = serializers.SerializerMethodField()
+    specification_rows = SpecRowData(many=True, read_only=True)
 
     class Meta:
         model = Build
@@ -139,6 +141,7 @@ class BuildData(Serializer):
             "batch_name",
             "holder",
             "specification",
+            "specification_rows",
             "options",
             "made_on",
             "promised_on",

@@ -1,6 +1,6 @@
 """Edit a build, add notes, record lost days."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -12,6 +12,7 @@ from inventory.base.people import Person, signed_in
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from shop.models import Batch, Build, BuildNote, BuildStage, LostDays
+from shop.patterns.calc import SpecRow, rows_from, with_replaced, without_lines_of
 from shop.stages.locking import locked_build
 
 CHANGEABLE = frozenset({"title", "serial", "specification", "is_set_aside"})
@@ -40,6 +41,20 @@ def edit_build(*, build: Build, changes: Mapping[str, Any], batch_name: str | No
         name = batch_name.strip()
         build.batch = Batch.objects.get_or_create(name=name)[0] if name else None
     build.save(update_fields=[*CHANGEABLE, "batch"])
+    return build
+
+
+@transaction.atomic
+def replace_specification(*, build: Build, rows: Sequence[SpecRow]) -> Build:
+    """Return `build` with `rows` in the place of their namesakes; an empty row is left out.
+
+    Lines of its free words that begin with the name of a row go: the row says it now.
+    """
+    build = locked_build(build)
+    now = with_replaced(rows_from(build.specification_rows), rows)
+    build.specification_rows = [row.as_data() for row in now]
+    build.specification = without_lines_of(build.specification, [row.name for row in rows])
+    build.save(update_fields=["specification_rows", "specification"])
     return build
 
 

@@ -25,6 +25,7 @@ from shop.models import (
     TemplateLine,
     TemplateStage,
 )
+from shop.patterns.calc import SpecRow, with_replaced
 from shop.patterns.queries import LinePlan, need_of_template_line, plan_of
 from shop.stages.locking import locked_build
 
@@ -63,6 +64,7 @@ def enter_build(
     title: str,
     template: BuildTemplate | None,
     specification: str = "",
+    rows: Sequence[SpecRow] = (),
     options: Sequence[str] = (),
     stages: Sequence[PlannedStage] = (),
     lines: Sequence[PlannedLine] = (),
@@ -88,6 +90,7 @@ def enter_build(
         template=template,
         batch=batch,
         specification=specification,
+        specification_rows=[row.as_data() for row in rows],
         options=list(options),
         made_on=made_on,
     )
@@ -159,6 +162,7 @@ def begin_build(
         title=title,
         template=template,
         specification=specification,
+        rows=_usual_rows(template, plan.options),
         options=sorted(plan.options),
         stages=[_stage(stage) for stage in plan.stages_on],
         lines=[_line(one, minor_unit) for one in plan.lines if one.is_on and with_lines],
@@ -168,6 +172,20 @@ def begin_build(
         serial=serial,
         batch=batch,
     )
+
+
+def _usual_rows(template: BuildTemplate, options: Collection[str]) -> tuple[SpecRow, ...]:
+    """Return the rows that have a usual value; those of options that are on stand in for others."""
+    specs = list(template.specs.select_related("option"))
+    usual, special = (
+        [
+            SpecRow(name=spec.name, value=spec.value, unit=spec.unit)
+            for spec in specs
+            if (spec.option.name if spec.option else "") in wanted
+        ]
+        for wanted in ({""}, set(options))
+    )
+    return with_replaced(usual, special)
 
 
 def _stage(stage: TemplateStage) -> PlannedStage:

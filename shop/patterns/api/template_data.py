@@ -15,6 +15,7 @@ from shop.models import (
     TemplateFailure,
     TemplateLine,
     TemplateOption,
+    TemplateSpec,
     TemplateStage,
 )
 from shop.patterns.services.stocking import Stocked
@@ -60,7 +61,7 @@ class CheckedSerializer(Serializer):
         row = copy.copy(self.instance) if self.instance else self.Meta.model()  # type: ignore[misc]
         for name, value in attrs.items():
             setattr(row, name, value)
-        for name in ("option", "stage"):
+        for name in ("option", "stage", "line"):
             other = getattr(row, name, None)
             if other is not None and other.template_id != row.template_id:
                 raise serializers.ValidationError({name: "It belongs to another template."})
@@ -138,6 +139,47 @@ class TemplateLineData(CheckedSerializer):
         ]
 
 
+@example(
+    "nut width",
+    template=1,
+    position=2,
+    name="Nut width",
+    value="28.6",
+    unit="mm",
+    choices="28.6; 30; 31",
+    is_asked=True,
+)
+class TemplateSpecData(CheckedSerializer):
+    """A row of the specification: what is settled with the client, and what it usually is.
+
+    The piece chosen for `line` fills it; a row of an `option` stands in for its namesake.
+    """
+
+    class Meta:
+        model = TemplateSpec
+        fields = [
+            "id",
+            "template",
+            "position",
+            "name",
+            "value",
+            "unit",
+            "choices",
+            "is_asked",
+            "line",
+            "option",
+        ]
+
+
+@example("nut width", name="Nut width", value="31", unit="mm")
+class SpecRowData(serializers.Serializer):
+    """A row of a specification as it reads."""
+
+    name = serializers.CharField(max_length=80)
+    value = serializers.CharField(max_length=160, allow_blank=True)
+    unit = serializers.CharField(max_length=12, allow_blank=True, required=False, default="")
+
+
 @example("a snapped rib", stage=5, name="A rib snaps in bending", one_in=10, hours="6.50", lost=[3])
 class TemplateFailureData(Serializer):
     """Something that goes wrong in a stage in one build of `one_in`, what is redone and lost.
@@ -190,14 +232,15 @@ class TemplateData(Serializer):
     note_to_self="Charge for the longer neck.",
 )
 class FullTemplateData(TemplateData):
-    """An instrument pattern with its options, stages and lines."""
+    """An instrument pattern with its options, stages, lines and specification."""
 
     options = OptionData(many=True, read_only=True)
     stages = TemplateStageData(many=True, read_only=True)
     lines = TemplateLineData(many=True, read_only=True)
+    specification = TemplateSpecData(source="specs", many=True, read_only=True)
 
     class Meta(TemplateData.Meta):
-        fields = [*TemplateData.Meta.fields, "options", "stages", "lines"]
+        fields = [*TemplateData.Meta.fields, "options", "stages", "lines", "specification"]
 
 
 @example("a copy", name="Carved-top bouzouki, wide nut")

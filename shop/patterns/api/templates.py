@@ -18,6 +18,7 @@ from shop.models import (
     TemplateFailure,
     TemplateLine,
     TemplateOption,
+    TemplateSpec,
     TemplateStage,
 )
 from shop.patterns.api import template_data as data
@@ -38,9 +39,9 @@ class TemplateViewSet(EditViewSet):
 
     def get_queryset(self) -> QuerySet[BuildTemplate]:
         rows = template_rows()
-        return (
-            rows if self.action == "list" else rows.prefetch_related("options", "stages", "lines")
-        )
+        if self.action == "list":
+            return rows
+        return rows.prefetch_related("options", "stages", "lines", "specs")
 
     def get_serializer_class(self) -> type[serializers.Serializer]:
         return data.TemplateData if self.action == "list" else data.FullTemplateData
@@ -101,6 +102,15 @@ class TemplateLineViewSet(EditViewSet):
     queryset = TemplateLine.objects.order_by("template", "position", "pk")
     serializer_class = data.TemplateLineData
     filterset_fields = ["template", "material", "option", "stage"]
+
+
+@extend_schema(tags=TAGS)
+class TemplateSpecViewSet(EditViewSet):
+    """Rows of the specifications of patterns."""
+
+    queryset = TemplateSpec.objects.order_by("template", "position", "pk")
+    serializer_class = data.TemplateSpecData
+    filterset_fields = ["template", "option"]
 
 
 @extend_schema(tags=TAGS)

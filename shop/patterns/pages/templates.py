@@ -6,17 +6,18 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from shop.base.forms import options_asked
-from shop.models import BuildTemplate, TemplateLine
+from shop.models import BuildTemplate, TemplateLine, TemplateSpec
 from shop.patterns.forms import (
     CopyTemplateForm,
     OptionFormSet,
+    SpecFormSet,
     StageFormSet,
     TemplateForm,
     TemplateLineForm,
@@ -35,7 +36,8 @@ def templates(request: HttpRequest) -> HttpResponse:
 
 def template(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one pattern, with the options as asked or as it has them."""
-    row = get_object_or_404(BuildTemplate, pk=pk)
+    specs = Prefetch("specs", TemplateSpec.objects.select_related("line", "option"))
+    row = get_object_or_404(BuildTemplate.objects.prefetch_related(specs), pk=pk)
     return render(
         request,
         "shop/patterns/template.html",
@@ -94,6 +96,20 @@ def template_options(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(BuildTemplate, pk=pk)
     rows = OptionFormSet(request.POST or None, instance=row, prefix="options")
     return _rows_page(request, rows, row, "shop/patterns/template_options.html")
+
+
+def template_specification(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what is settled with the client, and what it usually is, in one table."""
+    row = get_object_or_404(BuildTemplate, pk=pk)
+    last = row.specs.aggregate(last=Max("position"))["last"] or 0
+    rows = SpecFormSet(
+        request.POST or None,
+        instance=row,
+        prefix="specs",
+        form_kwargs={"lines": row.lines.all(), "options": row.options.all()},
+        initial=[{"position": last + number} for number in (1, 2, 3)],
+    )
+    return _rows_page(request, rows, row, "shop/patterns/template_specification.html")
 
 
 def template_line_new(request: HttpRequest, pk: int) -> HttpResponse:

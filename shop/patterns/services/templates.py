@@ -9,14 +9,21 @@ from django.db import models, transaction
 
 from inventory.base.refusals import Refusal
 from inventory.models import Family
-from shop.models import BuildTemplate, TemplateFailure, TemplateLine, TemplateOption, TemplateStage
+from shop.models import (
+    BuildTemplate,
+    TemplateFailure,
+    TemplateLine,
+    TemplateOption,
+    TemplateSpec,
+    TemplateStage,
+)
 
 CopiedRow = TypeVar("CopiedRow", bound=models.Model)
 
 
 @transaction.atomic
 def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
-    """Return a new template with the options, stages, lines and failures of `template`.
+    """Return a new template with options, stages, lines, specification and failures of `template`.
 
     The copy is the maker's own: no starter, no past builds. Raises Refusal when the name is taken.
     """
@@ -44,6 +51,13 @@ def copy_template(*, template: BuildTemplate, name: str) -> BuildTemplate:
         )
         for line in template.lines.all()
     }
+    for spec in template.specs.all():
+        _copied(
+            spec,
+            template=copy,
+            option=options.get(spec.option_id),
+            line=lines.get(spec.line_id),
+        )
     for failure in TemplateFailure.objects.filter(stage__template=template):
         made = _copied(
             failure,
@@ -103,6 +117,7 @@ LINE_FIELDS = {
     "kerf_mm",
     "least_remnant_mm",
 }
+SPEC_FIELDS = {"name", "value", "unit", "choices", "is_asked"}
 StarterRow = dict[str, Any]
 
 
@@ -138,9 +153,14 @@ def _template(starter: StarterRow, families: dict[str, Family]) -> BuildTemplate
         row["name"]: _stage(template, position, row, options)
         for position, row in enumerate(starter["stages"], start=1)
     }
-    TemplateLine.objects.bulk_create(
+    lines = TemplateLine.objects.bulk_create(
         _line(template, position, row, families | stages | options)
         for position, row in enumerate(starter["lines"], start=1)
+    )
+    named = {line.name: line for line in lines}
+    TemplateSpec.objects.bulk_create(
+        _spec(template, position, row, named, options)
+        for position, row in enumerate(starter.get("specification", ()), start=1)
     )
     TemplateFailure.objects.bulk_create(
         TemplateFailure(**row | {"stage": stages[row["stage"]]})
@@ -167,6 +187,22 @@ def _stage(
         saving_four=Decimal(saving_four),
         option=options.get(row.get("option", "")),
         caution=row.get("caution", ""),
+    )
+
+
+def _spec(
+    template: BuildTemplate,
+    position: int,
+    row: StarterRow,
+    lines: StarterRow,
+    options: StarterRow,
+) -> TemplateSpec:
+    return TemplateSpec(
+        template=template,
+        position=position,
+        line=lines[row["line"]] if "line" in row else None,
+        option=options[row["option"]] if "option" in row else None,
+        **{name: value for name, value in row.items() if name in SPEC_FIELDS},
     )
 
 

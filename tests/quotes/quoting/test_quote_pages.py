@@ -91,6 +91,7 @@ def test_from_new_client_to_issued_quote(desk, template):
     page = desk.post("/quotes/new/", asked, follow=True)
     quote = Quote.objects.get()
     assert (quote.title, quote.commission.client.name) == ("Little mandolin", "Osric Pondweed")
+    assert "Asked for and empty" not in text_of(desk.get(f"/quotes/{quote.pk}/issue/"))
     page = desk.post(f"/quotes/{quote.pk}/issue/", follow=True)
     assert "Q-2027-001 is issued" in text_of(page)
     paper = desk.get(f"/quotes/{quote.pk}/paper/")
@@ -241,7 +242,7 @@ def test_a_quotes_page_asks_a_fixed_number_of_questions(
     for number in range(count):
         make_template_line(template, f"line {number}", cost_likely=Decimal(3))
     quote = make_quote(template=template)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         desk.get(f"/quotes/{quote.pk}/")
 
 

@@ -22,7 +22,9 @@ export function buildScreen(id) {
   return [
     h("h1", {}, nameOf(build.id)),
     h("div", { class: "row" }, link("New photo", `/photo/${build.id}`, { class: "plain" }), link("Set-up readings", `/setup/${build.id}`, { class: "plain" })),
-    build.specification && h("details", {}, h("summary", {}, "Specification"), h("p", { class: "text" }, build.specification)),
+    (build.specification_rows.length > 0 || build.specification) && h("details", {}, h("summary", {}, "Specification"),
+      h("dl", {}, build.specification_rows.map((row) => h("div", {}, h("dt", {}, row.name), h("dd", {}, [row.value, row.unit].filter(Boolean).join(" "))))),
+      build.specification && h("p", { class: "text" }, build.specification)),
     build.changes?.length > 0 && h("section", {}, h("h2", {}, "Change orders"), build.changes.map(changeItem)),
     cautions.length > 0 && h("details", {}, h("summary", {}, "Cautions: read the data sheet"), cautions.map((words) => h("p", { class: "caution" }, words))),
     h("h2", {}, "Stages"),
