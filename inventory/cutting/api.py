@@ -17,6 +17,7 @@ from inventory.cutting.calc.costs import Saw
 from inventory.cutting.queries import (
     CutPlan,
     WantedPart,
+    cut_questions,
     lots_to_cut,
     plan_cuts,
     plan_unsealed,
@@ -90,6 +91,9 @@ class SealedAsked(serializers.Serializer):
     """A plan as it was given: sealed, and good for a day."""
 
     plan = serializers.CharField(max_length=1_000_000)
+    sure = serializers.BooleanField(
+        required=False, default=False, help_text="Cut in spite of the plan's questions."
+    )
 
 
 class CutPartData(serializers.Serializer):
@@ -129,7 +133,13 @@ class PlanData(serializers.Serializer):
     least = DecimalField(max_digits=18, decimal_places=6, allow_null=True)
     proven = serializers.BooleanField(help_text="No plan uses less stock.")
     jobs = CutJobData(many=True)
+    questions = serializers.SerializerMethodField(
+        help_text="What to think of first: drying wood, an odd thickness, short grain."
+    )
     missing = MissingData(many=True)
+
+    def get_questions(self, plan: dict[str, Any]) -> list[str]:
+        return cut_questions(plan["jobs"])
 
 
 class CuttingPlanView(ActionView):
@@ -161,8 +171,9 @@ class CuttingPlanBookView(ActionView):
     @extend_schema(request=SealedAsked, responses={201: LotSerializer(many=True)})
     def post(self, request: Request) -> Response:
         """Book a whole plan as cut, or nothing of it; the answer lists parts and remnants."""
-        jobs = plan_unsealed(validated_body(SealedAsked, request)["plan"])
-        made = cut_by_plan(jobs=jobs, now=timezone.now(), user=request.user)
+        asked = validated_body(SealedAsked, request)
+        jobs = plan_unsealed(asked["plan"])
+        made = cut_by_plan(jobs=jobs, now=timezone.now(), sure=asked["sure"], user=request.user)
         fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
         return Response(LotSerializer(fresh, many=True).data, status=201)
 

@@ -12,7 +12,13 @@ from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.costs import Loss
 from inventory.cutting.forms import MOST_PARTS, CutPartForm, LoseForm, PartSet, SawForm, saw_of
-from inventory.cutting.queries import lots_to_cut, plan_cuts, plan_unsealed, sealed_plan
+from inventory.cutting.queries import (
+    cut_questions,
+    lots_to_cut,
+    plan_cuts,
+    plan_unsealed,
+    sealed_plan,
+)
 from inventory.cutting.services import cut_by_plan, record_lost_part
 from inventory.ledger.queries import first_entries_of
 from inventory.models import Lot, Material
@@ -39,7 +45,17 @@ def cut(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         return _show(request, row, lot, saw, parts, status=409, refusal=refusal.sentence)
     cuts = list(zip(plan.jobs, plan.pictures, strict=True))
-    return _show(request, row, lot, saw, parts, plan=plan, cuts=cuts, sealed=sealed_plan(plan.jobs))
+    return _show(
+        request,
+        row,
+        lot,
+        saw,
+        parts,
+        plan=plan,
+        cuts=cuts,
+        sealed=sealed_plan(plan.jobs),
+        questions=cut_questions(plan.jobs),
+    )
 
 
 def lose(request: HttpRequest, number: str) -> HttpResponse:
@@ -68,7 +84,8 @@ def lose(request: HttpRequest, number: str) -> HttpResponse:
 def _book(request: HttpRequest, row: Material, lot: Lot | None) -> HttpResponse:
     try:
         jobs = plan_unsealed(request.POST.get("plan", ""))
-        made = cut_by_plan(jobs=jobs, now=timezone.now(), user=request.user)
+        sure = "sure" in request.POST
+        made = cut_by_plan(jobs=jobs, now=timezone.now(), sure=sure, user=request.user)
     except Refusal as refusal:
         saw = SawForm(initial=saw_of(stock_rules()))
         return _show(request, row, lot, saw, PartSet(), status=409, refusal=refusal.sentence)

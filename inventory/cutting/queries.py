@@ -1,12 +1,13 @@
 """Cutting plans for stock on the shelf, and how one travels sealed through a page."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.core import signing
+from django.db.models import Max, Min
 
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.boards import Blank, CutBoard, StockBoard, plan_boards
@@ -14,7 +15,7 @@ from inventory.cutting.calc.costs import Saw
 from inventory.cutting.calc.lengths import CutLength, PartLength, StockLength, plan_lengths
 from inventory.cutting.pictures import CutPicture, picture_of_board, picture_of_length
 from inventory.ledger.services.incoming import PieceFacts
-from inventory.models import SHELF_STATES, KeptAs, Lot, Material, Place
+from inventory.models import SHELF_STATES, KeptAs, Lot, Material, Piece, Place
 
 ONE = Decimal(1)
 
@@ -240,6 +241,48 @@ def _size(value: Decimal | None) -> Decimal:
     if value is None:
         raise ValueError("Enter the size.")
     return value
+
+
+def cut_questions(jobs: Sequence[CutJob]) -> list[str]:
+    """Say what to think of before the saw: drying wood, an odd thickness, short grain.
+
+    A thickness is odd where every piece of the part's material so far was thinner, or thicker.
+    """
+    asked = [question for job in jobs for question in _questions_of(job)]
+    return list(dict.fromkeys(asked))
+
+
+def _questions_of(job: CutJob) -> Iterable[str]:
+    if job.lot.material.is_piece and not job.lot.piece.is_ready:
+        yield f"{job.lot.number} is still drying, and its parts with it."
+    for part in job.parts:
+        facts = part.piece
+        if not part.material.is_piece:
+            continue
+        if facts.width_mm and facts.length_mm and facts.width_mm > facts.length_mm:
+            yield (
+                f"{part.material}, {_plain(facts.length_mm)} \N{MULTIPLICATION SIGN} "
+                f"{_plain(facts.width_mm)} mm, is longer across the grain than along it."
+            )
+        yield from _of_thickness(part.material, facts.thickness_mm or _thickness_of(job.lot))
+
+
+def _of_thickness(material: Material, thickness: Decimal | None) -> Iterable[str]:
+    known = Piece.objects.filter(lot__material=material, thickness_mm__isnull=False)
+    least, most = known.aggregate(least=Min("thickness_mm"), most=Max("thickness_mm")).values()
+    if thickness is not None and least is not None and not least <= thickness <= most:
+        usual = _plain(least) if least == most else f"{_plain(least)} to {_plain(most)}"
+        yield (
+            f"{material} would be {_plain(thickness)} mm thick; its pieces so far are {usual} mm."
+        )
+
+
+def _thickness_of(lot: Lot) -> Decimal | None:
+    return lot.piece.thickness_mm if lot.material.is_piece else None
+
+
+def _plain(size: Decimal) -> str:
+    return f"{size.normalize():f}"
 
 
 SALT = "cutting plan"

@@ -1,6 +1,7 @@
 """Book a cut, a whole plan, or the loss of a part."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
@@ -10,14 +11,16 @@ from inventory.base.people import Person
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
 from inventory.cutting.calc.costs import Loss, book_loss, share_cut_cost
-from inventory.cutting.queries import CutJob, CutPart
+from inventory.cutting.queries import CutJob, CutPart, cut_questions
+from inventory.cutting.refusals import AnotherSpecies, AskFirst, ThickerThanItsBoard
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_quantity
 from inventory.ledger.services.context import PostingContext, posting_context
+from inventory.ledger.services.incoming import PieceFacts
 from inventory.ledger.services.issue import issue_stock
 from inventory.ledger.services.lots import make_lot
 from inventory.ledger.services.post import post_entry
-from inventory.models import Lot, Reason, StockEntry
+from inventory.models import Lot, Material, Reason, StockEntry
 
 
 @transaction.atomic
@@ -30,18 +33,32 @@ def cut_stock(
     quantity: Decimal = Decimal(1),
     remnants: Sequence[CutPart] = (),
     note: str = "",
+    ask_first: bool = False,
     user: Person | None = None,
 ) -> list[Lot]:
     """Take `quantity` of `lot` to the saw; return the lots of the parts, then of the remnants.
 
     A remnant takes its share of `usable` (mm, or mm² of a board) of the cost, the parts carry the
-    rest: trim, kerf and scrap cost nothing of their own. Raises Refusal when the remnants are more
-    than there was.
+    rest: trim, kerf and scrap cost nothing of their own. Parts are of the species of `lot`, under
+    its papers and as dry as it is; a material that has no species yet takes it on. Raises
+    AnotherSpecies, ThickerThanItsBoard, Refusal when the remnants are more than there was, and with
+    `ask_first` AskFirst where there is something to think of.
     """
     if not parts and not remnants:
         raise Refusal("A cut must leave at least one part or remnant.", field="parts")
     locked = lock_materials([lot.material, *(part.material for part in [*parts, *remnants])])
     material = locked[lot.material_id]
+    for part in parts:
+        _check_part(lot, part, locked)
+    if ask_first:
+        job = CutJob(
+            lot=lot,
+            quantity=quantity,
+            usable=usable,
+            parts=tuple(parts),
+            remnants=tuple(remnants),
+        )
+        _ask([job])
     posting = posting_context(now, None, user)
     taken = issue_stock(
         material=material,
@@ -56,6 +73,26 @@ def cut_stock(
         _put_on_shelf(lot, part, cost, posting)
         for part, cost in zip([*parts, *remnants], costs, strict=True)
     ]
+
+
+def _check_part(lot: Lot, part: CutPart, locked: Mapping[int, Material]) -> None:
+    """Let no part claim another wood than it is cut from, or more of it."""
+    own, becomes = locked[lot.material_id], locked[part.material.pk]
+    if own.species_id != becomes.species_id:
+        others = Lot.objects.filter(material=becomes).exclude(
+            cut_from__material__species=own.species_id
+        )
+        if becomes.species_id or others.exists():
+            raise AnotherSpecies(lot, becomes)
+        Material.objects.filter(pk=becomes.pk).update(species=own.species_id)
+    board = lot.piece.thickness_mm if own.is_piece else None
+    if board and part.piece.thickness_mm and part.piece.thickness_mm > board:
+        raise ThickerThanItsBoard(lot, becomes)
+
+
+def _ask(jobs: Sequence[CutJob]) -> None:
+    if questions := cut_questions(jobs):
+        raise AskFirst(questions)
 
 
 def _shares(
@@ -83,7 +120,7 @@ def _put_on_shelf(source: Lot, part: CutPart, cost: Decimal, posting: PostingCon
         cut_from=source,
         place=part.place or source.place,
         country=source.country,
-        piece=part.piece,
+        piece=_inherited(source, part.piece),
     )
     post_entry(
         material=part.material,
@@ -96,16 +133,36 @@ def _put_on_shelf(source: Lot, part: CutPart, cost: Decimal, posting: PostingCon
     return own
 
 
+def _inherited(source: Lot, facts: PieceFacts) -> PieceFacts:
+    """Return what is known of a part: what nobody measured anew is as it was on its board."""
+    if not source.material.is_piece:
+        return facts
+    board = source.piece
+    return replace(
+        facts,
+        thickness_mm=facts.thickness_mm or board.thickness_mm,
+        grade=facts.grade or board.grade,
+        felled_on=facts.felled_on or board.felled_on,
+        log=facts.log or board.log or source.number,
+        is_ready=board.is_ready,
+    )
+
+
 @transaction.atomic
-def cut_by_plan(*, jobs: Sequence[CutJob], now: datetime, user: Person | None = None) -> list[Lot]:
+def cut_by_plan(
+    *, jobs: Sequence[CutJob], now: datetime, sure: bool = False, user: Person | None = None
+) -> list[Lot]:
     """Cut every lot of the plan; return the lots of parts and remnants.
 
-    Raises Refusal when a lot no longer has what the plan was made for: plan again then.
+    Raises AskFirst unless `sure` where there is something to think of, AnotherSpecies, and Refusal
+    when a lot no longer has what the plan was made for: plan again then.
     """
     lock_materials(
         [job.lot.material for job in jobs]
         + [part.material for job in jobs for part in [*job.parts, *job.remnants]]
     )
+    if not sure:
+        _ask(jobs)
     made: list[Lot] = []
     for job in jobs:
         fresh = Lot.objects.select_related("material").get(pk=job.lot.pk)

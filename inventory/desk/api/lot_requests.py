@@ -43,12 +43,18 @@ class CutStock(serializers.Serializer):
     usable = quantity_field(min_value=LEAST, help_text="The length between the trimmed ends.")
     parts = CutOut(many=True, allow_empty=False)
     remnants = CutOut(many=True, required=False, default=list)
+    sure = serializers.BooleanField(
+        required=False,
+        default=False,
+        help_text="Cut it all the same: drying wood, an odd thickness, short grain.",
+    )
 
     def to_arguments(self) -> dict[str, Any]:
         """Return what the service takes."""
         data = dict(self.validated_data)
         for name in ("parts", "remnants"):
             data[name] = [CutOut().to_part(row) for row in data[name]]
+        data["ask_first"] = not data.pop("sure")
         return data
 
 

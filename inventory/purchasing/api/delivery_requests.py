@@ -106,6 +106,10 @@ class NewDelivery(serializers.Serializer):
     )
     share_by = serializers.ChoiceField(choices=ShareBy.choices, default=ShareBy.VALUE)
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
+    teaches = serializers.BooleanField(
+        default=True,
+        help_text="Take over replacement prices, supplier and lead time of its materials.",
+    )
     lines = NewDeliveryLine(many=True, allow_empty=False)
 
     def validate_currency(self, code: str) -> str:

@@ -34,7 +34,7 @@ class DeliveryForm(forms.Form):
     """Where it came from and what it cost to get it here: what stands over the lines, and below."""
 
     TOP = ("supplier", "received_on", "reference", "currency", "rate")
-    FOOT = ("carriage", "duty", "tax", "share_by", "note")
+    FOOT = ("carriage", "duty", "tax", "share_by", "note", "teaches")
 
     supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
     received_on = forms.DateField(label="Received", widget=DAY)
@@ -70,6 +70,12 @@ class DeliveryForm(forms.Form):
     )
     share_by = forms.ChoiceField(choices=ShareBy.choices, label="Share charges by")
     note = forms.CharField(required=False, max_length=2000)
+    teaches = forms.BooleanField(
+        required=False,
+        initial=True,
+        label="Take over replacement prices, supplier and lead time",
+        help_text="The preview shows them beside the old ones.",
+    )
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
@@ -117,7 +123,9 @@ class DeliveryLineForm(forms.Form):
     )
     price = MoneyTyped(label="Line total")
     order_line = forms.ModelChoiceField(
-        OrderLine.objects.select_related("material"), required=False, widget=forms.HiddenInput
+        OrderLine.objects.select_related("material", "order"),
+        required=False,
+        widget=forms.HiddenInput,
     )
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
     mass_g = MassField(label="Mass", required=False)

@@ -25,6 +25,7 @@ from inventory.purchasing.forms.deliveries import (
     LineSet,
 )
 from inventory.purchasing.queries.deliveries import delivery_in_full, delivery_list, received_by
+from inventory.purchasing.queries.lessons import Lesson, lessons_of
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.shelf.forms.moves import CorrectForm
 
@@ -160,8 +161,16 @@ def _show(
         "refusal": refusal,
         "trail": _trail(),
         "landed": sum((own.cost for _, own in preview or []), Decimal(0)),
+        "lessons": _lessons(head, preview) if preview else [],
     }
     return render(request, "inventory/purchasing/new_delivery.html", context, status=status)
+
+
+def _lessons(head: DeliveryForm, preview: list[tuple[NewLine, Any]]) -> list[Lesson]:
+    data = head.cleaned_data
+    if not data["teaches"]:
+        return []
+    return lessons_of(preview, data["supplier"], data["received_on"])
 
 
 def _trail() -> tuple[tuple[str, str], ...]:

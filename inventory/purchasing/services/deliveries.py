@@ -36,6 +36,8 @@ from inventory.models import (
     StockEntry,
     Supplier,
 )
+from inventory.purchasing.bookkeeping import learn_from
+from inventory.purchasing.queries.lessons import lessons_of
 from inventory.shelf.queries.stock import expiry_of
 
 
@@ -54,13 +56,15 @@ def receive_delivery(
     rate: Decimal | None = None,
     reference: str = "",
     note: str = "",
+    teaches: bool = False,
     user: Person | None = None,
 ) -> Delivery:
     """Record what came in; carriage and duty are shared over the lines, reclaimable `tax` is not.
 
     With a `currency`, prices and carriage are in it and turn into home money at `rate`. Each
     line's landed cost goes to one lot, or is cut over its pieces to the minor unit. What is booked
-    in days later stands in the journal on the day that it came.
+    in days later stands in the journal on the day that it came. Where it `teaches`, its materials
+    take on replacement price, supplier and lead time from it.
     Raises Refusal for an empty delivery, or for charges that can't be shared as asked.
     """
     if not lines:
@@ -85,8 +89,11 @@ def receive_delivery(
         note=note,
     )
     posting = posting_context(now, _happened_at(received_on, now), user)
-    for line, landed in zip(own, land_lines(own, charges, minor_unit), strict=True):
-        _book_line(delivery, line, landed.cost, minor_unit, posting)
+    landed = list(zip(own, land_lines(own, charges, minor_unit), strict=True))
+    for line, share in landed:
+        _book_line(delivery, line, share.cost, minor_unit, posting)
+    if teaches:
+        learn_from(lessons_of(landed, supplier, received_on), received_on)
     _follow_orders(own, received_on)
     return delivery
 

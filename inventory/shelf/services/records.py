@@ -42,6 +42,18 @@ def record_price(
     Material.objects.select_for_update().get(pk=material.pk)
     _note(material, PriceKind.REPLACEMENT, price, on)
     _note(material, PriceKind.REALISABLE, realisable, on)
+    return _with_last_prices(material)
+
+
+@transaction.atomic
+def learn_price(*, material: Material, price: Decimal, on: date) -> Material:
+    """Note what was paid as the replacement price of the day `on`; a later one stands."""
+    Material.objects.select_for_update().get(pk=material.pk)
+    _note(material, PriceKind.REPLACEMENT, price, on)
+    return _with_last_prices(material)
+
+
+def _with_last_prices(material: Material) -> Material:
     asked, fetched = _last(material, PriceKind.REPLACEMENT), _last(material, PriceKind.REALISABLE)
     material.replacement_price = asked.price if asked else None
     material.replacement_checked_on = asked.noted_on if asked and asked.price is not None else None

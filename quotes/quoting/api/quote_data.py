@@ -89,6 +89,14 @@ class SpecData(Serializer):
         fields = ["name", "value", "unit", "choices", "is_asked", "material", "option"]
 
 
+@example(
+    "two rows",
+    rows=[
+        {"name": "Nut width", "value": "28.6", "unit": "mm", "is_asked": True},
+        {"name": "Hand", "value": "left", "choices": "right; left"},
+    ],
+    text="Chambers as on the sample.",
+)
 class SpecificationAsked(serializers.Serializer):
     """All rows of a specification, in order, and the words beside them."""
 

@@ -38,10 +38,12 @@ def test_a_plan_is_asked_for_read_and_booked_once(phone, board, asked):
     assert (job["lot"], len(job["parts"])) == (board.number, 6)
     assert job["remnants"][0]["length_mm"] == "451.000"
     assert not Lot.objects.filter(cut_from=board).exists()
-    booked = phone.post(f"{PLANS}book/", {"plan": plan["plan"]})
+    booked = phone.post(f"{PLANS}book/", {"plan": plan["plan"], "sure": True})
     assert booked.status_code == 201
     assert sum(Decimal(row["remaining_cost"]) for row in booked.json()) == Decimal("97.78")
-    assert "has changed since" in problem(phone.post(f"{PLANS}book/", {"plan": plan["plan"]}), 409)
+    assert "has changed since" in problem(
+        phone.post(f"{PLANS}book/", {"plan": plan["plan"], "sure": True}), 409
+    )
 
 
 def test_the_shop_s_own_saw_is_taken_where_none_is_told(phone, workshop):

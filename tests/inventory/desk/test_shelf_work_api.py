@@ -32,7 +32,7 @@ def test_a_board_is_cut_once_however_often_it_is_asked(phone):
     board, blank = lot_of(price="97.78"), make_material("Blank", KeptAs.PIECE)
     part = {"material": blank.pk, "measure": "620", "length_mm": "620"}
     rest = {"material": board.material_id, "measure": "451"}
-    body = {"usable": "2320", "parts": [part] * 6, "remnants": [rest]}
+    body = {"usable": "2320", "parts": [part] * 6, "remnants": [rest], "sure": True}
     for _ in range(2):
         answer = phone.post(f"{API}/lots/{board.number}/cut/", body, headers=KEY)
         assert [row["remaining_cost"] for row in answer.json()][-1] == "19.010"
@@ -175,7 +175,8 @@ def test_deeper_lists_take_a_fixed_number_of_queries(
 
 def test_a_cut_is_taken_back_whole_and_only_while_nothing_of_it_was_used(phone):
     board, blank = lot_of(price="20.00"), make_material("Blank", KeptAs.PIECE)
-    body = {"usable": "2000", "parts": [{"material": blank.pk, "measure": "620"}] * 2}
+    parts = [{"material": blank.pk, "measure": "620"}] * 2
+    body = {"usable": "2000", "parts": parts, "sure": True}
     phone.post(f"{API}/lots/{board.number}/cut/", body)
     cut = board.entries.order_by("pk").last().pk
     why = {"why": "wrong board"}
