@@ -9,9 +9,13 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.services.incoming import NewLine
 from inventory.models import Material
 from inventory.purchasing.services.deliveries import receive_delivery
+from quotes.base.calc.snapshot import from_data
+from quotes.changes.documents import confirmation_paper
 from quotes.closing.services import record_expense
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.models import Invoice, Quote
+from quotes.papers.documents.papers import QuotePaper
+from quotes.papers.documents.printing import paper_html
 from quotes.quoting.services.edit import edit_quote
 from shop.builds.services.stock import draw_for_build, scrap_for_build
 from shop.hours.queries.work import Work
@@ -136,6 +140,14 @@ def test_the_client_reads_that_it_is_an_estimate(repair):
     assert repair.gross == Decimal("300.00")
     paper = repair.frozen["paper"]
     assert "at 45.00 EUR an hour before tax" in paper["charged"]
+    confirmed = confirmation_paper(repair, TODAY)
+    for template, shown in (
+        ("quote", from_data(QuotePaper, paper)),
+        ("confirmation", confirmed),
+    ):
+        words = paper_html(f"quotes/papers/{template}.html", shown, made_on=f"{TODAY}")
+        assert "An estimate: the invoice goes by the hours worked" in words
+        assert "Payment plan" not in words
     assert "markup" not in paper["charged"]
 
 

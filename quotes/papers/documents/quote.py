@@ -87,7 +87,7 @@ def _charged(quote: Quote) -> str:
     rate = f"{in_figures(quote.shop_rate, quote.currency)} {quote.currency}"
     return (
         f"An estimate: the invoice goes by the hours worked, at {rate} an hour before tax, and by "
-        "the materials used, at our prices of the day."
+        "the materials used, at our prices of the day. It is sent once the work is done."
     )
 
 
