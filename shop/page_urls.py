@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver
 
+from shop.access import urls as access
 from shop.archive import urls as archive
 from shop.builds import urls as builds
 from shop.desk import urls as desk
@@ -15,6 +16,7 @@ from shop.workshop import urls as workshop
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *desk.urlpatterns,
+    *access.urlpatterns,
     *archive.urlpatterns,
     *devices.urlpatterns,
     *past_sheets.urlpatterns,

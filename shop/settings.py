@@ -1,6 +1,7 @@
 """Django settings: whatever differs between machines comes from the environment."""
 
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import environ
@@ -31,6 +32,8 @@ vars().update(env.email_url_config(MAIL_ACCOUNT) if MAIL_ACCOUNT else NO_MAIL)
 HAS_MAIL_ACCOUNT = bool(MAIL_ACCOUNT)
 EMAIL_TIMEOUT = 20  # seconds; the maker waits before the page
 BEHIND_HTTPS = env.bool("GRAMIL_HTTPS", default=False)
+# The proxies that may tell a client's address: addresses or networks, such as 127.0.0.1,10.0.0.0/8.
+PROXIES = env.list("GRAMIL_PROXIES", default=[])
 
 
 def kept_secret(path: Path) -> str:
@@ -69,6 +72,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "shop.desk.middleware.HealthMiddleware",
+    "shop.access.middleware.client_address_middleware",
     "shop.desk.middleware.PublicHostMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -147,7 +151,11 @@ AUTHENTICATION_BACKENDS = [
     "django.contrib.auth.backends.ModelBackend",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "login"
@@ -216,7 +224,10 @@ REST_FRAMEWORK = {
         "knox.auth.TokenAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_PERMISSION_CLASSES": ["inventory.base.api.roles.RolePermission"],
+    "DEFAULT_PERMISSION_CLASSES": [
+        "inventory.base.api.roles.RolePermission",
+        "shop.devices.roles.DeviceRights",
+    ],
     "DEFAULT_PAGINATION_CLASS": "inventory.base.api.pagination.Pages",
     "DEFAULT_FILTER_BACKENDS": [
         "django_filters.rest_framework.DjangoFilterBackend",
@@ -288,7 +299,12 @@ SPECTACULAR_SETTINGS = {
     },
 }
 KNOX_TOKEN_MODEL = "knox.AuthToken"  # needed by what points at a token
-REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False}
+# A device that is used stays connected; one that lies in a drawer for so long does not.
+REST_KNOX = {
+    "TOKEN_TTL": timedelta(days=90),
+    "AUTO_REFRESH": True,
+    "MIN_REFRESH_INTERVAL": 60 * 60 * 24,  # one write a day at most, not one a request
+}
 
 LOGGING = {
     "version": 1,

@@ -12,8 +12,9 @@ FLOORS = {
         "counting", "kits", "strings", "desk",
     ),
     "shop": (
-        "base", "workshop", "stages", "patterns", "pieces", "hours", "calendar", "estimates",
-        "builds", "past_sheets", "queue", "devices", "copies", "archive", "desk", "demo",
+        "base", "access", "workshop", "stages", "patterns", "pieces", "hours", "calendar",
+        "estimates", "builds", "past_sheets", "queue", "devices", "copies", "archive", "desk",
+        "demo",
     ),
     "quotes": (
         "base", "clients", "pricing", "shop_rate", "papers", "links", "invoicing", "changes",

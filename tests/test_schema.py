@@ -6,6 +6,7 @@ from functools import cache
 import jsonschema
 import pytest
 from django.core.management import call_command
+from django.utils import timezone
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiJsonRenderer
 from rest_framework.test import APIClient
@@ -130,7 +131,7 @@ def test_a_stranger_does_not_get_the_schema(client, workshop):
 def test_people_and_devices_get_the_schema(client, looker_on, posy):
     client.force_login(looker_on)
     assert client.get("/api/v1/schema/").status_code == 200
-    _, token = add_device(user=posy, name="phone")
+    _, token = add_device(user=posy, name="phone", now=timezone.now(), rights="all")
     device = APIClient(headers={"Authorization": f"Token {token}"})
     assert device.get("/api/v1/schema/").status_code == 200
 

@@ -3,16 +3,28 @@
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from inventory.base.roles import OWNER, allow_roles
 from inventory.models import Workshop
+from shop.access.bookkeeping import Act, log_access
+from shop.access.pages.confirm import address_of, asks_password_again
+from shop.access.pages.doors import owners_only
 from shop.archive.documents import send_everything
 
 
 @allow_roles(OWNER)
+@owners_only
+@asks_password_again
 def everything(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """Say what the file holds; asked for by its button, send it."""
     if request.method == "POST":
+        log_access(
+            act=Act.EXPORTED,
+            person=request.user.get_username(),
+            now=timezone.now(),
+            address=address_of(request),
+        )
         return send_everything(Workshop.objects.get())
     context = {"has_database": connection.vendor == "sqlite"}
     return render(request, "shop/archive/everything.html", context)

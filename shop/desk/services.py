@@ -3,8 +3,6 @@
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.contrib.auth.models import Group, User
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inventory.base.calc.money import is_currency
@@ -13,6 +11,7 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLES
 from inventory.models import Workshop
 from inventory.wood.services import load_species
+from shop.access.services import check_password_of
 from shop.models import WorkingWeek
 from shop.patterns.services.templates import load_starters
 
@@ -41,7 +40,9 @@ def open_workshop(
     """
     if Workshop.objects.exists():
         raise Refusal("This workshop is already set up. Sign in instead.")
-    _check(currency, time_zone, password)
+    _check(currency, time_zone)
+    first_name = maker.split(maxsplit=1)[0]
+    check_password_of(person=User(username=username, first_name=first_name), password=password)
     if tax_number:
         check_tax_number(tax_number, country)
     workshop = Workshop.objects.create(
@@ -59,16 +60,14 @@ def open_workshop(
     )
     WorkingWeek.objects.get_or_create(pk=1)
     groups = {role: Group.objects.get_or_create(name=role)[0] for role in ROLES}
-    owner = User.objects.create_user(
-        username, password=password, first_name=maker.split(maxsplit=1)[0]
-    )
+    owner = User.objects.create_user(username, password=password, first_name=first_name)
     owner.groups.add(groups[OWNER])
     load_species()
     load_starters()
     return workshop
 
 
-def _check(currency: str, time_zone: str, password: str) -> None:
+def _check(currency: str, time_zone: str) -> None:
     if not is_currency(currency):
         raise Refusal(
             f"“{currency}” is not an ISO 4217 currency code. Enter three letters, such as EUR.",
@@ -79,7 +78,3 @@ def _check(currency: str, time_zone: str, password: str) -> None:
             f"“{time_zone}” is not a time zone. Enter one such as Europe/Amsterdam.",
             field="time_zone",
         )
-    try:
-        validate_password(password)
-    except ValidationError as error:
-        raise Refusal(" ".join(error.messages), field="password") from None

@@ -17,7 +17,7 @@ from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import ROLES, role_of
 from inventory.models import Workshop
-from shop.devices.services import pair_device, record_device_contact, revoke_device
+from shop.devices.services import pair_device, record_device_contact, revoke_token
 from shop.models import Device, Preference
 from shop.workshop.queries import units_of
 from shop.workshop.services import choose_units
@@ -30,7 +30,7 @@ class DeviceData(serializers.ModelSerializer):
 
     class Meta:
         model = Device
-        fields = ["id", "name", "last_seen_at", "skew_seconds", "version"]
+        fields = ["id", "name", "rights", "last_seen_at", "skew_seconds", "version"]
         read_only_fields = fields
 
 
@@ -154,7 +154,7 @@ class DeviceViewSet(mixins.DestroyModelMixin, ReadViewSet):
         return super().get_queryset().filter(token__user=self.request.user.pk)
 
     def perform_destroy(self, instance: Device) -> None:
-        revoke_device(device=instance)
+        revoke_token(token=instance.token, now=timezone.now())
 
 
 def _workshop_for(person: int) -> Workshop | None:

@@ -10,20 +10,30 @@ from knox.models import AuthToken
 from inventory.base.calc.device_time import to_server_time
 from inventory.base.people import Person, who
 from inventory.base.refusals import Refusal
+from shop.access.bookkeeping import Act, log_access
 from shop.devices.calc import ALPHABET, LENGTH, digest
 from shop.models import Device, PairingCode
 
 
 @transaction.atomic
-def add_device(*, user: Person, name: str) -> tuple[Device, str]:
+def add_device(
+    *, user: Person, name: str, now: datetime, rights: str = Device.Rights.BENCH
+) -> tuple[Device, str]:
     """Return the device and its token, which is shown once and kept only as a digest.
 
-    Raises Refusal without a name to know the device by.
+    It ends 90 days after its last use. Raises Refusal without a name to know the device by.
     """
     if not name.strip():
         raise Refusal("Name the device, such as “bench phone”.", field="name")
     row, token = AuthToken.objects.create(user=user)
-    return Device.objects.create(token=row, name=name.strip()), token
+    device = Device.objects.create(token=row, name=name.strip(), rights=rights)
+    log_access(
+        act=Act.DEVICE_ADDED,
+        person=user.get_username(),
+        now=now,
+        detail=f"{device.name}, {device.get_rights_display()}",
+    )
+    return device, token
 
 
 OPEN_FOR = timedelta(minutes=10)
@@ -61,7 +71,7 @@ def pair_device(*, code: str, now: datetime) -> tuple[Device, str]:
     with transaction.atomic():
         row = _taken(code, now)
         if row is not None:
-            return add_device(user=row.user, name=row.name)
+            return add_device(user=row.user, name=row.name, now=now)
         PairingCode.objects.filter(expires_at__gt=now).update(misses=F("misses") + 1)
     raise Refusal(
         "This code is wrong, used or more than ten minutes old. Make a new one on the computer.",
@@ -100,6 +110,14 @@ def record_device_contact(
 
 
 @transaction.atomic
-def revoke_device(*, device: Device) -> None:
-    """Delete the token of `device`. What the device recorded before stays."""
-    device.token.delete()
+def revoke_token(*, token: AuthToken, now: datetime, by: str = "") -> None:
+    """Delete `token`, which ends its device. What the device recorded before stays."""
+    device = Device.objects.filter(token=token).first()
+    log_access(
+        act=Act.DEVICE_ENDED,
+        person=token.user.get_username(),
+        now=now,
+        by=by,
+        detail=device.name if device else "",
+    )
+    token.delete()

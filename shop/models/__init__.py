@@ -1,5 +1,6 @@
 """What one row of the workshop is."""
 
+from shop.models.access import AccessEntry
 from shop.models.build import (
     FINISHED_STATES,
     OPEN_STATES,
@@ -42,6 +43,7 @@ from shop.models.template import (
 __all__ = [
     "FINISHED_STATES",
     "OPEN_STATES",
+    "AccessEntry",
     "Batch",
     "Build",
     "BuildDraw",

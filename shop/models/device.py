@@ -8,8 +8,13 @@ from knox.models import AuthToken
 class Device(models.Model):
     """The name of a token, so that its owner knows which one to revoke, and what was last heard."""
 
+    class Rights(models.TextChoices):
+        BENCH = "bench", "the bench"
+        ALL = "all", "all that its owner may"
+
     token = models.OneToOneField(AuthToken, on_delete=models.CASCADE, related_name="device")
     name = models.CharField(max_length=60)
+    rights = models.CharField(max_length=5, choices=Rights, default=Rights.BENCH)
     last_seen_at = models.DateTimeField(null=True, blank=True)
     skew_seconds = models.IntegerField(
         default=0, help_text="The server's clock less the device's, as last noted."

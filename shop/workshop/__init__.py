@@ -1,1 +1,1 @@
-"""The workshop's details, its people and how each sees units."""
+"""The workshop's details, and how each sees units."""

@@ -13,13 +13,14 @@ from inventory.base.calc.official_numbers import check_tax_number
 from inventory.base.calc.public_address import read_public_address
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER, ROLE_WORDS, ROLES, allow_roles
+from inventory.base.roles import OWNER, ROLES, allow_roles
 from inventory.models import Workshop
+from shop.access.pages.people import role_words
 from shop.base.choices import countries, currencies, time_zones
 from shop.base.forms import show_plainly
 from shop.models import DayOff, Preference, WorkingWeek
 from shop.workshop.queries import units_of
-from shop.workshop.services import add_person, choose_units
+from shop.workshop.services import choose_units
 
 
 class WorkshopForm(forms.ModelForm):
@@ -88,24 +89,6 @@ class DayOffForm(forms.ModelForm):
         }
 
 
-class PersonForm(forms.Form):
-    """Somebody who may sign in."""
-
-    first_name = forms.CharField(max_length=60)
-    username = forms.CharField(label="User name", max_length=150)
-    password = forms.CharField(
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 8 characters.",
-    )
-    role = forms.ChoiceField(choices=list(ROLE_WORDS.items()), initial=ROLES[1])
-
-
-def _role_words(person: User) -> str:
-    if person.is_superuser:
-        return ROLE_WORDS[OWNER]
-    return ", ".join(ROLE_WORDS.get(group.name, group.name) for group in person.groups.all())
-
-
 @allow_roles(OWNER)
 def workshop(request: HttpRequest) -> HttpResponse:
     """Show the workshop with its week, people and days off."""
@@ -115,7 +98,7 @@ def workshop(request: HttpRequest) -> HttpResponse:
         "shop/workshop/workshop.html",
         {
             "week": WorkingWeek.objects.first() or WorkingWeek(pk=1),
-            "people": [(person, _role_words(person)) for person in people],
+            "people": [(person, role_words(person)) for person in people],
             "days_off": DayOff.objects.all(),
             "my_units": next(iter(units_of(request.user.pk)), ("",))[0],
             "unit_choices": Preference._meta.get_field("units").choices,
@@ -162,17 +145,6 @@ def day_off_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take days off back."""
     get_object_or_404(DayOff, pk=pk).delete()
     return redirect("workshop")
-
-
-@allow_roles(OWNER)
-def person_add(request: HttpRequest) -> HttpResponse:
-    """Add a person."""
-    form = PersonForm(request.POST or None)
-    if form.is_valid():
-        with refusals_on(form):
-            add_person(**form.cleaned_data)
-            return redirect("workshop")
-    return _form_page(request, form, "Add a person")
 
 
 def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpResponse:

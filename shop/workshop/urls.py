@@ -10,6 +10,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workshop/week/", pages.week_edit, name="week_edit"),
     path("workshop/days-off/new/", pages.day_off_add, name="day_off_add"),
     path("workshop/days-off/<int:pk>/remove/", pages.day_off_remove, name="day_off_remove"),
-    path("workshop/people/new/", pages.person_add, name="person_add"),
     path("workshop/units/", pages.my_units, name="my_units"),
 ]

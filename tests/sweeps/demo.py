@@ -36,7 +36,9 @@ class DemoTestCase(TestCase):
         begin_keys_at_one()
         call_command("load_demo", verbosity=0, stdout=open_nothing())
         cls.people = {role: make_person(f"one {role}", role) for role in ROLES}
-        cls.device, cls.token = add_device(user=cls.people["owner"], name="phone")
+        cls.device, cls.token = add_device(
+            user=cls.people["owner"], name="phone", now=timezone.now(), rights="all"
+        )
         cls.now = timezone.now()
 
 

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import Material, Workshop
+from shop.access.services import add_person
 from shop.builds.services.end import close_build, finish_build
 from shop.builds.services.enter import begin_build
 from shop.demo import DEMO
@@ -33,7 +34,6 @@ from shop.models import (
 )
 from shop.patterns.services.templates import copy_template
 from shop.stages.services import finish_stage, start_stage
-from shop.workshop.services import add_person
 
 PASSWORD = "turnip-hollow"
 TAX_NUMBER = "NL123456782B90"
@@ -64,7 +64,7 @@ def load_demo_shop(*, now: datetime) -> Workshop:
         address="Turnip Hollow 7\nUpper Puddle",
         is_demo=True,
     )
-    add_person(username="bram", password=PASSWORD, role="maker", first_name="Bram")
+    add_person(username="bram", password=PASSWORD, role="maker", first_name="Bram", now=now)
     posy = User.objects.get(username="posy")
     with timezone.override(ZoneInfo(workshop.time_zone)):
         _pattern_of_the_shop()

@@ -11,6 +11,7 @@ from django.urls import NoReverseMatch, reverse
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.models import Workshop
+from shop.access.forms import new_password_field
 from shop.base.choices import countries, currencies, time_zones, zone_of_this_machine
 from shop.desk.services import open_workshop
 
@@ -44,10 +45,7 @@ class FirstRunForm(forms.Form):
     username = forms.CharField(
         label="User name", max_length=150, validators=[UnicodeUsernameValidator()]
     )
-    password = forms.CharField(
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 8 characters.",
-    )
+    password = new_password_field()
 
 
 @login_not_required

@@ -5,8 +5,10 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
 
 from inventory.base.refusals import Refusal
+from shop.access.bookkeeping import Act, log_access
 from shop.copies.services import restore_books
 from shop.management.commands.backup import passphrase_of
 
@@ -28,6 +30,12 @@ class Command(BaseCommand):
             about = restore_books(file=file, passphrase=phrase)
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from None
+        log_access(
+            act=Act.RESTORED,
+            person="",
+            now=timezone.now(),
+            detail=f"backup of {about['made_at'][:16]}",
+        )
         rows = sum(table["rows"] for table in about["tables"].values())
         self.stdout.write(
             f"Restored the backup of {about['made_at'][:16].replace('T', ' ')}: {rows} rows "

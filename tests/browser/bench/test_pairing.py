@@ -1,9 +1,10 @@
 """Pairing, and cutting a phone off."""
 
 import pytest
+from django.utils import timezone
 
 from inventory.models import Reason, StockEntry
-from shop.devices.services import make_pairing_code, revoke_device
+from shop.devices.services import make_pairing_code, revoke_token
 from shop.models import Device
 
 pytestmark = pytest.mark.browser
@@ -22,7 +23,7 @@ def test_a_code_in_the_address_pairs_and_leaves_no_trace(phone, shop):
 
 def test_a_code_may_be_typed(new_phone, shop, posy):
     phone = new_phone()
-    revoke_device(device=Device.objects.get())
+    revoke_token(token=Device.objects.get().token, now=timezone.now())
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.settle("Disconnected")
     phone.go("#/pair")
@@ -42,7 +43,7 @@ def test_a_phone_that_was_cut_off_keeps_what_waits_and_sends_it_once_paired_agai
     phone.go(f"#/material/{stock['wire'].pk}")
     phone.write("Quantity, m", "0.4")
     phone.tap("^Draw$")
-    revoke_device(device=Device.objects.get())
+    revoke_token(token=Device.objects.get().token, now=timezone.now())
     phone.reconnect()
     phone.settle("Disconnected")
     phone.go("#/waiting")

@@ -1,8 +1,9 @@
 """Each act is in the name of whoever was at the phone when it was tapped."""
 
 import pytest
+from django.utils import timezone
 
-from shop.devices.services import revoke_device
+from shop.devices.services import revoke_token
 from shop.models import Device, TimeEntry
 from tests.conftest import make_person
 
@@ -67,7 +68,7 @@ def test_what_somebody_did_who_was_cut_off_waits_for_them(phone, shop, builds, b
     hold_back(phone)
     work(phone, shop, "08:00", "08:42")
     pair(phone, bram)
-    revoke_device(device=Device.objects.get(token__user=posy))
+    revoke_token(token=Device.objects.get(token__user=posy).token, now=timezone.now())
     at(phone, shop, "09:00")
     let_go(phone)
     phone.go("#/")

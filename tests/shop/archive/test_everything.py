@@ -95,7 +95,7 @@ def test_what_is_booked_while_it_is_sent_is_not_half_in_it(workshop):
 @committed
 def test_no_password_and_no_token_stands_in_the_tables(workshop):
     user = User.objects.create_user("posy", password="a long secret")
-    device, _ = add_device(user=user, name="shed laptop")
+    device, _ = add_device(user=user, name="shed laptop", now=timezone.now())
     folder = taken_out(workshop)
     words = "".join(folder.read(n).decode() for n in folder.namelist() if n.endswith(".csv"))
     assert "shed laptop" in words

@@ -31,7 +31,7 @@ def test_the_maker_opens_the_shop_and_is_signed_in(client):
 def test_a_password_that_will_not_do_is_told_beside_its_field(client):
     answer = client.post(reverse("first_run"), GIVEN | {"password": "short"})
     assert answer.status_code == 409
-    assert "at least 8 characters" in answer.text
+    assert "at least 12 characters" in answer.text
     assert not Workshop.objects.exists()
 
 

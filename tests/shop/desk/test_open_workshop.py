@@ -33,7 +33,7 @@ def test_everything_a_shop_needs_is_there():
     [
         ({"currency": "TURNIPS"}, "“TURNIPS” is not an ISO 4217 currency code"),
         ({"time_zone": "Hollow/Turnip"}, "“Hollow/Turnip” is not a time zone"),
-        ({"password": "short"}, "at least 8 characters"),
+        ({"password": "short"}, "at least 12 characters"),
     ],
     ids=["currency", "time zone", "password"],
 )

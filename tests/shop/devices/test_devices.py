@@ -54,6 +54,6 @@ def test_the_list_takes_the_same_queries_however_long(phone, posy, rows, django_
     from shop.devices.services import add_device
 
     for number in range(rows):
-        add_device(user=posy, name=f"phone {number}")
+        add_device(user=posy, name=f"phone {number}", now=timezone.now())
     with django_assert_num_queries(4):
         assert phone.get("/api/v1/devices/").data["count"] == rows

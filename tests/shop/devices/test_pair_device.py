@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from shop.devices.calc import written
@@ -11,7 +12,7 @@ from shop.devices.services import (
     make_pairing_code,
     pair_device,
     record_device_contact,
-    revoke_device,
+    revoke_token,
 )
 from shop.models import Device, PairingCode
 from tests.shop.factories import NOW
@@ -80,5 +81,5 @@ def test_greeting_notes_the_skew(code):
 
 def test_what_is_cut_off_is_gone(code):
     device, _ = pair_device(code=code, now=NOW)
-    revoke_device(device=device)
+    revoke_token(token=device.token, now=timezone.now())
     assert not Device.objects.exists()

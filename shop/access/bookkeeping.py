@@ -1,0 +1,35 @@
+"""Lines of the access log."""
+
+from datetime import datetime, timedelta
+
+from shop.models import AccessEntry
+
+Act = AccessEntry.Act
+FAILURES_STAY = timedelta(days=365)
+
+
+def log_access(
+    *,
+    act: str,
+    person: str,
+    now: datetime,
+    by: str = "",
+    address: str = "",
+    detail: str = "",
+) -> AccessEntry:
+    """Add a line to the access log. Failures older than a year make room for new ones."""
+    if act == Act.FAILED:
+        AccessEntry.objects.filter(act=act, at__lt=now - FAILURES_STAY).delete()
+    return AccessEntry.objects.create(
+        at=now,
+        act=act,
+        person=_printable(person)[:150],
+        by="" if by == person else by[:150],
+        address=address[:45],
+        detail=_printable(detail)[:200],
+    )
+
+
+def _printable(text: str) -> str:
+    """Return `text` without what a database can't hold, such as NUL and lone surrogates."""
+    return "".join(letter for letter in text if letter.isprintable())
