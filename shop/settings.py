@@ -243,10 +243,14 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Gramil",
-    "DESCRIPTION": "Quotes, stock, builds and hours of a small instrument workshop.",
+    "DESCRIPTION": (
+        "Quotes, stock, builds and hours of a small instrument workshop. Money and quantities are "
+        "decimal strings; each says its unit. Shares are 0.20 for 20 %. Days are ISO 8601, "
+        "instants RFC 3339 with their zone. The first hour with it, and every kind of problem, "
+        "are on the page /api/v1/guide/."
+    ),
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
-    "SERVE_PERMISSIONS": ["inventory.base.api.roles.RolePermission"],
     "OAS_VERSION": "3.1.0",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,

@@ -40,13 +40,13 @@ LAYERS = (
 
 ROOT_PARTS = {
     "inventory": {
-        "models", "fields", "apps", "urls", "api_urls", "templatetags", "management",
+        "models", "fields", "apps", "urls", "api_urls", "api_words", "templatetags", "management",
     },
     "shop": {
-        "models", "apps", "urls", "page_urls", "api_urls", "settings", "wsgi", "launch",
-        "templatetags", "management",
+        "models", "apps", "urls", "page_urls", "api_urls", "api_words", "settings", "wsgi",
+        "launch", "templatetags", "management",
     },
-    "quotes": {"models", "apps", "urls", "api_urls", "templatetags", "management"},
+    "quotes": {"models", "apps", "urls", "api_urls", "api_words", "templatetags", "management"},
 }  # fmt: skip
 """What stands beside the rooms: Django's conventions, and what runs before Django is there."""
 

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from inventory.base.roles import BOOK_ROLES
 from quotes.invoicing.api.money_data import InvoiceData
@@ -19,9 +20,9 @@ from quotes.work_done.queries import work_done
 from quotes.work_done.services import invoice_work_done
 
 
-def money(**shape: Any) -> serializers.DecimalField:
+def money(**shape: Any) -> DecimalField:
     """Return a field for money."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)
+    return DecimalField(max_digits=18, decimal_places=3, **shape)
 
 
 class ChargedLineData(serializers.Serializer):

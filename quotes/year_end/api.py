@@ -9,13 +9,14 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from quotes.year_end.queries import year_end
 
 
-def money(**shape: Any) -> serializers.DecimalField:
+def money(**shape: Any) -> DecimalField:
     """Return a field for money."""
-    return serializers.DecimalField(max_digits=18, decimal_places=3, **shape)
+    return DecimalField(max_digits=18, decimal_places=3, **shape)
 
 
 class YearEndAsked(serializers.Serializer):
@@ -29,7 +30,7 @@ class StockLineData(serializers.Serializer):
 
     family = serializers.CharField()
     name = serializers.CharField()
-    quantity = serializers.DecimalField(max_digits=24, decimal_places=9)
+    quantity = DecimalField(max_digits=24, decimal_places=9)
     unit = serializers.CharField()
     cost = money()
     written_down = money()
@@ -58,7 +59,7 @@ class OpenBuildData(serializers.Serializer):
     bought = money(source="build.bought")
     cost = money(source="build.cost")
     scrapped = money(source="build.scrapped")
-    minutes = serializers.DecimalField(
+    minutes = DecimalField(
         source="build.minutes", max_digits=12, decimal_places=2, rounding="ROUND_HALF_UP"
     )
     labour = money()

@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from shop.devices import api
-from shop.devices.pages import bench, devices
+from shop.devices.pages import bench, devices, guide
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", bench.bench, name="bench"),
@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/p/<str:number>/", bench.bench, name="bench_piece"),
     path("bench/sw.js", bench.service_worker, name="bench_worker"),
     path("bench/manifest.webmanifest", bench.manifest, name="bench_manifest"),
+    path("api/v1/guide/", guide.api_guide, name="api_guide"),
     path("workshop/devices/", devices.devices, name="devices"),
     path("workshop/devices/<str:token_key>/revoke/", devices.device_revoke, name="device_revoke"),
 ]

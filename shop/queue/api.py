@@ -167,7 +167,7 @@ class ToOrderData(serializers.Serializer):
     needed_by = serializers.DateField()
     order_by = serializers.DateField()
     late = serializers.BooleanField()
-    cost = serializers.DecimalField(
+    cost = DecimalField(
         max_digits=18,
         decimal_places=3,
         rounding="ROUND_HALF_UP",

@@ -9,7 +9,8 @@ METHODS = {"get", "post", "put", "patch", "delete"}
 VERBS = {
     "accept", "add", "announce", "aside", "back", "book", "cancel", "change", "close", "copy",
     "correct", "count", "create", "credit", "cut", "decide", "decline", "delete", "draw", "edit",
-    "finish", "hold", "issue", "judge", "list", "lose", "make", "mark", "materials", "move",
+    "finish", "hold", "invoice", "issue", "judge", "list", "lose", "make", "mark", "materials",
+    "move",
     "note", "off", "open", "out", "pair", "price", "promise", "read", "release", "remove",
     "reopen", "replace", "return", "reveal", "revise", "scrap", "sell", "send", "set", "settle",
     "split", "start", "stop", "switch", "take", "try", "undo", "withdraw",

@@ -16,6 +16,9 @@ class DescriptionView(SpectacularAPIView):
     """The description of the whole API, as YAML or as JSON by what is accepted."""
 
     schema = None
+    # It holds nothing secret, and whoever writes a client may not have a token yet.
+    authentication_classes = ()
+    permission_classes = ()
 
     def get(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponse:
         """Return the description, the same for everyone."""
@@ -27,7 +30,12 @@ class DescriptionView(SpectacularAPIView):
 
 
 @cache
-def _written(kind: str) -> str | bytes:
+def described() -> dict[str, Any]:
     """Describe the API once in a process: nothing changes it while the program runs."""
-    described = SchemaGenerator().get_schema(public=True)  # type: ignore[no-untyped-call]
-    return _RENDERERS[kind]().render(described)
+    found: dict[str, Any] = SchemaGenerator().get_schema(public=True)  # type: ignore[no-untyped-call]
+    return found
+
+
+@cache
+def _written(kind: str) -> str | bytes:
+    return _RENDERERS[kind]().render(described())

@@ -58,7 +58,7 @@ def said(owner: str, name: str) -> str:
     """Return what the rooms say of a name, of its owner first; an empty string for nothing."""
     words = rooms_words()
     plain = owner.removeprefix("Patched").removesuffix("Request")
-    return words.get(f"{plain}.{name}") or words.get(name, "")
+    return words.get(f"{plain}.{name}", words.get(name, ""))
 
 
 @cache
@@ -72,10 +72,9 @@ def rooms_words() -> dict[str, str]:
 
 
 def _describe(owner: str, field: str, told: dict[str, Any]) -> None:
-    words = said(owner, field)
-    if words and "$ref" not in told:
-        more = told.get("description", "")
-        told["description"] = f"{more} {words}".strip() if words not in more else more
+    """Say of a figure what it is, unless its own field says so."""
+    if is_number(told) and not told.get("description") and (words := said(owner, field)):
+        told["description"] = words
 
 
 def _plain(part: Any) -> Any:

@@ -19,6 +19,8 @@ from inventory.base.attempts import gave_way, in_attempts
 from inventory.models import KeptAnswer
 
 KEPT_HEADERS = ("ETag", "Location")
+KEPT_REFUSALS = {400}
+"""What the body itself gets wrong: the same body is as wrong the next time."""
 Handler = Callable[..., Response]
 
 
@@ -93,7 +95,8 @@ def _claim(request: Request, key: str, mark: str) -> KeptAnswer | None:
 
 
 def _keep(kept: KeptAnswer, response: Response) -> Response:
-    if response.status_code >= 500:
+    # What was refused for the state of things may be asked again once they have changed.
+    if response.status_code >= 400 and response.status_code not in KEPT_REFUSALS:
         kept.delete()
         return response
     kept.status = response.status_code

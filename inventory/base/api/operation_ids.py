@@ -19,6 +19,7 @@ POSTED = {
     "set": ("pricing-policy", "queue", "shop-rate", "units", "waits"),
     "create": ("cutting-plans",),
     "announce": ("hello",),
+    "invoice": ("work-done",),
     "mark": ("seen", "sent"),
     "take": ("hours",),
     "work_out": ("pull",),

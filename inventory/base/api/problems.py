@@ -16,6 +16,27 @@ from inventory.base.api.parsers import NotPlain
 from inventory.base.refusals import Refusal
 
 PROBLEM_JSON = "application/problem+json"
+GUIDE = "/api/v1/guide/"
+"""The page that says what each type of problem means."""
+KINDS = {
+    400: (
+        "wrong-request",
+        "A field is wrong, or the request can't be read: mend it.",
+    ),
+    401: ("no-token", "No token was sent, or it was cut off. Make a new one."),
+    403: ("role", "The role of the token's person doesn't allow this."),
+    404: ("not-found", "There is no such row, or it was deleted."),
+    405: ("method", "This address doesn't take this method."),
+    406: ("not-acceptable", "The answer comes in none of the media types that were accepted."),
+    409: ("refused", "The state of the stock, build or paper doesn't allow it; try again later."),
+    412: ("edited-since", "Someone edited it since it was read. Read it again, then edit it."),
+    413: ("too-large", "The body is larger than is taken."),
+    415: ("media-type", "The body comes in a media type that isn't read here."),
+    422: ("key-used", "The Idempotency-Key was used for another request. Take a new key."),
+    428: ("version-missing", "Send the ETag of what was read as If-Match."),
+    429: ("too-many", "Too many requests. Wait as long as Retry-After says."),
+}
+"""What each problem is: a word for its address, and what to do about it."""
 TOO_FAR = "A number or date in the request is too large or too small."
 
 
@@ -26,8 +47,13 @@ def problem(status: int, detail: str, **more: Any) -> Response:
 
 def problem_body(status: int, detail: str) -> dict[str, Any]:
     """Return the members that every problem has."""
-    known = {"type": "about:blank", "title": HTTPStatus(status).phrase, "status": status}
+    known = {"type": type_of(status), "title": HTTPStatus(status).phrase, "status": status}
     return known | {"detail": detail}
+
+
+def type_of(status: int) -> str:
+    """Return the address of the page on a kind of problem (RFC 9457, 3.1.1)."""
+    return f"{GUIDE}#{KINDS[status][0]}" if status in KINDS else "about:blank"
 
 
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:

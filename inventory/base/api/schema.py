@@ -10,6 +10,7 @@ from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.idempotency import IdempotentMixin
 from inventory.base.api.operation_ids import operation_id
 from inventory.base.api.problems import PROBLEM_JSON
+from inventory.base.roles import BENCH_ROLES, ROLE_WORDS, ROLES
 
 CHANGING = ("PUT", "PATCH", "DELETE")
 IDEMPOTENCY_KEY = OpenApiParameter(
@@ -18,7 +19,9 @@ IDEMPOTENCY_KEY = OpenApiParameter(
     OpenApiParameter.HEADER,
     description=(
         "A key of your own choice. The same key with the same body returns the first "
-        "answer and does nothing twice; with another body it is refused."
+        "answer and does nothing twice; with another body it is refused (422). Successes and "
+        "what a field gets wrong (400) are kept; what the state of things refuses (409) or a "
+        "role (403) is not, and may be tried again under the same key."
     ),
 )
 IF_MATCH = OpenApiParameter(
@@ -117,6 +120,19 @@ class DescribedSchema(AutoSchema):
             code: {"description": words, "content": content} for code, words in self._problems()
         }
         return bodies | problems
+
+    def get_description(self) -> str:  # type: ignore[override]
+        """Return what the operation does, and who may do it."""
+        said: str = super().get_description()
+        if not self.view.get_authenticators():
+            return f"{said}\n\nNeeds no token."
+        return f"{said}\n\nRoles: {', '.join(self._roles())}."
+
+    def _roles(self) -> list[str]:
+        reads = self.method == "GET"
+        own = getattr(self.view, "read_roles" if reads else "write_roles", None)
+        allowed = own or (ROLES if reads else BENCH_ROLES)
+        return [ROLE_WORDS[role] for role in ROLES if role in allowed]
 
     def _problems(self) -> list[tuple[str, str]]:
         """Return the statuses in which this operation may be declined, and why."""

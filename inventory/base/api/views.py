@@ -22,8 +22,8 @@ NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
 
 
 class Serializer(serializers.ModelSerializer):
-    """A model serializer that knows exact money and quantities, sent as decimal strings."""
-
+    # No docstring: it would stand in the description of every row that has none of its own.
+    # Money and quantities are exact, sent as decimal strings.
     serializer_field_mapping = serializers.ModelSerializer.serializer_field_mapping | {
         models.DecimalField: DecimalField,
         MoneyField: DecimalField,

@@ -223,8 +223,8 @@ class RushPriceData(serializers.Serializer):
 
     hours_a_week = serializers.IntegerField()
     until = serializers.DateField()
-    hours = serializers.DecimalField(max_digits=9, decimal_places=2)
-    amount = serializers.DecimalField(max_digits=18, decimal_places=3)
+    hours = DecimalField(max_digits=9, decimal_places=2)
+    amount = DecimalField(max_digits=18, decimal_places=3)
 
 
 class IfAcceptedData(serializers.Serializer):

@@ -48,10 +48,19 @@ def test_keys_of_two_people_do_not_meet(phone, workshop):
     assert post(phone, "attic").status_code == post(other, "cellar").status_code == 201
 
 
-def test_a_refusal_is_kept_as_well(phone):
-    first, second = post(phone, "x", path="/refuse/"), post(phone, "x", path="/refuse/")
-    assert first.status_code == second.status_code == 409
+def test_what_the_state_refused_is_tried_again_under_its_key(phone, monkeypatch):
+    first = post(phone, "x", path="/refuse/")
+    assert first.status_code == 409
+    again = post(phone, "x", path="/refuse/")
+    assert (again.status_code, "Idempotency-Replayed" in again) == (409, False)
+    assert again.json() == first.json()
+
+
+def test_what_a_field_gets_wrong_is_kept(phone):
+    first, second = post(phone, ""), post(phone, "")
+    assert first.status_code == second.status_code == 400
     assert first.json() == second.json()
+    assert second["Idempotency-Replayed"] == "true"
     assert second["Content-Type"] == "application/problem+json"
 
 

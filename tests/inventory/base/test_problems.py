@@ -10,7 +10,7 @@ def test_a_refusal_is_a_problem_of_one_sentence_with_its_field(phone):
     answer = phone.post("/refuse/", {})
     assert answer["Content-Type"] == "application/problem+json"
     assert answer.json() == {
-        "type": "about:blank",
+        "type": "/api/v1/guide/#refused",
         "title": "Conflict",
         "status": 409,
         "detail": "The drawer is stuck. Pull harder.",

@@ -1,0 +1,50 @@
+"""What the workshop's figures and parameters mean in the API's description, with their units."""
+
+HOURS, MINUTES = "In decimal hours: 7.75 is 7 h 45 min.", "In minutes."
+HOME = "In the workshop's currency."
+SHARE = "A share: 0.20 is 20 %."
+PLAIN = "A plain number."
+
+WORDS = {
+    "hours": HOURS, "hours_low": HOURS, "hours_likely": HOURS, "hours_high": HOURS,
+    "hours_planned": HOURS, "likely": HOURS, "low": HOURS, "high": HOURS, "mean": HOURS,
+    "median": HOURS, "enough_80": f"The safe figure (80 %). {HOURS}",
+    "enough_90": f"The safe figure (90 %). {HOURS}", "estimate": HOURS, "quoted": HOURS,
+    "total_quoted": HOURS, "elsewhere": f"On no stage of the template. {HOURS}",
+    "first_hours": f"Of the first build. {HOURS}", "redone": f"Spent on doing it again. {HOURS}",
+    "StageOutcomeData.actual": HOURS, "from_sheets": MINUTES,
+    "minutes": MINUTES, "billable_minutes": MINUTES,
+    "part": "Of all minutes, a share: 0.20 is 20 %.",
+    "waiting_days": "In calendar days.",
+    "saving_two": f"Saved for each of two made together. {SHARE}",
+    "saving_four": f"Saved for each of four made together. {SHARE}",
+    "waste_rate": SHARE, "spares": "How many more, in the line's unit.",
+    "cost_low": HOME, "cost_likely": HOME, "cost_high": HOME,
+    "TemplateLineData.quantity": "In the line's own unit, which stands in `unit`.",
+    "TemplateLineDataRequest.quantity": "In the line's own unit, which stands in `unit`.",
+    "hours_a_week": HOURS, "range_50": HOURS, "range_80": HOURS, "range_90": HOURS,
+    "factor": "Times the hours; 1 changes nothing.", 
+    "weight": "Counts as so many builds; 1 is one.",
+    "template_weight": "Counts as so many builds.", "past_weight": "Counts as so many builds.",
+    "StageSheetData.chance": "That a build meets the stage, 0 to 1.",
+    "PromiseData.chance": "Of the promised day, 0 to 1.",
+    "chance": "From 0 to 1.",
+    "common_share": SHARE, "common_worth": PLAIN, "pooled_worth": PLAIN, "spread_worth": PLAIN,
+    "worth": "As many builds as the template's own figures count for.",
+    "batch_doubt": PLAIN, "learning_doubt": PLAIN, "option_doubt": PLAIN, "template_doubt": PLAIN,
+    "first_more": f"How much longer the first one takes. {SHARE}",
+    "typical_miss": "By which factor hours typically lie off the curve, as a share: 0.20 is 20 %.",
+    "CurveData.rate": "What each doubling leaves of the hours, a share: 0.90 is 90 %.",
+    "CalibrationData.nominal": SHARE, "CalibrationData.stages": SHARE,
+    "CalibrationData.total": SHARE,
+    "template": "The key of a template.", "build": "The key of a build.",
+    "batch": "Builds made together: the key of a batch, or how many.",
+    "stage": "The key of a stage.", "option": "The key of an option.",
+    "line": "The key of a line.", "related": "The key of the other template.",
+    "stage__template": "The key of the template that the stage is of.",
+    "person": "The key of a person.", "running": "True: only what runs.",
+    "is_billable": "True: only billable hours.", "is_unsure": "True: only what is unsure.",
+    "is_remake": "True: only rework.", "day_after": "From this day on.",
+    "day_before": "Up to this day.", "is_starter": "True: only starters.",
+    "made_for": "The key of the build.", "made_on": "Made on this day.",
+}  # fmt: skip
