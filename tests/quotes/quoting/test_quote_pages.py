@@ -242,7 +242,7 @@ def test_a_quotes_page_asks_a_fixed_number_of_questions(
     for number in range(count):
         make_template_line(template, f"line {number}", cost_likely=Decimal(3))
     quote = make_quote(template=template)
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(14):
         desk.get(f"/quotes/{quote.pk}/")
 
 
