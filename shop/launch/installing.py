@@ -4,9 +4,11 @@ import re
 import subprocess
 from pathlib import Path
 
+from shop.launch.requirements import CONSTRAINTS
 from shop.launch.telling import Problem, say
 
 NO_ROOM = ("No space left on device", "Errno 28", "WinError 112", "Disk quota exceeded")
+NO_FIT = ("No matching distribution found", "ResolutionImpossible", "Failed building wheel")
 NO_NETWORK = (
     "NewConnectionError",
     "NameResolutionError",
@@ -22,16 +24,26 @@ NO_NETWORK = (
 def install(python: Path, wanted: list[str]) -> None:
     """Install the list into the environment of `python`. Raises Problem when pip fails."""
     say(f"Installing {len(wanted)} libraries and what they need; this takes a minute or two.")
+    failed = _pip_install(python, ["--constraint", str(CONSTRAINTS), *wanted])
+    if failed is not None and any(sign in failed for sign in NO_FIT):
+        # A newer Python may have no build of the very versions that were tested.
+        say("The tested versions do not fit this Python; taking others that should do.")
+        failed = _pip_install(python, wanted)
+    if failed is not None:
+        raise Problem(explain_failure(failed))
+
+
+def _pip_install(python: Path, asked: list[str]) -> str | None:
+    """Return what pip printed where it failed."""
     command = [
         str(python), "-m", "pip", "install", "--no-input", "--disable-pip-version-check",
-        "--progress-bar=off", "--prefer-binary", *wanted,
+        "--progress-bar=off", "--prefer-binary", *asked,
     ]  # fmt: skip
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace"
     ) as pip:
         output = [line for line in pip.stdout or () if not _tell(line)]
-    if pip.returncode:
-        raise Problem(explain_failure("".join(output)))
+    return "".join(output) if pip.returncode else None
 
 
 def explain_failure(output: str) -> str:

@@ -11,6 +11,10 @@ ROOT = Path(__file__).resolve().parents[2]
 """The project folder: the one that holds manage.py."""
 
 
+CONSTRAINTS = Path(__file__).with_name("constraints.txt")
+"""The versions that all tests passed with, so that two installs on two days are alike."""
+
+
 def program_version() -> str:
     """Return the version of this code, such as 0.1.0."""
     return str(_project()["version"])
@@ -24,8 +28,9 @@ def requirements(*, tests: bool = False) -> list[str]:
 
 
 def fingerprint(wanted: list[str]) -> str:
-    """Return a short text that changes whenever the list does."""
-    return hashlib.sha256("\n".join(wanted).encode()).hexdigest()[:16]
+    """Return a short text that changes whenever the list or the tested versions do."""
+    lines = [*wanted, CONSTRAINTS.read_text(encoding="utf-8")]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:16]
 
 
 def all_installed(wanted: list[str]) -> bool:

@@ -30,6 +30,19 @@ def test_pip_gets_the_whole_list(tmp_path):
         install(python, ["pint", "babel"])
 
 
+def test_versions_are_those_that_were_tested(tmp_path):
+    python = fake_python(tmp_path, "sys.exit('ERROR: ' + ' '.join(sys.argv[8:]))")
+    with pytest.raises(Problem, match=r"--constraint .*constraints\.txt pint$"):
+        install(python, ["pint"])
+
+
+def test_where_they_do_not_fit_others_are_taken(tmp_path, capsys):
+    fails = "print('ERROR: No matching distribution found for pint==0.25')"
+    python = fake_python(tmp_path, f"if '--constraint' in sys.argv: {fails}; sys.exit(1)")
+    install(python, ["pint"])
+    assert "do not fit this Python" in capsys.readouterr().err
+
+
 def test_a_failing_pip_becomes_a_problem(tmp_path):
     python = fake_python(tmp_path, "print('OSError: [Errno 28] No space left'); sys.exit(1)")
     with pytest.raises(Problem, match="The disk is full"):

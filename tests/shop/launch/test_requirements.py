@@ -2,6 +2,8 @@ import subprocess
 import sys
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 from shop.launch import requirements as module
 from shop.launch.requirements import ROOT
@@ -32,6 +34,14 @@ def test_tests_need_more_than_running():
     running = module.requirements()
     assert set(running) < set(module.requirements(tests=True))
     assert not [line for line in running if line.startswith("pytest")]
+
+
+def test_every_library_has_a_tested_version_that_fits():
+    pinned = [Requirement(line) for line in module.CONSTRAINTS.read_text().splitlines()]
+    versions = {canonicalize_name(one.name): next(iter(one.specifier)).version for one in pinned}
+    for text in module.requirements(tests=True):
+        asked = Requirement(text)
+        assert asked.specifier.contains(versions[canonicalize_name(asked.name)], prereleases=True)
 
 
 def test_the_fingerprint_follows_the_list():
