@@ -1,0 +1,1 @@
+"""One search over every kind of row, kept up to date by triggers."""

@@ -185,6 +185,15 @@ def test_an_owner_sees_and_cuts_off_every_device(desk, client, bram):
     assert acts()[-1] == "device revoked"
 
 
+def test_the_log_says_who_came_in_failed_and_was_locked_out(desk, bram):
+    signed_in()
+    for _ in range(12):
+        signed_in("wrong")
+    assert acts().count("sign-in failed") in (7, 8)
+    assert acts().count("locked for a while") == 1
+    assert "locked for a while" in desk.get(reverse("access_log")).content.decode()
+
+
 def test_a_password_from_the_command_line_opens_a_lock(bram, monkeypatch):
     for _ in range(12):
         signed_in("wrong")
