@@ -42,6 +42,7 @@ def show_quote(
         "offer": page.offer,
         "refusal": refusal,
         "asked": asked,
+        "saved": part and request.method == "POST" and not refusal,
     }
     return render_form(request, template, context)
 

@@ -99,3 +99,20 @@ def test_the_books_of_the_day_take_seven_queries(template, number, django_assert
         assert all(one.quote.commission.client for one in books.lapsing)
         assert all(one.quote.commission.client for one in books.said)
     assert len(books.lapsing) == len(books.said) == min(number, 20)
+
+
+def test_messages_come_first_then_money_and_only_what_is_late_or_wrong_is_red(desk, template):
+    first = issue_one(template)
+    issue_invoice(
+        quote=accept_quote(quote=first, on=TODAY, now=NOW).quote,
+        part=0,
+        on=TODAY - timedelta(days=30),
+        due_on=TODAY - timedelta(days=10),
+    )
+    again = issue_one(template, "Lune Farthing-Quill")
+    Quote.objects.filter(pk=again.pk).update(valid_until=TODAY)
+    ClientMessage.objects.create(quote=first, about="accepted", name="Osric", said_at=NOW)
+    rows = desk.get(reverse("today_books")).content.decode().split("<tr")[2:]
+    assert ["accepted" in rows[0], "late" in rows[1], "expires tonight" in rows[2]] == [True] * 3
+    assert ['class="hand"' in row for row in rows] == [False, True, False]
+    assert "EUR</span>" in rows[1]

@@ -349,3 +349,19 @@ def test_a_comma_may_stand_before_the_decimals(desk, draft):
     refused = desk.post(page, asked | {"cost": "1,250"})
     assert "can mean 1250 or 1.250. Write the one you mean." in text_of(refused)
     assert 'value="1,250"' in text_of(refused)
+
+
+def test_the_price_and_the_parts_of_the_page_stay_in_sight_and_a_change_says_that_it_is_saved(
+    desk, draft
+):
+    bar = text_of(desk.get(f"/quotes/{draft.pk}/")).split('class="bar"')[1].split("</nav>")[0]
+    assert [f'href="#{part}"' in bar for part in ("stages", "materials", "options", "risk")] == [
+        True
+    ] * 4
+    assert "Price, net" in bar
+    assert "Saved" not in bar
+    stage = draft.stages.first()
+    changed = desk.post(
+        f"/quotes/{draft.pk}/rows/", {f"hours-{stage.pk}": "6"}, headers={"HX-Request": "true"}
+    )
+    assert "Saved" in text_of(changed)
