@@ -26,7 +26,7 @@ from shop.builds.services.stock import draw_for_build, scrap_for_build
 from shop.hours.queries.work import Work
 from shop.hours.services.entries import log_hours
 from tests.factories import make_material
-from tests.quotes.factories import make_plain_electric_mandolin, make_policy, make_quote
+from tests.quotes.factories import make_plain_electric_bouzouki, make_policy, make_quote
 
 ON = date(2027, 3, 2)
 NOW = datetime(2027, 3, 2, 10, 0, tzinfo=UTC)
@@ -51,7 +51,7 @@ def order(workshop, settings, tmp_path, monkeypatch):
     monkeypatch.setattr("django.utils.timezone.now", lambda: LATER)
     settings.MEDIA_ROOT = tmp_path
     make_policy()
-    draft = make_quote(template=make_plain_electric_mandolin(), on=ON)
+    draft = make_quote(template=make_plain_electric_bouzouki(), on=ON)
     quote = issue_quote(quote=edit_quote(quote=draft, shipping=Decimal(60)), on=ON, now=NOW)
     return accept_quote(quote=quote, on=ON, now=NOW).quote
 
