@@ -260,6 +260,7 @@ SPECTACULAR_SETTINGS = {
     ],
     "ENUM_NAME_OVERRIDES": {
         "BuildState": "shop.models.BuildState",
+        "DeviceRights": "shop.models.Device.Rights",
         "ChangeState": "quotes.models.Change.State",
         "ClientKind": "quotes.models.Client.Kind",
         "ContingencyBy": "quotes.models.ContingencyBy",

@@ -13,7 +13,7 @@ VERBS = {
     "move",
     "note", "off", "open", "out", "pair", "price", "promise", "read", "release", "remove",
     "reopen", "replace", "return", "reveal", "revise", "scrap", "sell", "send", "set", "settle",
-    "split", "start", "stop", "switch", "take", "try", "undo", "withdraw",
+    "specification", "split", "start", "stop", "switch", "take", "try", "undo", "withdraw",
 }  # fmt: skip
 """The last word of an operation's name: a verb, or what belongs to one (`take_back`)."""
 

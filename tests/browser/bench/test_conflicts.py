@@ -3,11 +3,11 @@
 from decimal import Decimal
 
 import pytest
+from knox.models import AuthToken
 
 from inventory.models import StockEntry
 from shop.builds.services.stock import draw_for_build, reserve_for_build
-from shop.devices.services import revoke_device
-from shop.models import Device
+from shop.devices.services import revoke_token
 
 pytestmark = pytest.mark.browser
 
@@ -75,11 +75,11 @@ def test_a_count_far_from_the_books_asks_once(phone, stock):
     assert phone.states() == ["done"]
 
 
-def test_a_phone_that_was_cut_off_shows_nothing_and_forgets_all_when_told_to(phone, builds):
+def test_a_phone_that_was_cut_off_shows_nothing_and_forgets_all_when_told_to(phone, shop, builds):
     phone.settle()
     phone.cut()
     phone.tap("^C mandolin")
-    revoke_device(device=Device.objects.get())
+    revoke_token(token=AuthToken.objects.get(), now=shop.now())
     phone.reconnect()
     phone.settle("Disconnected")
     for place in ("#/", "#/stock", "#/builds"):

@@ -173,5 +173,5 @@ def test_taking_hours_takes_a_fixed_number_of_queries(workshop, builds, django_a
     template = make_pattern()
     make_past_builds(template, builds)
     draft = make_quote(template=template, commission=make_commission(make_client()))
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(22):
         take_hours(quote=draft, on=ON, level="80")
