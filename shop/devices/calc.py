@@ -27,7 +27,7 @@ def digest(code: str) -> str:
 
 _BENCH_READS = (
     "builds", "clock", "devices", "draws", "entries", "lots", "materials", "pieces", "places",
-    "promises", "readings", "templates", "time-entries",
+    "promises", "queue/today", "readings", "templates", "time-entries",
 )  # fmt: skip
 _BENCH_WRITES = (
     "builds/*/draws", "builds/*/notes", "builds/*/scraps", "clock/**", "devices/hello",
