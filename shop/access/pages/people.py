@@ -76,7 +76,7 @@ def person_password(request: HttpRequest, pk: int) -> HttpResponse:
 @owners_only
 @asks_password_again
 def person_admit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let somebody in again who was kept out."""
+    """Give a person access again."""
     person = get_object_or_404(User, pk=pk, is_active=False)
     form = PasswordForm(request.POST or None)
     return _about(request, person, form, f"Give {person.get_username()} access again", admit_again)

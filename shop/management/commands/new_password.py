@@ -1,4 +1,4 @@
-"""Let somebody in again who is locked out, from the computer that holds the books."""
+"""Give a new password to a person who is locked out, from the computer that holds the books."""
 
 import sys
 from getpass import getpass
