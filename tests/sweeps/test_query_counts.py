@@ -10,7 +10,7 @@ from tests.sweeps.addresses import addresses
 from tests.sweeps.demo import DemoTestCase, read
 from tests.sweeps.more_rows import fill_empty_models, multiply_rows
 
-QUEUE_RUNS = {"queue_picture", "quote_queue", "api/v1/quotes/<int:pk>/if-accepted/"}
+QUEUE_RUNS = {"queue_picture", "quote_queue", "quote-if-accepted"}
 """Pages that run the queue again, for up to five sent quotes: some of it may be kept already."""
 
 FIRST_ROWS = (1, 2, 3, 5)

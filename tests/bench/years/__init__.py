@@ -23,7 +23,7 @@ LARGER = {
     "quote_risk": "ten thousand runs are drawn",
     "quote_queue": "the queue is run again with the quoted build last, and with it first",
     "queue_picture": "the queue is run again for up to five sent quotes",
-    "api/v1/quotes/<int:pk>/if-accepted/": "the queue is run again with the quoted build",
+    "quote-if-accepted": "the queue is run again with the quoted build",
     "template_hours": "each figure opens to the twenty past builds that count most",
 }
 """Addresses whose answers may be slower or larger, by name, with the reason."""
