@@ -4,8 +4,10 @@ import errno
 import sqlite3
 import sys
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.db import DatabaseError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
@@ -62,6 +64,12 @@ AWAY = Fault(
     "The database does not answer: nothing was written.",
     "See that its server runs, go back and send it again.",
 )
+MISSING = Fault(
+    410,
+    "A kept file is missing",
+    "The file of this paper or photo is no longer in the data folder.",
+    "Take it from the last good copy of the books and put it back where it was.",
+)
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT}
 SAID = [
     ("disk is full", FULL),
@@ -110,6 +118,8 @@ def trouble_of(error: BaseException | None) -> Fault | None:
     while error is not None and error not in seen:
         if isinstance(error, OSError) and error.errno in NO_ROOM:
             return FULL
+        if isinstance(error, FileNotFoundError) and _is_kept(error):
+            return MISSING
         if isinstance(error, DatabaseError | sqlite3.DatabaseError | OperationalError):
             for words, trouble in SAID:
                 if words in str(error):
@@ -119,6 +129,11 @@ def trouble_of(error: BaseException | None) -> Fault | None:
         seen.append(error)
         error = error.__cause__ or error.__context__
     return None
+
+
+def _is_kept(error: FileNotFoundError) -> bool:
+    """Say whether the file that is not there is one that a row names, not one of the program's."""
+    return Path(f"{error.filename}").is_relative_to(settings.MEDIA_ROOT)
 
 
 def _is_api(request: HttpRequest) -> bool:

@@ -6,7 +6,7 @@ import pytest
 from django.db import OperationalError, connection
 from django.db.utils import DatabaseError
 
-from shop.desk.pages.faults import BUSY, CROSSED, DAMAGED, FULL, trouble_of
+from shop.desk.pages.faults import BUSY, CROSSED, DAMAGED, FULL, MISSING, trouble_of
 
 
 def caused_by(cause, error):
@@ -32,6 +32,13 @@ def caused_by(cause, error):
 )
 def test_what_a_person_can_do_about_it(error, trouble):
     assert trouble_of(error) is trouble
+
+
+def test_a_kept_file_that_is_gone_is_told(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    gone, of_the_program = tmp_path / "papers" / "quote.pdf", tmp_path.parent / "base.html"
+    assert trouble_of(FileNotFoundError(errno.ENOENT, "", f"{gone}")) is MISSING
+    assert trouble_of(FileNotFoundError(errno.ENOENT, "", f"{of_the_program}")) is None
 
 
 def test_whoever_gave_way_is_told_to_look_again():
