@@ -100,13 +100,11 @@ class TaxRow:
     tax: Decimal
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QuarterRow:
-    """Three months of the year added up, with what was invoiced at each tax rate."""
+class SumsOfMonths:
+    """What `months` come to, whichever they are."""
 
-    quarter: int
+    __slots__ = ()
     months: tuple[MonthRow, ...]
-    taxes: tuple[TaxRow, ...]
 
     @property
     def accepted(self) -> int:
@@ -140,6 +138,15 @@ class QuarterRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QuarterRow(SumsOfMonths):
+    """Three months of the year added up, with what was invoiced at each tax rate."""
+
+    quarter: int
+    months: tuple[MonthRow, ...]
+    taxes: tuple[TaxRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class UnionRow:
     """What was supplied to one business in another member state; `number` is its tax number."""
 
@@ -149,7 +156,7 @@ class UnionRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class YearBooks:
+class YearBooks(SumsOfMonths):
     """A year; `total` of each list is the sum of its rows."""
 
     year: int
@@ -160,26 +167,6 @@ class YearBooks:
     union: tuple[UnionRow, ...]
     invoices: tuple[BookedInvoice, ...]
     payments: tuple[BookedPayment, ...]
-
-    @property
-    def invoiced(self) -> Decimal:
-        """All that was invoiced, net, less what was credited."""
-        return sum((row.invoiced for row in self.months), NOTHING)
-
-    @property
-    def tax(self) -> Decimal:
-        """The tax on it."""
-        return sum((row.tax for row in self.months), NOTHING)
-
-    @property
-    def received(self) -> Decimal:
-        """All that came in, tax in it."""
-        return sum((row.received for row in self.months), NOTHING)
-
-    @property
-    def accepted(self) -> int:
-        """How many quotes were accepted."""
-        return sum(row.accepted for row in self.months)
 
     @property
     def quarters(self) -> tuple[QuarterRow, ...]:
@@ -199,16 +186,6 @@ class YearBooks:
     def accepted_net(self) -> Decimal:
         """What they come to, net."""
         return sum((row.net for row in self.templates), NOTHING)
-
-    @property
-    def minutes(self) -> Decimal:
-        """All minutes worked."""
-        return sum((row.minutes for row in self.months), NOTHING)
-
-    @property
-    def billable_minutes(self) -> Decimal:
-        """Those that can be billed."""
-        return sum((row.billable_minutes for row in self.months), NOTHING)
 
     @property
     def is_empty(self) -> bool:

@@ -4,7 +4,6 @@ import re
 from decimal import Decimal
 
 import pytest
-from django.conf import settings
 
 from quotes.models import Client, QuoteStage
 from tests.quotes.factories import make_machine_heads, make_quote
@@ -16,15 +15,6 @@ HERE = "document.activeElement.getAttribute('aria-label') || document.activeElem
 @pytest.fixture
 def viewport():
     return "desk"
-
-
-@pytest.fixture
-def at_desk(page, computer, client, posy):
-    client.force_login(posy)
-    session = client.cookies[settings.SESSION_COOKIE_NAME].value
-    cookie = {"name": settings.SESSION_COOKIE_NAME, "value": session, "url": computer.url}
-    page.context.add_cookies([cookie])
-    return page
 
 
 @pytest.fixture

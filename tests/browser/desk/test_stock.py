@@ -5,7 +5,6 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.conf import settings
 from django.utils import timezone
 
 from inventory.kits.services import save_recipe
@@ -24,27 +23,17 @@ SEEN = (("light", "desk", 1), ("dark", "phone", 2))
 """Theme, width, and of how many pages one is looked at: each look takes half a second."""
 
 
-@pytest.fixture
-def viewport():
-    return "desk"
-
-
-@pytest.fixture
-def at_desk(page, computer, client, posy):
-    """A page with Posy signed in: signing in itself is tried elsewhere."""
-    client.force_login(posy)
-    session = client.cookies[settings.SESSION_COOKIE_NAME].value
-    cookie = {"name": settings.SESSION_COOKIE_NAME, "value": session, "url": computer.url}
-    page.context.add_cookies([cookie])
-    return page
-
-
 def deliver(material, quantity, price, **facts):
     now = timezone.now()
     line = NewLine(material=material, quantity=Decimal(quantity), price=Decimal(price), **facts)
     receive_delivery(
         received_on=timezone.localdate(now), lines=[line], supplier=material.supplier, now=now
     )
+
+
+@pytest.fixture
+def viewport():
+    return "desk"
 
 
 @pytest.fixture
