@@ -37,6 +37,10 @@ def chromium():
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
 
 
+PATIENCE = 90_000
+"""How long, in ms, a browser waits for what it is told to see: a busy machine may be that slow."""
+
+
 @pytest.fixture(params=VIEWPORTS)
 def viewport(request):
     return request.param
@@ -62,7 +66,7 @@ def page(chromium, viewport, computer):
         viewport=VIEWPORTS[viewport], has_touch=viewport == "phone", base_url=computer.url
     )
     page = context.new_page()
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(PATIENCE)
     complaints = []
     page.on("console", lambda said: is_complaint(said) and complaints.append(said.text))
     page.on("pageerror", lambda error: complaints.append(str(error)))

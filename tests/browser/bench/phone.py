@@ -5,6 +5,7 @@ import time
 from datetime import UTC, datetime
 
 from shop.devices.services import make_pairing_code
+from tests.browser.conftest import PATIENCE
 
 SMALL = {"width": 360, "height": 640}
 CLOCK = """
@@ -50,7 +51,7 @@ class Phone:
     def open(self, address="/bench/"):
         """Open the page in a new tab."""
         self.page = self.context.new_page()
-        self.page.set_default_timeout(30_000)
+        self.page.set_default_timeout(PATIENCE)
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("console", self._hear)
         self.page.goto(address)
@@ -113,7 +114,7 @@ class Phone:
     def write(self, label, words):
         self.page.get_by_label(label, exact=True).filter(visible=True).first.fill(words)
 
-    def sees(self, words, timeout=30_000):
+    def sees(self, words, timeout=PATIENCE):
         self.page.get_by_text(re.compile(words)).filter(visible=True).first.wait_for(
             timeout=timeout
         )

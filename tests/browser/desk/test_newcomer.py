@@ -74,6 +74,7 @@ def draft_a_quote(page):
         label="Carved-top mandolin"
     )
     press(page, "Create draft")
+    page.wait_for_load_state("networkidle")  # parts that load later move what is below them
     with page.expect_navigation(**WAIT):
         page.get_by_role("link", name=re.compile("^Top, spruce")).first.click()
     page.get_by_role("combobox", name=re.compile("^Material")).fill("Spruce top, mandolin")
