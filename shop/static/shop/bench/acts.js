@@ -3,7 +3,7 @@
 import { say } from "./dom.js";
 import { clashes } from "./fold.js";
 import { add, UNDO_SECONDS } from "./queue.js";
-import { buildOf, freshActs, freshInStock, me, put, running, state } from "./state.js";
+import { buildOf, freshActs, freshInStock, me, noticeClock, put, running, state } from "./state.js";
 import { length } from "./time.js";
 import { shown, woodUnits } from "./units.js";
 
@@ -27,6 +27,7 @@ const now = () => new Date().toISOString();
 /** Put an act in the queue, in the name of who is at the phone; a second tap of the same is told and not done. */
 export async function record(act, may = () => true) {
   const own = { at: now(), by: me(), byName: state.hello?.user_name, ...act };
+  await noticeClock();
   const name = await add(own, (all) => may(all) && (own.undoes || !clashes(own, own.isStock ? freshInStock(all) : freshActs(all))));
   if (!name) say(`Done already: ${own.words}`);
   return name;

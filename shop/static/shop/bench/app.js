@@ -18,7 +18,7 @@ import { cutOffScreen } from "./cut_off.js";
 import { waitingScreen } from "./waiting.js";
 import { moreScreen } from "./more.js";
 import { codeInAddress, pairScreen } from "./pair.js";
-import { declined, load, readPiece, state, sync, tell, toReconcile, waiting, watch } from "./state.js";
+import { declined, load, noticeClock, readPiece, state, sync, tell, toReconcile, waiting, watch } from "./state.js";
 import { canUndo, undo } from "./undo.js";
 import { startWorker } from "./worker.js";
 
@@ -176,7 +176,8 @@ async function begin() {
     refresh();
   });
   setInterval(refresh, EVERY);
-  setInterval(() => (catchUp(), showUndo(), tick()), 1000);
+  setInterval(() => (noticeClock(), catchUp(), showUndo(), tick()), 1000);
+  await noticeClock();
   show();
   performance.mark("bench-shown");
   startWorker();

@@ -1,5 +1,7 @@
 /** What the phone shows: the last state from the shop's computer with its own acts laid over it. */
 
+import { doneAt } from "./steps.js";
+
 /** Acts of this phone that the last state, read at `mark`, may not know yet. */
 export const fresh = (acts, mark) => acts.filter((act) => ["waiting", "declined"].includes(act.state) || (act.state === "done" && act.mark > mark));
 
@@ -31,7 +33,7 @@ function afterTap(running, act, acts, beforeUndone) {
   if (act.state === "declined") return running;
   switch (act.kind) {
     case "switch":
-      return [{ entry: startedBy(act), startedAt: act.at, work: act.body.work || [], reason: act.body.reason || "", isRemake: false }];
+      return [{ entry: startedBy(act), startedAt: doneAt(act), work: act.body.work || [], reason: act.body.reason || "", isRemake: false }];
     case "stop":
     case "settle":
       return running.filter((one) => known(one.entry, acts) !== known(act.body.entry, acts));

@@ -34,6 +34,7 @@ function facts() {
     ["Without signal", isSecureContext && navigator.serviceWorker?.controller ? "works" : isSecureContext ? "works from the next time you open it" : "does not work: use the secure address"],
     ["Last updated", told ? clockTime(told) : "never"],
     skew && ["Clock", `${length(skew)} ${state.skew < 0 ? "ahead of" : "behind"} the workshop computer; times are corrected`],
+    state.clockSetBack && ["Clock set back", `by ${length(state.clockSetBack / 60000)} on this phone; times recorded before are corrected`],
     ["Version", document.documentElement.dataset.version],
   ].filter(Boolean);
 }

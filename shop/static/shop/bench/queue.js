@@ -2,6 +2,7 @@
 
 import { ask, Declined, newName, NoSignal } from "./api.js";
 import { acts, addAct, changeAct, changeQueue, dropAct, keep, kept, nextMark } from "./db.js";
+import { clockOf, greet, isUnsure } from "./steps.js";
 
 export const UNDO_SECONDS = 10;
 const KEPT_FOR = 2 * 86400000;
@@ -103,6 +104,10 @@ async function sendAll() {
   for (;;) {
     if (navigator.onLine === false) return again(PAUSES.at(-1));
     const all = await acts();
+    if (await isUnsure(all)) {
+      if (await askTime()) continue;
+      return again(PAUSES[Math.min(failures++, PAUSES.length - 1)]);
+    }
     const right = await rights();
     const act = all.find((one) => one.state === "waiting" && right(one) && !waitsFor(one, all).length);
     if (!act) return tidy(all);
@@ -122,6 +127,17 @@ async function rights() {
     const own = act.by === undefined ? token : people.find((one) => one.user === act.by)?.token;
     return own === token && isCutOff ? null : own;
   };
+}
+
+/** Whether the time was told; whoever has lost their right learns that from what they send. */
+async function askTime() {
+  try {
+    await greet();
+  } catch (error) {
+    if (!(error instanceof Declined)) return false;
+    await keep("steps", []);
+  }
+  return true;
 }
 
 function again(seconds) {
@@ -165,7 +181,7 @@ async function loseRight(token) {
 
 async function sendOne(act, all, token) {
   const [path, body] = [filledIn(act.path, all), filledIn(act.body, all)];
-  const headers = { "Idempotency-Key": `${act.name}.${act.round}` };
+  const headers = { "Idempotency-Key": `${act.name}.${act.round}`, "Device-Time": clockOf(act) };
   if (act.seen) {
     const { data, etag } = await ask("GET", path, { token });
     const stands = plain(data, act.seen);
@@ -180,7 +196,7 @@ async function sendOne(act, all, token) {
 async function sendEach(act, all, token) {
   const answers = [];
   for (const id of filledIn(act.each, all)) {
-    const headers = { "Idempotency-Key": `${act.name}.${act.round}.${id}` };
+    const headers = { "Idempotency-Key": `${act.name}.${act.round}.${id}`, "Device-Time": clockOf(act) };
     answers.push((await ask(act.method, act.path.replace("*", id), { body: act.body, headers, token })).data);
   }
   return answers;

@@ -4,6 +4,7 @@ import { ask, Declined, NoSignal, rows } from "./api.js";
 import { acts, changeQueue, forget, keep, keepAll, kept, nextMark } from "./db.js";
 import { fresh, isToReconcile, runningNow } from "./fold.js";
 import { isSending, listen, send } from "./queue.js";
+import { greet, watchClock } from "./steps.js";
 import { daysAgo } from "./time.js";
 
 const STOCK_EVERY = 10 * 60000;
@@ -11,9 +12,9 @@ const TOLERATED = 60000;
 
 export const state = {
   token: null, cutOff: false, hello: null, skew: 0, clock: null, builds: [], entries: [], draws: [], stock: null, today: null,
-  acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {}, bothRight: [],
+  acts: [], people: [], hasSignal: null, newVersion: false, clockMark: 0, stockMark: 0, toldAt: null, stockToldAt: null, lastStage: {}, setUp: {}, bothRight: [], clockSetBack: 0,
 };
-const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "today", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp", "bothRight"];
+const KEPT = ["token", "cutOff", "hello", "skew", "clock", "builds", "entries", "draws", "stock", "today", "people", "clockMark", "stockMark", "toldAt", "stockToldAt", "lastStage", "setUp", "bothRight", "clockSetBack"];
 const watchers = [];
 let syncing = null;
 let isStockWanted = false;
@@ -102,6 +103,17 @@ export const freshActs = (all = state.acts) => fresh(all, state.clockMark);
 export const freshInStock = (all = state.acts) => fresh(all, state.stockMark);
 export const buildOf = (id) => state.builds.find((build) => build.id === id);
 
+/** Notice that the phone's clock was put back, and show times as they are by it now. */
+export async function noticeClock() {
+  const by = await watchClock();
+  if (!by) return;
+  const skew = state.skew - by;
+  await put("skew", Math.abs(skew) > TOLERATED ? skew : 0);
+  await put("clockSetBack", -by);
+  await look();
+  tell();
+}
+
 /** Bring the state up to date, if there is somebody to ask for; with the stock when that is asked for or likely out of date. */
 export function sync({ stock = false } = {}) {
   if (!state.token || state.cutOff) return Promise.resolve();
@@ -127,8 +139,7 @@ async function readAll() {
 async function read(stock) {
   const { token } = state;
   try {
-    const { data } = await ask("POST", "devices/hello/", { body: { version: document.documentElement.dataset.version } });
-    const skew = new Date(data.now).getTime() - Date.now();
+    const { data, skew } = await greet(token);
     await put("skew", Math.abs(skew) > TOLERATED ? skew : 0);
     if (state.token !== token) return true; // somebody else took the phone over meanwhile
     await put("hello", data);
