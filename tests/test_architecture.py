@@ -29,7 +29,7 @@ LAYERS = (
     {"pictures", "people", "roles", "addresses", "photos", "wood_units", "certificates"},
     {"queries", "keeping", "migrating"},
     {"locking"},
-    {"documents", "tables"},
+    {"documents", "tables", "lists"},
     {"bookkeeping"},
     {"services"},
     {"forms", "fields"},

@@ -8,10 +8,12 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.base.calc.units import from_base
+from inventory.base.lists import Column
 from inventory.base.queries import home_minor_unit
 from inventory.base.tables import _fetched, _local, _money, _plain
 from inventory.models import StockEntry
 from inventory.shelf.queries.value import StockValue
+from inventory.templatetags.figures import plain_decimal
 
 
 def stock_table(rows: Iterable[StockValue]) -> list[dict[str, Any]]:
@@ -62,3 +64,55 @@ def _journal_rows(entries: QuerySet[StockEntry], zone: tzinfo) -> Iterator[dict[
             "to reconcile": "yes" if entry.to_reconcile and not entry.reconciled_at else "",
             "by": entry.recorded_by.get_username() if entry.recorded_by else "",
         }
+
+
+def stock_state(row: Any) -> str:
+    """Return the word for what needs doing about a row of the list, or an empty text."""
+    if row.waits:
+        return "to reconcile"
+    if row.lost or row.free < 0:
+        return "short"
+    return "low" if row.reorder_level is not None and row.free < row.reorder_level else ""
+
+
+STOCK_COLUMNS = [
+    Column(key="name", label="Material", order=("name",), cell=lambda row: row.name),
+    Column(
+        key="supplier",
+        label="Supplier",
+        order=("supplier__name",),
+        cell=lambda row: row.supplier.name if row.supplier else "",
+    ),
+    Column(
+        key="on_hand",
+        label="On hand",
+        order=("on_hand",),
+        kind="qty",
+        first="-",
+        cell=lambda row: plain_decimal(from_base(row.on_hand, row.unit)),
+    ),
+    Column(
+        key="reserved",
+        label="Reserved",
+        order=("promised",),
+        kind="qty",
+        first="-",
+        cell=lambda row: plain_decimal(from_base(row.promised, row.unit)),
+    ),
+    Column(
+        key="available",
+        label="Available",
+        order=("available",),
+        kind="qty",
+        cell=lambda row: plain_decimal(from_base(row.free, row.unit)),
+    ),
+    Column(
+        key="cost",
+        label="Cost",
+        order=("book_cost",),
+        kind="num",
+        first="-",
+        cell=lambda row: row.book_cost,
+    ),
+    Column(key="state", label="Status", cell=stock_state),
+]

@@ -28,6 +28,7 @@ LIST = "(?P<which>places|suppliers|families|species|meters)"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", stock.stock, name="stock"),
+    path("edit-many/", stock.edit_many, name="edit_materials"),
     path("names/", stock.material_names, name="material_names"),
     path("to-reconcile/", stock.to_reconcile, name="to_reconcile"),
     path("m/new/", materials.new_material, name="new_material"),

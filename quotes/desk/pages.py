@@ -1,18 +1,19 @@
 """Pages of clients, commissions, the books and the day."""
 
-from django.core.paginator import Paginator
 from django.db.models import Count, Max
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.base.lists import PART, asks_for_file, in_order, list_file, listing
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.roles import BENCH_ROLES, role_of
 from quotes.base.pages import posted
 from quotes.clients.forms import ClientForm
 from quotes.clients.services import add_client, edit_client
 from quotes.desk.queries import FirstStep, books_on, commission_page, first_steps, todays_books
+from quotes.desk.tables import CLIENT_COLUMNS
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.models import Client, Commission
 from quotes.quoting.queries.quote_list import quotes_in, standings
@@ -24,7 +25,7 @@ def books(request: HttpRequest) -> HttpResponse:
     return render(request, "quotes/desk/books.html", {"books": books_on(on), "year": on.year})
 
 
-def clients(request: HttpRequest) -> HttpResponse:
+def clients(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """Show everybody who ever asked."""
     search = request.GET.get("q", "").strip()
     rows = Client.objects.annotate(
@@ -32,8 +33,11 @@ def clients(request: HttpRequest) -> HttpResponse:
     ).order_by("name", "pk")
     if search:
         rows = rows.filter(name__icontains=search)
-    page = Paginator(rows, 50).get_page(request.GET.get("page"))
-    return render(request, "quotes/desk/clients.html", {"page": page, "search": search})
+    if asks_for_file(request):
+        told = in_order(request, rows, CLIENT_COLUMNS).iterator(chunk_size=PART)
+        return list_file("clients", told, CLIENT_COLUMNS, timezone.localdate())
+    context = {"list": listing(request, rows, CLIENT_COLUMNS), "search": search}
+    return render(request, "quotes/desk/clients.html", context)
 
 
 def client_new(request: HttpRequest) -> HttpResponse:

@@ -25,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/material/", stock.build_material, name="build_material"),
     path("builds/<int:pk>/put-aside/", stock.build_put_aside, name="build_put_aside"),
     path("builds/<int:pk>/draw/", stock.build_draw, name="build_draw"),
+    path("builds/<int:pk>/draw/stage/", stock.build_draw_stage, name="build_draw_stage"),
     path("builds/lines/<int:pk>/piece/", stock.build_piece, name="build_piece"),
     path("builds/lines/<int:pk>/material/", stock.line_material, name="line_material"),
     path("builds/draws/<int:pk>/return/", stock.draw_return, name="draw_return"),

@@ -1,11 +1,19 @@
 """The stock list, and what waits for a count."""
 
+from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http import HttpRequest, HttpResponse, QueryDict, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
+from inventory.base.lists import PART, asks_for_file, in_order, list_file, listing
+from inventory.base.pages import notify
+from inventory.base.refusals import Refusal
+from inventory.desk.tables import STOCK_COLUMNS
 from inventory.models import Family
+from inventory.shelf.forms.materials import ManyMaterialsForm
 from inventory.shelf.queries.stock import (
     ONLY,
     lots_numbered,
@@ -15,11 +23,12 @@ from inventory.shelf.queries.stock import (
     waiting_entries,
 )
 from inventory.shelf.queries.traces import fill_holder_names, with_holder_names, with_promised_to
+from inventory.shelf.services.records import edit_materials
 
 PAGE = 50
 
 
-def stock(request: HttpRequest) -> HttpResponse:
+def stock(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """Every material: on hand, promised, free, and what it stands at."""
     search = request.GET.get("q", "").strip()
     families = list(Family.objects.all())
@@ -28,8 +37,11 @@ def stock(request: HttpRequest) -> HttpResponse:
     rows = stock_list(
         today=timezone.localdate(), search=search, family=family, only=only if only in ONLY else ""
     )
+    if asks_for_file(request):
+        told = in_order(request, rows, STOCK_COLUMNS).iterator(chunk_size=PART)
+        return list_file("stock", told, STOCK_COLUMNS, timezone.localdate())
     context = {
-        "page": Paginator(rows, PAGE).get_page(request.GET.get("page")),
+        "list": listing(request, rows, STOCK_COLUMNS),
         "search": search,
         "families": families,
         "family": family,
@@ -37,8 +49,27 @@ def stock(request: HttpRequest) -> HttpResponse:
         "only_choices": ONLY.items(),
         "waiting": materials_waiting(),
         "numbered": lots_numbered(search),
+        "many": ManyMaterialsForm(auto_id="many_%s"),
     }
     return render(request, "inventory/desk/stock.html", context)
+
+
+@require_POST
+def edit_many(request: HttpRequest) -> HttpResponse:
+    """Give every ticked material of the list the same supplier, family, place or way of keeping."""
+    form = ManyMaterialsForm(request.POST)
+    back = f"{reverse('stock')}?{QueryDict(request.META.get('QUERY_STRING', '')).urlencode()}"
+    if not form.is_valid():
+        messages.error(request, "Not saved: tick materials of the list and choose from the lists.")
+        return redirect(back)
+    asked = form.cleaned_data
+    materials = list(asked.pop("ticked"))
+    try:
+        count = edit_materials(materials=materials, **asked)
+        notify(request, f"{count} material{'s' if count != 1 else ''} saved.")
+    except Refusal as refusal:
+        messages.error(request, f"Not saved. {refusal.sentence}")
+    return redirect(back)
 
 
 def to_reconcile(request: HttpRequest) -> HttpResponse:

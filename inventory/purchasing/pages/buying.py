@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.lists import PART, asks_for_file, in_order, list_file, listing
 from inventory.base.pages import notify, stock_trail
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
@@ -19,8 +19,7 @@ from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import open_credits, order_paper, orders
 from inventory.purchasing.services.deliveries import settle_credit
 from inventory.purchasing.services.orders import close_order, edit_order, make_orders, send_order
-
-PAGE = 50
+from inventory.purchasing.tables import ORDER_COLUMNS
 
 
 def to_buy(request: HttpRequest) -> HttpResponse:
@@ -41,12 +40,13 @@ def to_buy(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/purchasing/to_buy.html", shown, status=status)
 
 
-def order_list(request: HttpRequest) -> HttpResponse:
+def order_list(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """Order sheets, the latest first, and what suppliers owe."""
-    page = Paginator(orders(), PAGE).get_page(request.GET.get("page"))
-    return render(
-        request, "inventory/purchasing/orders.html", {"page": page, "credits": open_credits()}
-    )
+    if asks_for_file(request):
+        rows = in_order(request, orders(), ORDER_COLUMNS).iterator(chunk_size=PART)
+        return list_file("orders", rows, ORDER_COLUMNS, timezone.localdate())
+    context = {"list": listing(request, orders(), ORDER_COLUMNS), "credits": open_credits()}
+    return render(request, "inventory/purchasing/orders.html", context)
 
 
 def order(request: HttpRequest, pk: int) -> HttpResponse:

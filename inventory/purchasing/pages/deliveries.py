@@ -3,13 +3,13 @@
 from decimal import Decimal
 from typing import Any
 
-from django.core.paginator import Paginator
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.base.lists import PART, asks_for_file, in_order, list_file, listing
 from inventory.base.pages import FormPage, handle_form, notify, stock_trail
 from inventory.base.queries import home_currency, home_minor_unit
 from inventory.base.refusals import Refusal
@@ -27,17 +27,20 @@ from inventory.purchasing.forms.deliveries import (
 from inventory.purchasing.queries.deliveries import delivery_in_full, delivery_list, received_by
 from inventory.purchasing.queries.lessons import Lesson, lessons_of
 from inventory.purchasing.services.deliveries import receive_delivery
+from inventory.purchasing.tables import DELIVERY_COLUMNS
 from inventory.shelf.forms.moves import CorrectForm
 
-PAGE = 50
 
-
-def deliveries(request: HttpRequest) -> HttpResponse:
+def deliveries(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """Every delivery, the latest first."""
-    page = Paginator(delivery_list(), PAGE).get_page(request.GET.get("page"))
-    return render(
-        request, "inventory/purchasing/deliveries.html", {"page": page, "trail": stock_trail()}
-    )
+    if asks_for_file(request):
+        rows = in_order(request, delivery_list(), DELIVERY_COLUMNS).iterator(chunk_size=PART)
+        return list_file("deliveries", rows, DELIVERY_COLUMNS, timezone.localdate())
+    context = {
+        "list": listing(request, delivery_list(), DELIVERY_COLUMNS),
+        "trail": stock_trail(),
+    }
+    return render(request, "inventory/purchasing/deliveries.html", context)
 
 
 def delivery(request: HttpRequest, pk: int) -> HttpResponse:

@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import SectionedForm, TypedQuantityField, checked_file
-from inventory.models import CostMethod, KeptAs, Material
+from inventory.models import CostMethod, Family, KeptAs, Material, Place, Supplier
 from inventory.shelf.calc import PICTOGRAMS
 
 UNIT_CHOICES = [
@@ -118,3 +118,19 @@ class MaterialForm(SectionedForm, forms.ModelForm):
             data[name] = TypedQuantityField(unit_code=unit, required=False).clean(typed)
         except forms.ValidationError as error:
             self.add_error(name, error)
+
+
+class ManyMaterialsForm(forms.Form):
+    """What all ticked materials should have; what is left empty stays as it is."""
+
+    ticked = forms.ModelMultipleChoiceField(Material.objects.all(), required=False)
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False)
+    family = forms.ModelChoiceField(Family.objects.all(), required=False)
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, label="Place of their lots")
+    kept_as = forms.ChoiceField(
+        choices=[("", "---------"), *KeptAs.choices], required=False, label="Kept as"
+    )
+
+    def shown(self) -> list[Any]:
+        """Return the fields beside the ticks, which stand in the list itself."""
+        return [self[name] for name in ("supplier", "family", "place", "kept_as")]

@@ -20,7 +20,7 @@ SHOWN = (
     "unit",
     "on_hand",
     "unfit",
-    "unfit",
+    "supplier__name",
     "promised",
     "book_cost",
     "reorder_level",
@@ -54,7 +54,9 @@ def stock_list(
     elif only == "price":
         rows = rows.filter(has_old_price(today))
     lost = lost_promises().filter(material=OuterRef("pk"))
-    rows = rows.select_related("family").annotate(waits=Exists(waits), lost=Exists(lost))
+    rows = rows.select_related("family", "supplier").annotate(
+        waits=Exists(waits), lost=Exists(lost), available=F("on_hand") - F("unfit") - F("promised")
+    )
     return rows.only(*SHOWN).order_by("name")
 
 

@@ -1,5 +1,6 @@
 """What is recorded of a lot or a material: photos and prices."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -7,9 +8,21 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
-from inventory.models import Lot, Material, Photo, PriceKind, PriceNote
+from inventory.models import (
+    CostMethod,
+    Family,
+    KeptAs,
+    Lot,
+    Material,
+    Photo,
+    Place,
+    PriceKind,
+    PriceNote,
+    Supplier,
+)
 
 
 @in_attempts
@@ -79,3 +92,49 @@ def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) 
 
 def _last(material: Material, kind: PriceKind) -> PriceNote | None:
     return material.price_notes.filter(kind=kind).last()
+
+
+@transaction.atomic
+def edit_materials(
+    *,
+    materials: Sequence[Material],
+    supplier: Supplier | None = None,
+    family: Family | None = None,
+    kept_as: str = "",
+    place: Place | None = None,
+) -> int:
+    """Give all `materials` one supplier, family or way of being kept, or their lots one place.
+
+    What is not given stays. Returns how many materials there were. Raises Refusal where none is,
+    where nothing is given, or where a way of being kept does not fit a material: then none is
+    changed.
+    """
+    if not materials:
+        raise Refusal("Tick at least one material.")
+    if not (supplier or family or kept_as or place):
+        raise Refusal("Choose what the ticked materials should have: nothing is chosen yet.")
+    locked = list(Material.objects.select_for_update().filter(pk__in=[one.pk for one in materials]))
+    for row in locked:
+        row.supplier = supplier or row.supplier
+        row.family = family or row.family
+        if kept_as and kept_as != row.kept_as:
+            _keep_as(row, kept_as)
+    Material.objects.bulk_update(locked, ["supplier", "family", "kept_as", "cost_method"])
+    if place:
+        Lot.objects.filter(material__in=locked, remaining__gt=0).update(place=place)
+    return len(locked)
+
+
+def _keep_as(material: Material, kept_as: str) -> None:
+    """Keep `material` another way: only before its journal begins, and in a unit that fits."""
+    if material.entries.exists():
+        raise Refusal(f"{material} has stock entries, so how it is kept is fixed.", field="kept_as")
+    if material.unit not in {unit.code for unit in UNITS_BY_KIND[kept_as]}:
+        raise Refusal(
+            f"{material} is counted in {material.unit_word}: edit its unit together with how it is "
+            "kept.",
+            field="kept_as",
+        )
+    material.kept_as = kept_as
+    pieces = kept_as == KeptAs.PIECE
+    material.cost_method = CostMethod.ACTUAL if pieces else CostMethod.FIFO

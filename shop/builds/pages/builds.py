@@ -1,30 +1,34 @@
 """Pages of builds: the list, the bench, the hours, the notes and what changes their state."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.lists import asks_for_file, in_order, in_parts, list_file, listing
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from shop.builds.forms import BeginForm, BuildForm, BuildNoteForm
+from shop.builds.queries.build_list import BuildsAsked, builds_asked_for
 from shop.builds.queries.builds import build_rows
 from shop.builds.queries.job_card import agreed_changes_of
 from shop.builds.services.edit import add_build_note, edit_build, release_photo
 from shop.builds.services.end import cancel_build, close_build, finish_build
 from shop.builds.services.enter import begin_build
 from shop.builds.services.stock import reserve_for_build
+from shop.builds.tables import build_columns
 from shop.calendar.queries import latest_plan
 from shop.estimates.services import leave_out_of_estimates
 from shop.hours.queries.clock import in_full
 from shop.hours.queries.hours import hours_by_stage
-from shop.models import OPEN_STATES, Build, BuildNote, BuildStage, BuildState, TimeEntry
+from shop.models import Build, BuildNote, BuildStage, BuildState, TimeEntry
 from shop.stages.services import finish_stage, reopen_stage, start_stage
 
 PAGE = 50
@@ -37,19 +41,29 @@ ACTS: dict[str, Callable[..., Any]] = {
 STAGE_ACTS: dict[str, Callable[..., Any]] = {"start": start_stage, "finish": finish_stage}
 
 
-def builds(request: HttpRequest) -> HttpResponse:
+def builds(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     """List builds: the open ones, those of one state, or those that a word is found in."""
     state, word = request.GET.get("state", ""), request.GET.get("q", "").strip()
-    rows = Build.objects.select_related("template", "batch")
-    if state in BuildState.values:
-        rows = rows.filter(state=state)
-    elif not word and state != "all":
-        rows = rows.filter(state__in=OPEN_STATES)
-    if word:
-        rows = rows.filter(title__icontains=word) | rows.filter(serial__icontains=word)
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
-    context = {"page": page, "rows": build_rows(list(page)), "state": state, "word": word}
-    return render(request, "shop/builds/builds.html", context | {"states": BuildState.choices})
+    asked = BuildsAsked(state=state, word=word, late_on=_late_on(request))
+    rows, columns = builds_asked_for(asked), build_columns()
+    if asks_for_file(request):
+        told = in_parts(in_order(request, rows, columns), build_rows)
+        return list_file("builds", told, columns, timezone.localdate())
+    shown = listing(request, rows, columns)
+    context = {
+        "list": shown,
+        "rows": build_rows(list(shown.page)),
+        "state": state,
+        "word": word,
+        "late": asked.late_on is not None,
+        "states": BuildState.choices,
+        "today": timezone.localdate(),
+    }
+    return render(request, "shop/builds/builds.html", context)
+
+
+def _late_on(request: HttpRequest) -> date | None:
+    return timezone.localdate() if request.GET.get("late") else None
 
 
 def build_new(request: HttpRequest) -> HttpResponse:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
-from inventory.base.pages import refusals_on, render_form
+from inventory.base.pages import notify, refusals_on, render_form
 from inventory.base.refusals import Refusal
 from inventory.ledger.refusals import quantity_in_words
 from inventory.models import Material
@@ -25,6 +25,7 @@ from shop.builds.forms import (
 from shop.builds.pages.builds import find_build, tabs_of
 from shop.builds.queries.draws import draws_of
 from shop.builds.queries.needs import BuildNeed, drawn_costs, named_shortages, needs_of
+from shop.builds.services.draw_stage import draw_stage
 from shop.builds.services.stock import (
     assign_material,
     draw_for_build,
@@ -32,9 +33,12 @@ from shop.builds.services.stock import (
     return_from_build,
     scrap_for_build,
 )
-from shop.models import Build, BuildDraw, BuildLine
+from shop.models import Build, BuildDraw, BuildLine, BuildStage
 from shop.pieces.pages import MOST_SHOWN, first_asked, first_tabs, piece_asked
 from shop.pieces.queries import shelf_of, stand_ins
+
+MOST_DIGITS = 19
+"""No key of a row is longer; what is longer no database reads."""
 
 
 def build_material(request: HttpRequest, pk: int) -> HttpResponse:
@@ -44,6 +48,7 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "build": row,
         "needs": needs,
+        "groups": _by_stage(needs),
         "short": named_shortages(needs, timezone.localdate()) if row.is_open else [],
         "draws": draws_of(row),
         "planned_cost": sum(need.line.planned_cost for need in needs),
@@ -51,6 +56,38 @@ def build_material(request: HttpRequest, pk: int) -> HttpResponse:
         "tabs": tabs_of(row, "build_material"),
     }
     return render(request, "shop/builds/build_material.html", context)
+
+
+def _by_stage(needs: list[BuildNeed]) -> list[tuple[BuildStage | None, bool, list[BuildNeed]]]:
+    """Return the lines stage by stage, those of none first; and whether any is still needed."""
+    stages = {need.line.stage_id: need.line.stage for need in needs}
+    order = sorted(stages, key=lambda pk: (stages[pk].position if stages[pk] else -1, pk or 0))  # type: ignore[union-attr]
+    grouped = [(stages[pk], [need for need in needs if need.line.stage_id == pk]) for pk in order]
+    return [
+        (stage, any(one.line.material and one.still_needed for one in lines), lines)
+        for stage, lines in grouped
+    ]
+
+
+@require_POST
+def build_draw_stage(request: HttpRequest, pk: int) -> HttpResponse:
+    """Draw all that a stage still needs, as far as the shelf goes."""
+    row = get_object_or_404(Build, pk=pk)
+    asked = request.POST.get("stage", "")
+    known = asked.isdecimal() and len(asked) < MOST_DIGITS
+    stage = row.stages.filter(pk=asked).first() if known else None
+    if asked and stage is None:
+        raise Http404
+    try:
+        draws, left = draw_stage(build=row, stage=stage, now=timezone.now(), user=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        short = f" Still short: {', '.join(need.line.name for need in left)}." if left else ""
+        lines = len({draw.line_id for draw in draws})
+        words = f"{lines} line{'s' if lines != 1 else ''} drawn for {stage or row.serial}.{short}"
+        notify(request, words, [draw.entry for draw in draws])
+    return redirect("build_material", pk)
 
 
 @require_POST

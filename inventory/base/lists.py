@@ -1,0 +1,148 @@
+"""A list one can work with: sorted by any head, filtered by its address, sent as a file.
+
+The address says everything: `sort=name` or `sort=-name`, the list's own filters, `page`, and
+`as=csv` for the rows shown, without pages. A link to a list is the list as it was seen.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+from typing import Any
+
+from django.core.paginator import Page, Paginator
+from django.db.models import F, QuerySet
+from django.http import HttpRequest, StreamingHttpResponse
+
+from inventory.base.tables import CSV, csv_parts
+
+PAGE = 50
+PART = 200
+"""Rows of a file that are worked out at once."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column of a list: its head, the fields that sort it, its class, and its cell in a file.
+
+    Without `order` it can't be sorted by. `first` says which way its first click goes.
+    """
+
+    key: str
+    label: str
+    order: tuple[str, ...] = ()
+    kind: str = ""
+    first: str = ""
+    cell: Callable[[Any], Any] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """A head as it is shown: `sort` is what the address says after a click on it, if anything."""
+
+    label: str
+    kind: str
+    sort: str
+    direction: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """The rows of one page, the heads over them, and the choices of order for a phone."""
+
+    page: Page[Any]
+    heads: list[Head]
+    sort: str
+    choices: list[tuple[str, str]]
+
+
+def listing(request: HttpRequest, rows: QuerySet[Any], columns: Sequence[Column]) -> Listing:
+    """Return one page of `rows` in the order that the address asks for."""
+    sort = _asked(request, columns)
+    page = Paginator(in_order(request, rows, columns), PAGE).get_page(request.GET.get("page"))
+    return Listing(
+        page=page,
+        heads=[_head(column, sort) for column in columns],
+        sort=sort,
+        choices=[choice for column in columns if column.order for choice in _choices(column)],
+    )
+
+
+def in_order(request: HttpRequest, rows: QuerySet[Any], columns: Sequence[Column]) -> QuerySet[Any]:
+    """Return `rows` sorted as the address asks, else as they came; what is missing stands last."""
+    sort = _asked(request, columns)
+    column = next((one for one in columns if one.key == sort.removeprefix("-")), None)
+    if not column:
+        return rows
+    down = sort.startswith("-")
+    orders = [
+        F(name).desc(nulls_last=True) if down else F(name).asc(nulls_last=True)
+        for name in column.order
+    ]
+    return rows.order_by(*orders, "-pk" if down else "pk")
+
+
+def asks_for_file(request: HttpRequest) -> bool:
+    """Say whether the address asks for the list as a file."""
+    return request.GET.get("as") == "csv"
+
+
+def list_file(
+    name: str, rows: Iterable[Any], columns: Sequence[Column], on: date
+) -> StreamingHttpResponse:
+    """Send `rows` as CSV named for the day `on`, a column for each with a `cell`; read as sent."""
+    told = [(column.label, column.cell) for column in columns if column.cell]
+    lines = ({label: cell(row) for label, cell in told} for row in rows)
+    answer = StreamingHttpResponse(csv_parts(lines), content_type=CSV)
+    file = f"{name}-{on}.csv"
+    answer["Content-Disposition"] = f'attachment; filename="{file}"'
+    return answer
+
+
+def in_parts(
+    rows: QuerySet[Any], work_out: Callable[[Sequence[Any]], Iterable[Any]]
+) -> Iterator[Any]:
+    """Yield what `work_out` makes of `rows`, some hundred at a time: few queries, little memory."""
+    for part in batched(rows.iterator(chunk_size=PART), PART):
+        yield from work_out(part)
+
+
+def batched(rows: Iterable[Any], size: int) -> Iterator[list[Any]]:
+    """Yield `rows` in lists of `size`, the last one shorter."""
+    left = iter(rows)
+    while part := list(islice(left, size)):
+        yield part
+
+
+def _asked(request: HttpRequest, columns: Sequence[Column]) -> str:
+    sort = request.GET.get("sort", "")
+    known = {column.key for column in columns if column.order}
+    return sort if sort.removeprefix("-") in known else ""
+
+
+def _head(column: Column, sort: str) -> Head:
+    if not column.order:
+        return Head(label=column.label, kind=column.kind, sort="", direction="")
+    is_sorted = sort.removeprefix("-") == column.key
+    if not is_sorted:
+        return Head(
+            label=column.label, kind=column.kind, sort=column.first + column.key, direction=""
+        )
+    down = sort.startswith("-")
+    return Head(
+        label=column.label,
+        kind=column.kind,
+        sort=column.key if down else f"-{column.key}",
+        direction="descending" if down else "ascending",
+    )
+
+
+def _choices(column: Column) -> list[tuple[str, str]]:
+    up, down = (
+        (column.key, f"{column.label}, ascending"),
+        (
+            f"-{column.key}",
+            f"{column.label}, descending",
+        ),
+    )
+    return [down, up] if column.first else [up, down]
