@@ -151,9 +151,14 @@ class Material(models.Model):
         return self.name
 
     @property
+    def fit(self) -> Decimal:
+        """What is on hand and fit, promised or not, in base units: what a reorder level counts."""
+        return self.on_hand - self.unfit
+
+    @property
     def free(self) -> Decimal:
         """What is on hand, fit and promised to nobody, in base units; below 0 if over-promised."""
-        return self.on_hand - self.unfit - self.promised
+        return self.fit - self.promised
 
     @property
     def lead_time(self) -> int | None:

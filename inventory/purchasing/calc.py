@@ -1,8 +1,10 @@
 """What to buy and when: reorder level from past use and lead time, order size with price breaks."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from math import ceil, log
 from statistics import NormalDist
 
 from inventory.base.calc.steps import ExplainedStep, as_percent
@@ -12,6 +14,10 @@ _ZERO = Decimal(0)
 
 REGULAR = Decimal("0.3")
 
+RATE_PRIOR = 0.5
+"""Draws that stand for what is not known of their rate (a gamma prior, as Jeffreys has it)."""
+
+NOTHING = 1e-12
 _SMALLEST = Decimal("0.001")
 """Quantities are whole thousandths."""
 
@@ -26,13 +32,19 @@ class UsageStats:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReorderLevel:
-    """Order when free stock falls to `level`: the use of the lead time and what is kept safe."""
+    """Order when stock falls below `level`: the use of the lead time and what is kept safe.
+
+    lasts: the chance that it lasts until the order comes, and `at_less` with one step less, where
+    they are worked out from single draws.
+    """
 
     level: Decimal
     over_lead_time: Decimal
     safety: Decimal
     service_level: Decimal
     steps: tuple[ExplainedStep, ...]
+    lasts: Decimal | None = None
+    at_less: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +107,14 @@ def reorder_level(
     lead_periods: Decimal,
     *,
     lead_deviation: Decimal = _ZERO,
+    one_draw: Decimal = _ZERO,
     service_level: Decimal = Decimal("0.95"),
 ) -> ReorderLevel:
     """Return the level at which to order, so that stock lasts in `service_level` of lead times.
 
     Level = d L + z sqrt(L s² + d² l²) with use d, deviation s, lead time L and its deviation l;
-    z from the normal distribution, not from a rounded table.
+    z from the normal distribution, not from a rounded table. `one_draw` on top is what the draw
+    that sets off the order takes below the level.
     """
     if not Decimal("0.5") <= service_level < 1:
         raise Refusal(
@@ -119,10 +133,11 @@ def reorder_level(
         ExplainedStep("standard deviation over the lead time", variance.sqrt()),
         ExplainedStep(f"standard deviations for a service level of {as_percent(service_level)}", z),
         ExplainedStep("safety stock", safety),
-        ExplainedStep("reorder level", over_lead + safety),
+        *((ExplainedStep("one draw, which may fall below it", one_draw),) if one_draw else ()),
+        ExplainedStep("reorder level", over_lead + safety + one_draw),
     )
     return ReorderLevel(
-        level=over_lead + safety,
+        level=over_lead + safety + one_draw,
         over_lead_time=over_lead,
         safety=safety,
         service_level=service_level,
@@ -131,41 +146,49 @@ def reorder_level(
 
 
 def lumpy_level(
-    draws: Sequence[int], days: int, lead_days: int, *, service_level: Decimal = Decimal("0.95")
+    draws: Sequence[int],
+    days: int,
+    lead_days: int,
+    *,
+    pack: int = 1,
+    service_level: Decimal = Decimal("0.95"),
 ) -> ReorderLevel:
-    """Return the level at which to order, from the sizes of single `draws` met in `days`.
+    """Return the least level that lasts: whole packs are bought up to it once stock is below it.
 
-    Draws come at random (gamma-Poisson: the rate is known from so many cases only) and each is as
-    large as one of those met; the level also covers how far a draw may fall below it before the
-    order goes out. Panjer's recursion gives use over the lead time exactly. Source: H. H. Panjer,
-    ASTIN Bulletin 12, 1981 (from memory).
+    draws: sizes of single draws met in `days`. They come at random (gamma-Poisson: the rate is
+    known from so many cases only) and each is as large as one of those met. Panjer's recursion
+    gives use over the lead time; what the draw that sets off an order takes below the level hangs
+    on the pack. `at_less` of the answer is the chance that one step less would last. Sources: H. H.
+    Panjer, ASTIN Bulletin 12, 1981; for stock spread evenly over a pack after an order, Hadley and
+    Whitin, Analysis of Inventory Systems, 1963, chapter 4 (both from memory).
     """
-    if not draws or min(draws) < 1 or days < 1 or lead_days < 0:
+    if not draws or min(draws) < 1 or min(days, pack) < 1 or lead_days < 0:
         raise Refusal("A level needs draws of at least 1, and days in which they were met.")
     if not Decimal("0.5") <= service_level < 1:
         raise Refusal(
             "The service level must be at least 0.5 and below 1; 0.95 is 95 %.", field="service"
         )
-    number, largest = len(draws), max(draws)
-    met = [sum(one == size for one in draws) / number for size in range(largest + 1)]
-    mean = sum(draws) / number
-    below = [sum(met[size + 1 :]) / mean for size in range(largest)]
-    shape, none = number + 0.5, days / (days + lead_days)
-    used = [none**shape]
-    lasts = used[0] * below[0]
-    while lasts < float(service_level):
+    sizes, number, largest = Counter(draws), len(draws), max(draws)
+    shapes = {size: met + RATE_PRIOR * (size == largest) for size, met in sizes.items()}
+    below = _taken_below(sizes, pack)
+    terms = _rising(shapes, lead_days / (days + lead_days))
+    none = days / (days + lead_days)
+    used: list[float] = []
+    lasts = [0.0]
+    while lasts[-1] < float(service_level):
+        used.append(_next_use(used, terms) if used else none ** sum(shapes.values()))
         size = len(used)
-        parts = ((1 - none) * (1 + (shape - 1) * j / size) for j in range(1, size + 1))
-        kept = (met[j] * used[size - j] if j <= largest else 0.0 for j in range(1, size + 1))
-        used.append(sum(part * one for part, one in zip(parts, kept, strict=True)))
-        lasts += sum(below[u] * used[size - u] for u in range(min(largest, size + 1)))
-    level, over = Decimal(len(used) - 1), Decimal(repr(mean * shape / days * lead_days))
+        # Below a level of `size` by u, and then no more than the rest used over the lead time.
+        more = sum(below[u] * used[size - u] for u in range(1, min(largest, size) + 1))
+        lasts.append(lasts[-1] + more)
+    mean = sum(draws) / number
+    level, over = Decimal(len(used)), Decimal(repr(mean * sum(shapes.values()) / days * lead_days))
     steps = (
         ExplainedStep("draws known", Decimal(number)),
+        ExplainedStep("days in which they came", Decimal(days)),
         ExplainedStep("mean size of a draw", Decimal(repr(mean))),
         ExplainedStep("lead time in days", Decimal(lead_days)),
         ExplainedStep("use over the lead time", over),
-        ExplainedStep("chance of running out, percent", 100 * (1 - Decimal(repr(lasts)))),
         ExplainedStep("reorder level", level),
     )
     return ReorderLevel(
@@ -174,7 +197,39 @@ def lumpy_level(
         safety=level - over,
         service_level=service_level,
         steps=steps,
+        lasts=Decimal(repr(lasts[-1])),
+        at_less=Decimal(repr(lasts[-2])),
     )
+
+
+def _rising(shapes: Mapping[int, float], again: float) -> list[float]:
+    """Return the terms of the recursion: draws of each size come at a rate of their own.
+
+    A size met n times has a gamma rate of shape n, so that draws of it over the lead time are
+    negative binomial, with the chance `again` of one more; terms end where they are nothing.
+    """
+    most = max(shapes) * (1 if again == 0 else max(ceil(log(NOTHING) / log(again)), 1))
+    terms = [0.0] * (most + 1)
+    for size, shape in shapes.items():
+        for times in range(1, most // size + 1):
+            terms[times * size] += shape * size * again**times
+    return terms
+
+
+def _next_use(used: Sequence[float], terms: Sequence[float]) -> float:
+    """Return the chance of one step more of use over the lead time than those in `used`."""
+    size = len(used)
+    return sum(terms[k] * used[size - k] for k in range(1, min(size, len(terms) - 1) + 1)) / size
+
+
+def _taken_below(sizes: Mapping[int, int], pack: int) -> list[float]:
+    """Return the chance that the draw which sets off an order takes stock so far below the level.
+
+    Before that draw, stock is anywhere from the level to less than a pack above it.
+    """
+    counts = [sizes.get(size, 0) for size in range(max(sizes) + 1)]
+    far = [0, *(sum(counts[least : least + pack]) for least in range(1, len(counts)))]
+    return [one / sum(far) for one in far]
 
 
 def is_regular(draws: Sequence[int], use: UsageStats) -> bool:

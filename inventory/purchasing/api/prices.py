@@ -76,12 +76,23 @@ class PriceNoteAsked(serializers.Serializer):
 
 
 class AdviceData(serializers.Serializer):
-    """When to buy more of a material: a level in base units, and the use of 12 whole months."""
+    """When to buy more of a material: a level in base units, and the use of past whole months."""
 
     level = DecimalField(max_digits=18, decimal_places=3)
     months = serializers.ListField(
         child=DecimalField(max_digits=18, decimal_places=6),
         help_text="In the unit as shown, oldest first.",
+    )
+    draws = serializers.IntegerField(
+        source="use.draws.__len__", help_text="Draws from which use is known."
+    )
+    days = serializers.IntegerField(source="use.days", help_text="Days in which they came.")
+    runs_out = DecimalField(
+        max_digits=5,
+        decimal_places=1,
+        allow_null=True,
+        help_text="Percent of orders before which stock runs out at that level; null where draws "
+        "come too regularly to be taken as random.",
     )
     no_size = serializers.CharField(help_text="Reason why no best order size is known.")
 

@@ -1,10 +1,11 @@
 """When to buy more of a material, and how much at once."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
 
-from django.db.models import Sum
+from django.db.models import Min, Sum
 
 from inventory.base.calc.units import from_base, round_quantity, to_base
 from inventory.base.queries import stock_rules
@@ -21,80 +22,147 @@ from inventory.purchasing.calc import (
     reorder_level,
     use_of,
 )
-from inventory.purchasing.queries.orders import used_by_month
+from inventory.purchasing.queries.orders import use_of_material, used_by_month
 
 DAYS_IN_MONTH = Decimal("30.4375")
 MONTHS = 12
 YEAR_DAYS = 365
-WHOLE = (KeptAs.PIECE, KeptAs.COUNT)
-ENOUGH_DRAWS = 4
-"""With fewer draws in a year their sizes say too little, and the months are gone by."""
+_ONE = Decimal(1)
+FINEST = 100
+"""Draws that are measured, or number hundreds, are told apart in so many steps of the largest."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastUse:
+    """Use as the books know it, in the unit as shown: `draws` in the last `days` days, and whole
+    `months`, the oldest first, since the material was first in the books."""
+
+    draws: tuple[Decimal, ...]
+    days: int
+    months: tuple[Decimal, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuyingAdvice:
-    """The level in base units; its steps and the order size in the unit as shown.
+    """The level in base units; its steps, use and the order size in the unit as shown.
 
-    `size` is None, with the reason in `no_size`, where no best order size exists.
+    runs_out: percent of orders before which stock runs out at that level, and `runs_out_at_less`
+    with one piece less; None where draws come too regularly to be taken as random, and the latter
+    where stock is measured. `size` is None,
+    with the reason in `no_size`, where no best order size exists.
     """
 
     level: Decimal
     reorder: ReorderLevel
-    months: tuple[Decimal, ...]
+    use: PastUse
+    runs_out: Decimal | None
+    runs_out_at_less: Decimal | None
     size: OrderAdvice | None
     no_size: str
 
+    @property
+    def months(self) -> tuple[Decimal, ...]:
+        """Use in whole months, the oldest first, in the unit as shown."""
+        return self.use.months
+
 
 def buying_advice(material: Material, today: date) -> BuyingAdvice:
-    """Advice from the use of the last 12 whole months, the lead time and the shop's rules.
+    """Advice from the use of the last year, the lead time and the shop's rules.
 
-    Raises Refusal when nothing was used in them, or nobody's lead time is known.
+    Raises Refusal when nothing was used in it, or nobody's lead time is known.
     """
-    months = [
-        from_base(quantity, material.unit) for quantity in used_by_month(material, today, MONTHS)
-    ]
-    if not any(months):
-        raise Refusal(
-            f"Nothing was used in the last {MONTHS} months, so no level can be calculated."
-        )
+    use = past_use(material, today)
+    if not use.draws:
+        raise Refusal("Nothing was used in the last 12 months, so no level can be calculated.")
     lead = material.lead_time
     if lead is None:
         raise Refusal("Enter a lead time first, here or for the supplier.")
-    rules = stock_rules()
-    service = rules.service_level / 100
-    draws = draws_of(material, today) if material.kept_as in WHOLE else []
-    if len(draws) >= ENOUGH_DRAWS and not is_regular(draws, use_of(months)):
-        reorder = lumpy_level(draws, YEAR_DAYS, lead, service_level=service)
-    else:
-        months_of_lead = Decimal(lead) / DAYS_IN_MONTH
-        reorder = reorder_level(use_of(months), months_of_lead, service_level=service)
-    size, no_size = _size(material, sum(months, Decimal(0)))
+    step = _step(material, use.draws)
+    reorder = _reorder(material, use, lead, step)
+    size, no_size = _size(material, sum(use.draws, Decimal(0)) * YEAR_DAYS / use.days)
+    level = reorder.level * step if reorder.lasts is not None else reorder.level
     return BuyingAdvice(
-        level=round_quantity(to_base(_whole(material, reorder.level), material.unit)),
-        reorder=reorder,
-        months=tuple(months),
+        level=round_quantity(to_base(_whole(material, level), material.unit)),
+        reorder=reorder if reorder.lasts is None else _in_unit(reorder, step),
+        use=use,
+        runs_out=_runs_out(reorder.lasts),
+        runs_out_at_less=_runs_out(reorder.at_less) if step == 1 else None,
         size=size,
         no_size=no_size,
     )
 
 
-def draws_of(material: Material, today: date) -> list[int]:
-    """What each holder drew on one day in the last year, net of what came back, in whole pieces."""
+def past_use(material: Material, today: date) -> PastUse:
+    """Return what each holder drew on one day, net of what came back, and use in whole months.
+
+    A draw that was undone is none. Use is read back a year, or to the first entry.
+    """
+    first = material.entries.aggregate(day=Min("happened_at__date"))["day"] or today
+    days = min(max((today - first).days, 1), YEAR_DAYS)
+    months = used_by_month(material, today, MONTHS)
+    whole = (today.year - first.year) * MONTHS + today.month - first.month
     rows = (
-        material.entries.filter(
-            reason__in=("drawn", "returned"), happened_at__date__gte=today - timedelta(YEAR_DAYS)
-        )
-        .order_by()
+        use_of_material(material, today - timedelta(days))
         .values("holder", "happened_at__date")
         .annotate(quantity=Sum("quantity"))
     )
-    sizes = (round(-from_base(row["quantity"], material.unit)) for row in rows)
-    return [size for size in sizes if size > 0]
+    sizes = (-from_base(row["quantity"], material.unit) for row in rows)
+    return PastUse(
+        draws=tuple(size for size in sizes if size > 0),
+        days=days,
+        months=tuple(from_base(one, material.unit) for one in months[-max(whole, 1) :]),
+    )
+
+
+def _reorder(material: Material, use: PastUse, lead: int, step: Decimal) -> ReorderLevel:
+    service = stock_rules().service_level / 100
+    draws = [max(round(one / step), 1) for one in use.draws]
+    months = [one / step for one in use.months]
+    if is_regular(draws, use_of(months)):
+        return reorder_level(
+            use_of(use.months),
+            Decimal(lead) / DAYS_IN_MONTH,
+            one_draw=sum(use.draws, Decimal(0)) / len(use.draws),
+            service_level=service,
+        )
+    pack = from_base(material.pack, material.unit) if material.pack else step
+    return lumpy_level(
+        draws, use.days, lead, pack=max(round(pack / step), 1), service_level=service
+    )
+
+
+def _step(material: Material, draws: Sequence[Decimal]) -> Decimal:
+    """Return what sizes of draws are told apart by: one piece, or a part of the largest draw."""
+    part = max(draws) / FINEST
+    return max(part.to_integral_value(ROUND_CEILING), _ONE) if _is_whole(material) else part
+
+
+def _in_unit(found: ReorderLevel, step: Decimal) -> ReorderLevel:
+    """Turn a level and its steps from steps of a draw into the unit as shown."""
+    counted = {"draws known", "days in which they came", "lead time in days"}
+    return replace(
+        found,
+        level=found.level * step,
+        over_lead_time=found.over_lead_time * step,
+        safety=found.safety * step,
+        steps=tuple(
+            one if one.words in counted else one._replace(figure=one.figure * step)
+            for one in found.steps
+        ),
+    )
+
+
+def _runs_out(lasts: Decimal | None) -> Decimal | None:
+    return None if lasts is None else round(100 * (1 - lasts), 1)
+
+
+def _is_whole(material: Material) -> bool:
+    return material.kept_as in {KeptAs.PIECE, KeptAs.COUNT}
 
 
 def _whole(material: Material, level: Decimal) -> Decimal:
     """Pieces and counts are whole: a level between two is the higher."""
-    if material.kept_as in {KeptAs.PIECE, KeptAs.COUNT}:
+    if _is_whole(material):
         return level.to_integral_value(ROUND_CEILING)
     return level
 
@@ -108,8 +176,8 @@ def _size(material: Material, annual: Decimal) -> tuple[OrderAdvice | None, str]
     if not breaks and material.replacement_price:
         breaks = [QuantityPrice(Decimal(0), material.replacement_price)]
     pack = from_base(material.pack, material.unit) if material.pack else None
-    if pack is None and material.kept_as in {KeptAs.PIECE, KeptAs.COUNT}:
-        pack = Decimal(1)
+    if pack is None and _is_whole(material):
+        pack = _ONE
     try:
         advice = order_size(
             annual,

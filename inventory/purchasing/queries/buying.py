@@ -191,8 +191,9 @@ def _buy(
     breaks: list[PriceBreak],
 ) -> Buy:
     plans = sum((one.quantity for one in wanted), _ZERO)
-    coming = material.on_hand - material.unfit + on_order - plans
-    short = max((material.reorder_level or _ZERO) - coming, _ZERO)
+    # A level covers all use of the lead time, also that of plans: on top, it would count twice.
+    kept = max(material.reorder_level or _ZERO, plans)
+    short = max(kept - material.fit - on_order, _ZERO)
     quantity = whole_order(
         short,
         least_order=breaks[0].least if breaks else _ZERO,

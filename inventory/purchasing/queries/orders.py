@@ -9,7 +9,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.units import from_base
-from inventory.models import Credit, Material, Order, OrderLine, Reason, Workshop
+from inventory.models import Credit, Material, Order, OrderLine, Reason, StockEntry, Workshop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,15 +132,24 @@ def open_credits() -> list[Credit]:
     return list(due_credits().filter(settled_on=None).select_related("supplier", "entry__lot"))
 
 
-def used_by_month(material: Material, today: date, months: int = 12) -> list[Decimal]:
-    """What was drawn in each of the last whole `months`, the oldest first, in base units."""
-    first = today + relativedelta(months=-months, day=1)
+def use_of_material(material: Material, since: date) -> QuerySet[StockEntry]:
+    """What was drawn since that day, came back, or went into stock made of it: entries unsorted.
+
+    What was undone is left out.
+    """
     rows = material.entries.filter(
-        reason__in=("drawn", "returned", "made"), happened_at__date__gte=first
+        Q(quantity__lt=0) | Q(reason=Reason.RETURNED),
+        reason__in=(Reason.DRAWN, Reason.RETURNED, Reason.MADE),
+        happened_at__date__gte=since,
     )
-    rows = rows.filter(Q(quantity__lt=0) | Q(reason="returned"))
+    return rows.exclude(followed_by__reason=Reason.CORRECTED).order_by()
+
+
+def used_by_month(material: Material, today: date, months: int = 12) -> list[Decimal]:
+    """What was used in each of the last whole `months`, the oldest first, in base units."""
+    first = today + relativedelta(months=-months, day=1)
     by_month: dict[tuple[int, int], Decimal] = {}
-    sums = rows.order_by().values("happened_at__year", "happened_at__month")
+    sums = use_of_material(material, first).values("happened_at__year", "happened_at__month")
     for row in sums.annotate(quantity=Sum("quantity")):
         by_month[row["happened_at__year"], row["happened_at__month"]] = -row["quantity"]
     days = [today + relativedelta(months=-back, day=1) for back in range(months, 0, -1)]

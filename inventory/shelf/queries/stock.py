@@ -61,10 +61,10 @@ def stock_list(
 
 
 def is_short() -> Q:
-    """Materials promised beyond what there is, or free below the level to buy more at."""
+    """Materials promised beyond what there is, or fit for use below the level to buy more at."""
     fit = F("on_hand") - F("unfit")
     lost = Q(pk__in=lost_promises().values("material"))
-    return lost | Q(promised__gt=fit) | Q(reorder_level__gt=fit - F("promised"))
+    return lost | Q(promised__gt=fit) | Q(reorder_level__gt=fit)
 
 
 def lost_promises() -> QuerySet[Promise]:

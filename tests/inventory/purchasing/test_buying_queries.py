@@ -1,6 +1,6 @@
 """What to buy: plans and levels, less what is there and what is coming."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -9,7 +9,7 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.ledger.services.reverse import reverse_entry
 from inventory.models import KeptAs, Material, Need, PriceBreak
-from inventory.purchasing.queries.advice import buying_advice
+from inventory.purchasing.queries.advice import buying_advice, past_use
 from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import used_by_month
 from inventory.purchasing.services.orders import ToOrder, make_orders
@@ -94,11 +94,19 @@ def test_what_is_on_order_is_bought_once():
     assert short() == {"nut": 1}
 
 
-def test_free_stock_below_its_level_is_bought_up_to_it():
+def test_stock_below_its_level_is_bought_up_to_it():
     stocked(name="low", quantity=2, reorder_level=Decimal(6))
     stocked(name="enough", quantity=9, reorder_level=Decimal(6))
     make_material("never held", reorder_level=Decimal(1))
     assert short() == {"low": 4, "never held": 1}
+
+
+def test_a_level_covers_the_use_of_plans_too():
+    material = stocked(name="nut", quantity=3, reorder_level=Decimal(6))
+    need(material, 2)
+    assert short() == {"nut": 3}, "the level is not kept on top of the plan"
+    need(material, 5, "build:2")
+    assert short() == {"nut": 4}, "more than the level is planned"
 
 
 def test_whole_packs_and_the_least_order_are_bought_at_the_price_of_that_quantity():
@@ -155,8 +163,9 @@ def test_the_advised_level_covers_the_lead_time_and_is_whole_for_counts():
             now=NOW.replace(month=month),
         )
     advice = buying_advice(material, date(2028, 1, 15))
-    # 10 a month without variation over 61 / 30.4375 months is 20.04
-    assert advice.level == 21
+    # 10 a month without variation over 61 / 30.4375 months is 20.04, and a draw takes 10 below it.
+    assert advice.level == 31
+    assert advice.runs_out is None, "no chance is told where draws don't come at random"
     assert advice.size.best.quantity % 1 == 0
 
 
@@ -169,8 +178,44 @@ def test_use_in_lumps_gets_the_level_of_its_own_draws():
     advice = buying_advice(material, date(2028, 1, 15))
     words = {step.words: step.figure for step in advice.reorder.steps}
     assert words["draws known"] == 7
-    assert words["chance of running out, percent"] < 5
+    assert advice.use.days == 346
+    assert 0 < advice.runs_out <= 5 < advice.runs_out_at_less
     assert advice.level == advice.reorder.level
+
+
+def test_use_of_a_young_material_is_that_of_its_own_days():
+    material = stocked(quantity=100, lead_time_days=30)
+    for day in (1, 9, 14, 22):
+        draw_stock(
+            material=material,
+            quantity=Decimal(3),
+            holder="build:1",
+            now=NOW + timedelta(days=day),
+        )
+    young = past_use(material, (NOW + timedelta(days=30)).date())
+    assert (young.draws, young.days) == ((3, 3, 3, 3), 30)
+    assert len(young.months) == 1
+    old = past_use(material, (NOW + timedelta(days=360)).date())
+    assert (old.draws, old.days) == ((3, 3, 3, 3), 360)
+
+
+def test_a_draw_that_was_undone_is_no_use():
+    material = stocked(quantity=100, lead_time_days=30)
+    entry = draw_stock(material=material, quantity=Decimal(3), holder="build:1", now=NOW)[0]
+    reverse_entry(entry=entry, now=NOW)
+    assert past_use(material, TODAY).draws == ()
+
+
+def test_measured_stock_gets_the_level_of_its_own_draws():
+    material = stocked(KeptAs.LENGTH, quantity=100_000, unit="m", lead_time_days=30)
+    for day, length in enumerate((1600, 1600, 3200, 1600, 1600)):
+        now = NOW + timedelta(days=20 * day + day**2)
+        draw_stock(material=material, quantity=Decimal(length), holder="build:1", now=now)
+    advice = buying_advice(material, (NOW + timedelta(days=300)).date())
+    assert advice.use.draws == (Decimal("1.6"),) * 2 + (Decimal("3.2"),) + (Decimal("1.6"),) * 2
+    assert 3200 < advice.level <= 6400
+    assert 0 < advice.runs_out <= 5
+    assert round(advice.reorder.steps[2].figure, 2) == Decimal("1.92"), "the mean draw, in m"
 
 
 def test_without_use_or_lead_time_there_is_no_advice():
