@@ -90,6 +90,7 @@ WORDS = {
     "quote": "The key of a quote.", "change": "The key of a change order.",
     "invoice": "The key of an invoice.", "payment": "The key of a payment.",
     "currency": "ISO 4217 code.", "failure_pk": "The key of what may go wrong.",
-    "row_pk": "The key of the row.", "issued_on_after": "From this day on.",
+    "row_pk": "The key of the row.", "other_pk": "The key of the quote to compare with.",
+    "issued_on_after": "From this day on.",
     "issued_on_before": "Up to this day.", "seen_at__isnull": "True: only what was not seen.",
 }  # fmt: skip

@@ -10,6 +10,7 @@ from shop.hours import urls as hours
 from shop.past_sheets import urls as past_sheets
 from shop.patterns import urls as patterns
 from shop.queue import urls as queue
+from shop.workshop import urls as workshop
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *archive.api_urlpatterns,
@@ -20,4 +21,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *estimates.api_urlpatterns,
     *hours.api_urlpatterns,
     *patterns.api_urlpatterns,
+    *workshop.api_urlpatterns,
 ]

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
@@ -11,10 +12,13 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.fields import quantity_field
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ReadViewSet, Serializer
 from inventory.base.queries import end_of_past_day
+from inventory.counting.documents import count_sheet
+from inventory.counting.queries import lines_of
 from inventory.counting.services import close_count, record_count, reveal_count, start_count
-from inventory.models import Count, CountLine, DifferenceReason, Place
+from inventory.models import Count, CountLine, DifferenceReason, Place, Workshop
 from inventory.shelf.api.entries import ENTRIES, LotNumber, entries_answer
 
 
@@ -92,6 +96,15 @@ class CountViewSet(ReadViewSet):
     def reveal(self, request: Request, pk: str) -> Response:
         """Show the recorded quantities of a blind count."""
         return Response(CountSerializer(reveal_count(count=self.get_object())).data)
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
+    def sheet(self, request: Request, pk: str) -> Response:
+        """Return the sheet to count with (PDF), or as it was found once it is closed."""
+        row = get_object_or_404(Count.objects.select_related("place"), pk=pk)
+        shop = Workshop.objects.first()
+        printed = count_sheet(count=row, lines=list(lines_of(row)), workshop=shop)
+        return Response(printed, content_type="application/pdf")
 
     @extend_schema(request=None, responses=ENTRIES)
     @action(detail=True, methods=["post"])

@@ -5,8 +5,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 import segno
+from django.db.models import QuerySet
 
-from inventory.base.documents import PAPERS_MM, write_pdf
+from inventory.base.documents import PAPERS_MM, page_size, write_pdf
+from inventory.base.queries import stock_rules
+from inventory.base.wood_units import mass_words, size_words
+from inventory.models import Lot, StockRules, Workshop
 
 MOST_LABELS = 400
 
@@ -84,6 +88,57 @@ def place_labels(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> l
             )
         )
     return [pages[page] for page in sorted(pages)]
+
+
+def label_of(lot: Lot, address: str) -> Label:
+    """Return what the label of `lot` says; its code opens `address`."""
+    return Label(
+        number=lot.number,
+        words=lot.material.name,
+        facts=_facts(lot),
+        address=address,
+    )
+
+
+def _facts(lot: Lot) -> str:
+    words = []
+    if lot.material.is_piece:
+        piece = lot.piece
+        sizes = [piece.length_mm, piece.width_mm, piece.thickness_mm]
+        words += [size_words(*sizes)] if all(sizes) else []
+        words += [mass_words(piece.mass_g)] if piece.mass_g else []
+        words += [piece.grade] if piece.grade else []
+    if lot.expires_on:
+        words.append(f"expires {lot.expires_on.day} {lot.expires_on:%b %Y}")
+    words.append(f"received {lot.received_on.day} {lot.received_on:%b %Y}")
+    return ", ".join(words)
+
+
+def numbered_lots() -> QuerySet[Lot]:
+    """Return lots with all that a label says."""
+    return Lot.objects.select_related("material", "piece").order_by("number")
+
+
+def sheet_now() -> LabelSheet:
+    """Return the grid of labels that the shop has set."""
+    rules: StockRules = stock_rules()
+    return LabelSheet(
+        columns=rules.label_columns,
+        rows=rules.label_rows,
+        width=rules.label_width_mm,
+        height=rules.label_height_mm,
+        left=rules.label_left_mm,
+        top=rules.label_top_mm,
+        gap_across=rules.label_gap_across_mm,
+        gap_down=rules.label_gap_down_mm,
+        paper=paper_now(),
+    )
+
+
+def paper_now() -> str:
+    """Return the paper of the shop's country: A4 or Letter."""
+    shop = Workshop.objects.first()
+    return page_size(shop.country if shop else "")
 
 
 def label_sheet(labels: Sequence[Label], sheet: LabelSheet, skip: int = 0) -> bytes:

@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path, re_path
 from rest_framework.routers import SimpleRouter
 
 from inventory.desk.api import journal, lots
+from inventory.desk.api import labels as labels_api
 from inventory.desk.api import lists as lists_api
 from inventory.desk.api import materials as materials_api
 from inventory.desk.api import pieces as pieces_api
@@ -85,6 +86,8 @@ router.register("entries", journal.EntryViewSet)
 router.register("sales", journal.SaleViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
+    path("labels/", labels_api.LabelsView.as_view(), name="api_labels"),
+    path("lots/<str:number>/label/", labels_api.LabelView.as_view(), name="api_label"),
     path("stock-value/", value_api.StockValueView.as_view()),
     path("stock-value/table/", value_api.StockValueTableView.as_view()),
     path("journal/table/", value_api.JournalTableView.as_view()),

@@ -1,27 +1,31 @@
-"""Papers of lots in the API: listed, added, read; and the sheet for customs."""
+"""Papers and pictures of lots in the API: listed, added, read; and the sheet for customs."""
 
 from typing import Any
 
 from django.db import transaction
+from django.db.models.fields.files import FieldFile
 from django.http import FileResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
+from rest_framework.decorators import action
 from rest_framework.exceptions import NotFound
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.api.paper import FILE_RENDERERS, PAPER_RENDERERS, PDF
+from inventory.base.api.paper import FILE_RENDERERS, JPEG, PAPER_RENDERERS, PDF, kind_asked
 from inventory.base.api.parsers import PlainJSONParser
-from inventory.base.api.views import ActionView, EditViewSet, Serializer
+from inventory.base.api.views import ActionView, EditViewSet, ReadViewSet, Serializer
 from inventory.base.forms import MOST_BYTES
 from inventory.base.roles import BOOK_ROLES
-from inventory.models import Lot, Paper, Workshop
+from inventory.models import Lot, Material, Paper, Photo, Workshop
 from inventory.paperwork.documents import customs_sheet
 from inventory.paperwork.forms import SAY_WHICH, says_which
+from inventory.shelf.api.filters import PhotoFilter
+from inventory.shelf.api.rows import PhotoSerializer
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
@@ -125,11 +129,7 @@ class PaperFileView(ActionView):
     def get(self, request: Request, pk: int) -> FileResponse:
         """Return the file as it was sent, to be opened outside the browser."""
         paper = get_object_or_404(Paper, pk=pk)
-        if not paper.file or not paper.file.storage.exists(paper.file.name or ""):
-            raise NotFound("This document has no file.")
-        return FileResponse(
-            paper.file.open("rb"), as_attachment=True, content_type="application/octet-stream"
-        )
+        return _sent(paper.file)
 
 
 class CustomsView(ActionView):
@@ -151,3 +151,63 @@ class CustomsView(ActionView):
 
 def _lot(number: str) -> Lot:
     return get_object_or_404(Lot, number=number)
+
+
+class PhotoViewSet(ReadViewSet):
+    """Pictures of lots and pieces, the latest first; a new one is added to its lot."""
+
+    queryset = Photo.objects.select_related("lot").order_by("-pk")
+    serializer_class = PhotoSerializer
+    filterset_class = PhotoFilter
+
+    @extend_schema(responses=JPEG)
+    @action(detail=True, methods=["get"], renderer_classes=FILE_RENDERERS)
+    def file(self, request: Request, pk: str) -> FileResponse:
+        """Send the picture itself."""
+        return _picture(request, self.get_object().image)
+
+    @extend_schema(responses=JPEG)
+    @action(detail=True, methods=["get"], url_path="file/small", renderer_classes=FILE_RENDERERS)
+    def small(self, request: Request, pk: str) -> FileResponse:
+        """Send the picture as small as a list needs it."""
+        photo = self.get_object()
+        return _picture(request, photo.small or photo.image)
+
+    @extend_schema(request=None, responses={204: None})
+    @action(detail=True, methods=["post"])
+    def remove(self, request: Request, pk: str) -> Response:
+        """Throw a picture away."""
+        photo = self.get_object()
+        files = [file for file in (photo.image, photo.small) if file]
+        photo.delete()
+        transaction.on_commit(lambda: [file.delete(save=False) for file in files])
+        return Response(status=204)
+
+
+class DataSheetView(ActionView):
+    """The safety data sheet of a material."""
+
+    renderer_classes = FILE_RENDERERS
+
+    @extend_schema(responses=ANY_FILE)
+    def get(self, request: Request, pk: int) -> FileResponse:
+        """Send the safety data sheet; 404 where none is kept."""
+        return _sent(get_object_or_404(Material, pk=pk).data_sheet)
+
+
+def _picture(request: Request, file: FieldFile) -> FileResponse:
+    kind = kind_asked(request, "image/jpeg")
+    return FileResponse(_kept(file).open("rb"), content_type=kind)
+
+
+def _sent(file: FieldFile) -> FileResponse:
+    """Send a file to be opened outside the browser, whatever kind it is."""
+    opened = _kept(file).open("rb")
+    return FileResponse(opened, as_attachment=True, content_type="application/octet-stream")
+
+
+def _kept(file: FieldFile) -> FieldFile:
+    """Return `file`, or answer that there is none."""
+    if not file or not file.storage.exists(file.name or ""):
+        raise NotFound("No such file is kept here.")
+    return file

@@ -19,10 +19,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
 
 router = SimpleRouter()
 router.register("papers", api.PaperViewSet)
+router.register("photos", api.PhotoViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
     path("lots/<str:number>/papers/", api.LotPapersView.as_view()),
     path("papers/<int:pk>/file/", api.PaperFileView.as_view()),
+    path("materials/<int:pk>/data-sheet/", api.DataSheetView.as_view(), name="api_data_sheet"),
     path("holders/<str:holder>/customs/", api.CustomsView.as_view()),
     *router.urls,
 ]

@@ -1,15 +1,18 @@
-"""Species and moisture meters in the API."""
+"""Species, moisture meters and how far wood has settled, in the API."""
 
+from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.api.views import NO_DELETE, EditViewSet, ReadViewSet, Serializer
-from inventory.models import Meter, MeterSpecies, MoistureReading, Species, Weighing
+from inventory.base.api.fields import DecimalField
+from inventory.base.api.views import NO_DELETE, ActionView, EditViewSet, ReadViewSet, Serializer
+from inventory.models import Meter, MeterSpecies, MoistureReading, Piece, Species, Weighing
 from inventory.shelf.api.entries import LotNumber
 from inventory.shelf.api.filters import MoistureReadingFilter, WeighingFilter
+from inventory.wood.queries import seasoning_of, seasoning_pieces
 from inventory.wood.services import void_reading, void_weighing
 
 
@@ -162,3 +165,66 @@ class MoistureReadingViewSet(ReadViewSet):
         """Void a reading that was recorded by mistake."""
         row = void_reading(reading=self.get_object())
         return Response(MoistureReadingSerializer(row).data)
+
+
+class SettlingData(serializers.Serializer):
+    """A piece that still settles, and when it was last weighed."""
+
+    number = serializers.CharField()
+    material = serializers.IntegerField(source="material_id")
+    material_name = serializers.CharField(source="material.name")
+    place = serializers.CharField(source="place.name", default=None, allow_null=True)
+    received_on = serializers.DateField()
+    last_weighed = serializers.DateField(allow_null=True)
+
+
+class SeasoningListView(ActionView):
+    """Wood that still settles."""
+
+    @extend_schema(responses=SettlingData(many=True))
+    def get(self, request: Request) -> Response:
+        """List every piece on the shelf that still settles, the oldest first."""
+        return Response(SettlingData(seasoning_pieces(), many=True).data)
+
+
+class ReadyForecastData(serializers.Serializer):
+    """The day on which it is likely to be ready, within bounds; null where none can be told."""
+
+    words = serializers.CharField()
+    on = serializers.DateField(allow_null=True)
+    earliest = serializers.DateField(allow_null=True)
+    latest = serializers.DateField(allow_null=True)
+    final_grams = DecimalField(
+        max_digits=15,
+        decimal_places=3,
+        allow_null=True,
+        help_text="The mass in g that the piece tends to.",
+    )
+
+
+class SeasoningData(serializers.Serializer):
+    """How far a piece has settled, and when it is likely to be ready."""
+
+    ready = serializers.BooleanField(source="verdict.ready")
+    reason = serializers.CharField(source="verdict.reason")
+    chance = serializers.FloatField(
+        source="verdict.chance",
+        allow_null=True,
+        help_text="Of being near to rest, 0 to 1; null while its pace forbids it.",
+    )
+    resting_moisture = DecimalField(
+        max_digits=5,
+        decimal_places=2,
+        help_text="At which it rests in the shop's air, in percent of dry mass: 8.5 is 8.5 %.",
+    )
+    forecast = ReadyForecastData()
+
+
+class SeasoningView(ActionView):
+    """How far a piece has settled."""
+
+    @extend_schema(responses=SeasoningData)
+    def get(self, request: Request, number: str) -> Response:
+        """Return whether the piece is ready by its weighings, and when it is likely to be."""
+        piece = get_object_or_404(Piece.objects.select_related("lot__material"), lot__number=number)
+        return Response(SeasoningData(seasoning_of(piece)).data)

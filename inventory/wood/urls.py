@@ -22,5 +22,11 @@ router.register("weighings", api.WeighingViewSet)
 router.register("moisture-readings", api.MoistureReadingViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
+    path("seasoning/", api.SeasoningListView.as_view(), name="api_seasoning"),
+    path(
+        "pieces/<str:number>/seasoning/",
+        api.SeasoningView.as_view(),
+        name="api_piece_seasoning",
+    ),
     *router.urls,
 ]

@@ -13,10 +13,14 @@ from rest_framework.response import Response
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
 from inventory.base.api.fields import DecimalField
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.views import ActionView, ReadViewSet, Serializer
+from inventory.base.refusals import Refusal
+from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import kept_or_live_sheet
 from quotes.closing.services import close_out, record_expense, remove_expense
 from quotes.models import Expense
+from quotes.papers.documents.printing import print_paper
 from shop.models import Build
 
 MONEY: dict[str, Any] = {"max_digits": 18, "decimal_places": 3}
@@ -76,6 +80,60 @@ class SoFarData(serializers.Serializer):
     hours = DecimalField(**HOURS)
 
 
+class ReceiptData(serializers.Serializer):
+    """A payment as it came in, the same in the workshop's currency, and what its rate gained."""
+
+    received_on = serializers.DateField()
+    number = serializers.CharField()
+    currency = serializers.CharField()
+    amount = DecimalField(help_text="In the payment's `currency`.", **MONEY)
+    home = DecimalField(help_text="The same in the workshop's currency.", **MONEY)
+    fee = DecimalField(help_text="Kept back on the way, in the workshop's currency.", **MONEY)
+    gain = DecimalField(
+        help_text="What the day's rate brought beyond the quote's, in the workshop's currency; "
+        "below 0 a loss.",
+        **MONEY,
+    )
+
+
+class ProfitsData(serializers.Serializer):
+    """The commission's profit seen three ways, before the maker's own pay."""
+
+    at_replacement = DecimalField(
+        help_text="Materials at what they cost to buy again. In the workshop's currency.", **MONEY
+    )
+    at_cost = DecimalField(
+        help_text="Materials at what they did cost. In the workshop's currency.", **MONEY
+    )
+    wood_gain = DecimalField(
+        help_text="What prices of the materials used rose by on the shelf: the difference of the "
+        "two. In the workshop's currency.",
+        **MONEY,
+    )
+    cash = DecimalField(
+        help_text="Money in less money paid out. In the workshop's currency.", **MONEY
+    )
+
+
+class MoneyData(serializers.Serializer):
+    """What the commission brought in, in the workshop's currency."""
+
+    receipts = ReceiptData(many=True)
+    is_paid = serializers.BooleanField(help_text="Everything that is asked for came in.")
+    received = DecimalField(
+        help_text="Net of tax; until `is_paid`, what is still asked for is in it.", **MONEY
+    )
+    tax = DecimalField(help_text="In what came in.", **MONEY)
+    too_much = DecimalField(
+        help_text="What came in beyond what is asked for: the client's.", **MONEY
+    )
+    fees = DecimalField(help_text="What was kept back on the way.", **MONEY)
+    currency_gain = DecimalField(
+        help_text="What the days' rates brought beyond the quote's; below 0 a loss.", **MONEY
+    )
+    profits = ProfitsData(allow_null=True)
+
+
 class ChargePartData(serializers.Serializer):
     """A step of the price to ask next time."""
 
@@ -108,6 +166,9 @@ class CloseOutData(serializers.Serializer):
     earnings = EarningsData(allow_null=True, source="whole_earnings")
     so_far = SoFarData(allow_null=True, source="money.so_far", default=None)
     forecast = EarningsData(allow_null=True, source="money.forecast", default=None)
+    money = MoneyData(
+        allow_null=True, help_text="Null for a build that nobody was quoted a price for."
+    )
     lines_without_cost = serializers.ListField(child=serializers.CharField())
     contingency = DecimalField(**MONEY)
     contingency_left = DecimalField(**MONEY)
@@ -146,6 +207,23 @@ class CloseOutView(ActionView):
         on = timezone.localdate(now)
         close_out(build=build, on=on, now=now, **validated_body(CloseOutAsked, request))
         return Response(CloseOutData(kept_or_live_sheet(build, on)).data)
+
+
+@extend_schema(tags=["builds"])
+class CertificateView(ActionView):
+    """The certificate of an instrument."""
+
+    renderer_classes = PAPER_RENDERERS
+
+    @extend_schema(responses=PDF)
+    def get(self, request: Request, pk: int) -> Response:
+        """Return the certificate (PDF); refused before the instrument is finished."""
+        build = get_object_or_404(Build, pk=pk)
+        if build.finished_on is None:
+            raise Refusal(f"{build.serial} is not finished, so it has no certificate yet.")
+        paper, made_on = certificate_paper(build), f"{build.finished_on}"
+        printed = print_paper("quotes/papers/certificate.html", paper, made_on=made_on)
+        return Response(printed, content_type="application/pdf")
 
 
 class ExpenseData(Serializer):

@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from quotes.closing import pages
-from quotes.closing.api import CloseOutView, ExpenseViewSet
+from quotes.closing.api import CertificateView, CloseOutView, ExpenseViewSet
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/certificate/", pages.certificate, name="certificate"),
@@ -17,5 +17,6 @@ router.register("expenses", ExpenseViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/close-out/", CloseOutView.as_view(), name="api_close_out"),
+    path("builds/<int:pk>/certificate/", CertificateView.as_view(), name="api_certificate"),
     *router.urls,
 ]

@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from quotes.desk import pages
-from quotes.desk.api import ClientViewSet, CommissionViewSet
+from quotes.desk.api.clients import ClientViewSet, CommissionViewSet
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("clients/", pages.clients, name="clients"),

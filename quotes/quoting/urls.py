@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, register_converter
 from rest_framework.routers import SimpleRouter
 
-from quotes.quoting.api import hours
+from quotes.quoting.api import comparing, hours
 from quotes.quoting.api import rows as rows_api
 from quotes.quoting.api.pieces import RowProposalsView
 from quotes.quoting.api.quotes import QuoteViewSet
@@ -95,6 +95,21 @@ api_urlpatterns: list[URLPattern | URLResolver] = [
         "quotes/<int:pk>/specification/",
         rows_api.SpecificationView.as_view(),
         name="api_quote_specification",
+    ),
+    path(
+        "quotes/<int:pk>/specification/steps/",
+        comparing.SpecificationStepsView.as_view(),
+        name="api_specification_steps",
+    ),
+    path(
+        "quotes/<int:pk>/beside/<int:other_pk>/",
+        comparing.SideBySideView.as_view(),
+        name="api_side_by_side",
+    ),
+    path(
+        "quotes/<int:pk>/confirmation/",
+        comparing.ConfirmationView.as_view(),
+        name="api_confirmation",
     ),
     path("quotes/<int:pk>/set-price/", rows_api.PriceSetView.as_view(), name="api_set_price"),
     path(

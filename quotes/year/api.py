@@ -10,7 +10,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.fields import DecimalField
+from inventory.base.api.tables import WORKBOOK, WORKBOOK_RENDERERS
 from inventory.base.api.views import ActionView
+from inventory.base.queries import home_currency
+from inventory.base.tables import XLSX
+from quotes.papers.documents.tables import as_xlsx
+from quotes.year.calc.tables import year_tables
 from quotes.year.queries import year_books
 
 
@@ -94,3 +99,18 @@ class BooksYearView(ActionView):
         if not MINYEAR < year < MAXYEAR:
             raise Http404
         return Response(BooksYearData(year_books(year)).data)
+
+
+@extend_schema(tags=["books"])
+class BooksYearTablesView(ActionView):
+    """The tables of a year as one file."""
+
+    renderer_classes = WORKBOOK_RENDERERS
+
+    @extend_schema(responses=WORKBOOK)
+    def get(self, request: Request, year: int) -> Response:
+        """Return all tables of a year as one workbook (XLSX), each on a sheet of its own."""
+        if not MINYEAR < year < MAXYEAR:
+            raise Http404
+        written = as_xlsx(year_tables(year_books(year), home_currency()))
+        return Response(written, content_type=XLSX)

@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from quotes.year import pages
-from quotes.year.api import BooksYearView
+from quotes.year.api import BooksYearTablesView, BooksYearView
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("books/<int:year>/", pages.year, name="year"),
@@ -13,4 +13,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
     path("books/<int:year>/", BooksYearView.as_view(), name="api_year"),
+    path("books/<int:year>/tables/", BooksYearTablesView.as_view(), name="api_year_tables"),
 ]

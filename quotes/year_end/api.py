@@ -10,7 +10,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.fields import DecimalField
+from inventory.base.api.paper import PAPER_RENDERERS, PDF
+from inventory.base.api.tables import WORKBOOK, WORKBOOK_RENDERERS
 from inventory.base.api.views import ActionView
+from inventory.base.queries import home_currency
+from inventory.base.tables import XLSX
+from inventory.models import Workshop
+from quotes.papers.documents.tables import as_xlsx
+from quotes.year_end.calc import YearEnd
+from quotes.year_end.documents import year_end_pdf, year_end_tables
 from quotes.year_end.queries import year_end
 
 
@@ -102,8 +110,36 @@ class YearEndView(ActionView):
     @extend_schema(parameters=[YearEndAsked], responses=YearEndData)
     def get(self, request: Request, year: int) -> Response:
         """Return stock, write-downs proposed, work in progress and what is owed on 31 December."""
-        if not MINYEAR < year < MAXYEAR:
-            raise Http404
-        asked = YearEndAsked(data=request.query_params)
-        asked.is_valid(raise_exception=True)
-        return Response(YearEndData(year_end(year, asked.validated_data.get("labour"))).data)
+        return Response(YearEndData(_asked(request, year)).data)
+
+
+class YearEndSheetView(ActionView):
+    """The end of a year as a paper."""
+
+    renderer_classes = PAPER_RENDERERS
+
+    @extend_schema(parameters=[YearEndAsked], responses=PDF)
+    def get(self, request: Request, year: int) -> Response:
+        """Return the sheet of the year end (PDF)."""
+        printed = year_end_pdf(_asked(request, year), Workshop.objects.get())
+        return Response(printed, content_type="application/pdf")
+
+
+class YearEndTablesView(ActionView):
+    """The end of a year as tables."""
+
+    renderer_classes = WORKBOOK_RENDERERS
+
+    @extend_schema(parameters=[YearEndAsked], responses=WORKBOOK)
+    def get(self, request: Request, year: int) -> Response:
+        """Return the tables of the year end as one workbook (XLSX)."""
+        tables = year_end_tables(_asked(request, year), home_currency())
+        return Response(as_xlsx(tables), content_type=XLSX)
+
+
+def _asked(request: Request, year: int) -> YearEnd:
+    if not MINYEAR < year < MAXYEAR:
+        raise Http404
+    asked = YearEndAsked(data=request.query_params)
+    asked.is_valid(raise_exception=True)
+    return year_end(year, asked.validated_data.get("labour"))

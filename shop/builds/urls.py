@@ -46,6 +46,11 @@ router.register("readings", ReadingViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
     path("build-lines/<int:pk>/proposals/", pieces.BuildLineProposalsView.as_view()),
+    path(
+        "build-lines/<int:pk>/material/",
+        pieces.LineMaterialView.as_view(),
+        name="api_line_material",
+    ),
     path("template-lines/<int:pk>/proposals/", pieces.TemplateLineProposalsView.as_view()),
     *router.urls,
 ]

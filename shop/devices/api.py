@@ -17,7 +17,13 @@ from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import ROLES, role_of
 from inventory.models import Workshop
-from shop.devices.services import pair_device, record_device_contact, revoke_token
+from shop.devices.calc import written
+from shop.devices.services import (
+    make_pairing_code,
+    pair_device,
+    record_device_contact,
+    revoke_token,
+)
 from shop.models import Device, Preference
 from shop.workshop.queries import units_of
 from shop.workshop.services import choose_units
@@ -45,6 +51,21 @@ class PairedData(serializers.Serializer):
 
     device = DeviceData()
     token = serializers.CharField()
+
+
+@example("a phone", name="bench phone")
+class CodeAsked(serializers.Serializer):
+    """What the new device is called."""
+
+    name = serializers.CharField(max_length=60)
+
+
+class CodeData(serializers.Serializer):
+    """A pairing code, and until when it works."""
+
+    name = serializers.CharField()
+    code = serializers.CharField(help_text="To be typed on the device, or sent to `pair/`.")
+    expires_at = serializers.DateTimeField()
 
 
 @example("a phone", version="1.4.0")
@@ -101,6 +122,25 @@ class PairView(APIView):
         asked = validated_body(PairAsked, request)
         device, token = pair_device(code=asked["code"], now=timezone.now())
         answer = Response({"device": DeviceData(device).data, "token": token}, status=201)
+        answer["Cache-Control"] = "no-store"
+        return answer
+
+
+class CodeView(ActionView):
+    """A code for a new device."""
+
+    write_roles = frozenset(ROLES)
+
+    @extend_schema(tags=TAGS, request=CodeAsked, responses={201: CodeData})
+    def post(self, request: Request) -> Response:
+        """Make a code that a new device trades for a token with the rights of the bench.
+
+        It works once, within ten minutes; codes that you made before stop working.
+        """
+        name = validated_body(CodeAsked, request)["name"]
+        row, code = make_pairing_code(user=request.user, name=name, now=timezone.now())
+        shown = {"name": row.name, "code": written(code), "expires_at": row.expires_at}
+        answer = Response(CodeData(shown).data, status=201)
         answer["Cache-Control"] = "no-store"
         return answer
 

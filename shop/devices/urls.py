@@ -22,6 +22,7 @@ router.register("devices", api.DeviceViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
     path("devices/pair/", api.PairView.as_view(), name="api_pair"),
+    path("devices/code/", api.CodeView.as_view(), name="api_code"),
     path("devices/units/", api.UnitsView.as_view(), name="api_units"),
     path("devices/hello/", api.HelloView.as_view(), name="api_hello"),
     *router.urls,

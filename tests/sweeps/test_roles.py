@@ -45,7 +45,14 @@ BOOKS_API = (
     "api/v1/papers/",
     "api/v1/materials/<int:pk>/prices/",
 )
-OWNERS_API = ("api/v1/estimate-settings/", "api/v1/pricing-policy/", "api/v1/tax-rates/")
+OWNERS_API = (
+    "api/v1/estimate-settings/",
+    "api/v1/pricing-policy/",
+    "api/v1/tax-rates/",
+    "api/v1/workshop/",
+    "api/v1/working-week/",
+    "api/v1/days-off/",
+)
 OWNERS_TO_READ = {
     *("api_everything", "everything", "access_log", "people", "person_add", "person_role"),
     *("person_password", "person_end", "person_admit"),

@@ -36,6 +36,8 @@ def finish(result: dict[str, Any], generator: Any, **kwargs: Any) -> dict[str, A
             if not parameter.get("description"):
                 words = said(operation["operationId"], parameter["name"])
                 parameter["description"] = words or PAGING.get(parameter["name"], "")
+            if parameter["description"].startswith("The key of"):
+                parameter["schema"] = parameter["schema"] | {"type": "integer"}
     plain: dict[str, Any] = _plain(result)
     return plain
 

@@ -20,6 +20,8 @@ POSTED = {
     "create": ("cutting-plans",),
     "announce": ("hello",),
     "invoice": ("work-done",),
+    "name": ("material",),
+    "make": ("code",),
     "mark": ("seen", "sent"),
     "take": ("hours",),
     "work_out": ("pull",),

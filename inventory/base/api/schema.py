@@ -94,6 +94,12 @@ class DescribedSchema(AutoSchema):
         """Only what is read comes in pages; what an action answers is one list."""
         return super()._get_paginator() if self.method == "GET" else None  # type: ignore[no-untyped-call]
 
+    def _get_filter_parameters(self) -> Any:
+        """Only a list is filtered: what an action answers takes no filters, and adds none."""
+        if getattr(self.view, "action", "list") != "list":
+            return []
+        return super()._get_filter_parameters()  # type: ignore[no-untyped-call]
+
     def _map_serializer_field(self, field: Any, *args: Any, **kwargs: Any) -> Any:
         mapped = super()._map_serializer_field(field, *args, **kwargs)  # type: ignore[no-untyped-call]
         if isinstance(field, serializers.TimeField) and mapped:

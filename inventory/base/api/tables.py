@@ -10,6 +10,7 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.paper import BytesRenderer, ProblemRenderer, file_of
 from inventory.base.tables import CSV, TYPES, XLSX, csv_parts, write_table
 
 TABLES: dict[Any, Any] = {(200, CSV): OpenApiTypes.STR, (200, XLSX): OpenApiTypes.BINARY}
@@ -36,6 +37,8 @@ class XlsxRenderer(CsvRenderer):
     media_type, format, charset = XLSX, "xlsx", None
 
 
+WORKBOOK = file_of(XLSX)
+WORKBOOK_RENDERERS = [XlsxRenderer, BytesRenderer, ProblemRenderer]
 TABLE_RENDERERS = [CsvRenderer, XlsxRenderer, JSONRenderer]
 
 

@@ -1,5 +1,7 @@
 """Lots by number over the API, and what is done with one lot or piece."""
 
+from collections.abc import Iterable
+
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
@@ -32,7 +34,7 @@ from inventory.wood.services import record_moisture
 class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     """Lots by number; place, dates and note can be changed."""
 
-    queryset = Lot.objects.order_by("number")
+    queryset = Lot.objects.select_related("cut_from").order_by("number")
     serializer_class = serializers.LotSerializer
     filterset_class = LotFilter
     search_fields = ["number", "note"]
@@ -62,7 +64,11 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         made = cut_stock(
             lot=self._lot(), now=timezone.now(), user=request.user, **asking.to_arguments()
         )
-        fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
+        fresh = (
+            Lot.objects.select_related("cut_from")
+            .filter(pk__in=[lot.pk for lot in made])
+            .order_by("pk")
+        )
         return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
 
     @extend_schema(request=lot_asked.Lose, responses=ENTRIES)
@@ -79,7 +85,11 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         """Split a set into its parts; taking its entry back joins them again."""
         data = validated_body(lot_asked.Split, request)
         made = split_set(lot=self._lot(), now=timezone.now(), user=request.user, **data)
-        fresh = Lot.objects.filter(pk__in=[lot.pk for lot in made]).order_by("pk")
+        fresh = (
+            Lot.objects.select_related("cut_from")
+            .filter(pk__in=[lot.pk for lot in made])
+            .order_by("pk")
+        )
         return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
 
     @extend_schema(request=lot_asked.Judge, responses={201: happenings.EntrySerializer})
@@ -131,3 +141,10 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         """Everyone who holds something of it, however it got there."""
         rows = where_it_went(self._lot())
         return Response(WentSerializer(rows, many=True).data)
+
+
+def lots_answer(made: Iterable[Lot]) -> Response:
+    """Return the data of lots that were just made, in the order of their making."""
+    keys = [lot.pk for lot in made]
+    fresh = Lot.objects.select_related("cut_from").filter(pk__in=keys).order_by("pk")
+    return Response(serializers.LotSerializer(fresh, many=True).data, status=201)

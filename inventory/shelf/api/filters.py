@@ -9,6 +9,7 @@ from inventory.models import (
     Lot,
     Material,
     MoistureReading,
+    Photo,
     Piece,
     PieceState,
     Promise,
@@ -82,6 +83,14 @@ class MoistureReadingFilter(Filters):
     class Meta:
         model = MoistureReading
         fields = ["lot", "meter", "is_crossed_out"]
+
+
+class PhotoFilter(Filters):
+    lot = django_filters.CharFilter(field_name="lot__number")
+
+    class Meta:
+        model = Photo
+        fields = ["lot"]
 
 
 class EntryFilter(Filters):

@@ -1,6 +1,7 @@
 """Rows of stock as the API shows them. Quantities are in base units: mm, cm², ml, g, each."""
 
 from decimal import Decimal
+from typing import Any
 
 from rest_framework import serializers
 
@@ -174,16 +175,25 @@ class SettledSerializer(serializers.Serializer):
 
 
 class PhotoSerializer(Serializer):
-    """A picture of a lot, without its place."""
+    """A picture of a lot or piece, without the place it was taken at."""
+
+    lot = serializers.CharField(source="lot.number", read_only=True)
 
     class Meta:
         model = Photo
-        fields = ["id", "note", "taken_on"]
+        fields = ["id", "lot", "note", "taken_on"]
         read_only_fields = fields
 
 
 class LotSerializer(Serializer):
     """A lot: what came in together at one cost. A piece is a lot of one."""
+
+    cut_from: Any = serializers.SlugRelatedField(
+        slug_field="number",
+        read_only=True,
+        allow_null=True,
+        help_text="The number of the piece that it was cut from.",
+    )
 
     class Meta:
         model = Lot

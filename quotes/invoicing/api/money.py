@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiExample, extend_schema
@@ -25,10 +26,12 @@ from quotes.invoicing.api.money_data import (
     PaymentData,
     WhyGiven,
 )
+from quotes.invoicing.documents import receipt_of
 from quotes.invoicing.queries.invoices import owed_on
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
 from quotes.invoicing.services.payments import correct_payment, record_payment
 from quotes.models import Invoice, Payment
+from quotes.papers.documents.printing import print_paper
 
 INVOICE_EXAMPLE = OpenApiExample("the deposit", value={"quote": 1, "part": 0}, request_only=True)
 PAYMENT_EXAMPLE = OpenApiExample(
@@ -124,6 +127,17 @@ class PaymentViewSet(ReadViewSet):
             payment=self.get_object(), why=why, now=timezone.now(), user=request.user
         )
         return Response(PaymentData(counter).data, status=201)
+
+    @extend_schema(responses=PDF)
+    @action(detail=True, methods=["get"], renderer_classes=PAPER_RENDERERS)
+    def receipt(self, request: Request, pk: int) -> Response:
+        """Return the receipt (PDF), as it was when the payment was recorded."""
+        rows = Payment.objects.select_related("client", "invoice", "commission")
+        row = get_object_or_404(rows, pk=pk)
+        printed = print_paper(
+            "quotes/papers/receipt.html", receipt_of(row), made_on=f"{row.received_on}"
+        )
+        return Response(printed, content_type="application/pdf")
 
 
 @extend_schema(tags=["money"])

@@ -19,9 +19,9 @@ from inventory.base.api.examples import example
 from inventory.base.api.paper import FILE_RENDERERS, JPEG, kind_asked
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Lot, TakeFirst
-from shop.builds.api.build_data import BuildData, quantity_field
+from shop.builds.api.build_data import BuildData, NoteData, quantity_field
 from shop.builds.queries.needs import Shortage, lines_unnamed
-from shop.builds.services.edit import edit_build
+from shop.builds.services.edit import edit_build, release_photo
 from shop.builds.services.end import cancel_build, close_build, finish_build
 from shop.builds.services.enter import begin_build
 from shop.builds.services.stock import reserve_for_build
@@ -115,6 +115,13 @@ class CancelAsked(serializers.Serializer):
     """Why a build is cancelled."""
 
     why = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+@example("to the client", to_client=True)
+class ReleaseAsked(serializers.Serializer):
+    """Whether the client sees it."""
+
+    to_client = serializers.BooleanField()
 
 
 class BuildActs(VersionedMixin, ReadViewSet):
@@ -215,6 +222,14 @@ class BuildActs(VersionedMixin, ReadViewSet):
         return FileResponse(
             (row.small or row.photo).open(), content_type=kind_asked(request, "image/jpeg")
         )
+
+    @extend_schema(request=ReleaseAsked, responses=NoteData)
+    @action(detail=True, methods=["post"], url_path=r"notes/(?P<note>\d+)/release")
+    def release(self, request: Request, pk: str, note: str) -> Response:
+        """Show the photo of a note on the client's page, or no more."""
+        row = get_object_or_404(self.get_object().notes, pk=note)
+        release_photo(note=row, **validated_body(ReleaseAsked, request))
+        return Response(NoteData(row).data)
 
     def _answer(self, build: Build, status: int = 200) -> Response:
         self.kwargs["pk"] = build.pk

@@ -115,6 +115,14 @@ class AgreedChangeData(serializers.Serializer):
     lines = serializers.ListField(child=serializers.IntegerField())
 
 
+class OrderData(serializers.Serializer):
+    """The keys of whose order a build is."""
+
+    quote = serializers.IntegerField()
+    commission = serializers.IntegerField()
+    client = serializers.IntegerField()
+
+
 class BuildData(Serializer):
     """A build with its stages, what it needs, and what was changed since it was ordered."""
 
@@ -125,6 +133,7 @@ class BuildData(Serializer):
     is_open = serializers.BooleanField(read_only=True)
     stages = BuildStageData(many=True, read_only=True)
     lines = LineData(many=True, read_only=True)
+    order = serializers.SerializerMethodField()
     changes = serializers.SerializerMethodField()
     specification_rows = SpecRowData(many=True, read_only=True)
 
@@ -140,6 +149,7 @@ class BuildData(Serializer):
             "batch",
             "batch_name",
             "holder",
+            "order",
             "specification",
             "specification_rows",
             "options",
@@ -154,6 +164,12 @@ class BuildData(Serializer):
             "changes",
         ]
         read_only_fields = fields
+
+    @extend_schema_field(OrderData(allow_null=True))
+    def get_order(self, build: Build) -> dict[str, int] | None:
+        """Whose order it is; null for one that nobody ordered."""
+        order = self.context["orders"].get(build.pk)
+        return OrderData(order).data if order else None
 
     @extend_schema_field(AgreedChangeData(many=True))
     def get_changes(self, build: Build) -> list[dict[str, Any]]:
@@ -201,7 +217,17 @@ class NoteData(Serializer):
 
     class Meta:
         model = BuildNote
-        fields = ["id", "build", "stage", "text", "photo", "small", "made_at", "made_by"]
+        fields = [
+            "id",
+            "build",
+            "stage",
+            "text",
+            "photo",
+            "small",
+            "is_released",
+            "made_at",
+            "made_by",
+        ]
         read_only_fields = fields
 
     def get_photo(self, note: BuildNote) -> str | None:

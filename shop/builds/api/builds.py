@@ -1,5 +1,6 @@
 """Builds in the API: the job card of each, what is drawn, lost and noted for it, its stages."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
@@ -24,6 +25,7 @@ from shop.builds.api.acts import BuildActs
 from shop.builds.documents import print_job_card
 from shop.builds.queries.job_card import agreed_changes_of, job_card_of
 from shop.builds.queries.needs import needs_of
+from shop.builds.queries.orders import ordered_by, orders_of
 from shop.builds.services.edit import add_build_note
 from shop.builds.services.stock import draw_for_build, return_from_build, scrap_for_build
 from shop.models import OPEN_STATES, Build, BuildDraw, BuildStage
@@ -37,13 +39,20 @@ DRAW_EXAMPLE = OpenApiExample(
 
 
 class BuildFilter(filters.FilterSet):  # type: ignore[misc]
-    """Open builds, or those of one state, template or batch."""
+    """Open builds, those of one state, template or batch, or of one order or client."""
 
     open = filters.BooleanFilter(method="only_open")
+    quote = filters.NumberFilter(method="only_ordered")
+    commission = filters.NumberFilter(method="only_ordered")
+    client = filters.NumberFilter(method="only_ordered")
 
     class Meta:
         model = Build
-        fields = ["open", "state", "template", "batch"]
+        fields = ["open", "state", "template", "batch", "quote", "commission", "client"]
+
+    def only_ordered(self, rows: QuerySet[Build], name: str, value: Decimal) -> QuerySet[Build]:
+        """Leave the builds of an order, its quote or its client."""
+        return rows.filter(pk__in=ordered_by(**{name: int(value)}))
 
     def only_open(self, rows: QuerySet[Build], name: str, value: bool) -> QuerySet[Build]:
         wanted = {"state__in": OPEN_STATES}
@@ -77,6 +86,7 @@ class BuildViewSet(BuildActs):
                 **self.get_serializer_context(),
                 "needs": needs,
                 "changes": agreed_changes_of(builds, timezone.localdate()),
+                "orders": orders_of(builds),
             }
         return super().get_serializer(*args, **kwargs)
 

@@ -7,11 +7,15 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inventory.base.api.asking import validated_body
+from inventory.base.api.examples import example
 from inventory.base.api.fields import DecimalField
 from inventory.base.api.views import ActionView
 from inventory.base.refusals import Refusal
 from inventory.models import Material, TakeFirst
-from shop.builds.api.build_data import quantity_field
+from shop.builds.api.build_data import LineData, quantity_field
+from shop.builds.queries.needs import needs_of
+from shop.builds.services.stock import assign_material
 from shop.models import BuildLine, TemplateLine
 from shop.pieces.queries import shelf_of, stand_ins
 
@@ -78,6 +82,27 @@ class BuildLineProposalsView(ActionView):
         rows = BuildLine.objects.select_related("material", "template_line")
         line = get_object_or_404(rows, pk=pk)
         return proposals(request, line.template_line, line.material)
+
+
+@example("the shop's own wire", material=12)
+class LineMaterialAsked(serializers.Serializer):
+    """The material of the shop that a line means; kept in the same kind of unit."""
+
+    material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
+
+
+class LineMaterialView(ActionView):
+    """Which material of the shop a line of a build means."""
+
+    @extend_schema(request=LineMaterialAsked, responses=LineData)
+    def post(self, request: Request, pk: int) -> Response:
+        """Name the material of a line, so that it can be reserved and drawn."""
+        rows = BuildLine.objects.select_related("build", "template_line")
+        line = assign_material(
+            line=get_object_or_404(rows, pk=pk), **validated_body(LineMaterialAsked, request)
+        )
+        needs = {need.line.pk: need for need in needs_of([line.build])}
+        return Response(LineData(line, context={"needs": needs}).data)
 
 
 class TemplateLineProposalsView(ActionView):

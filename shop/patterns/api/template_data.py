@@ -257,6 +257,14 @@ class LeftOutData(serializers.Serializer):
     why_not = serializers.CharField()
 
 
+@example("as they were answered", lines=[31, 32], made=[118])
+class UnstockAsked(serializers.Serializer):
+    """Keys of lines that shall name no material again, and of materials to remove."""
+
+    lines = serializers.ListField(child=serializers.IntegerField(min_value=1), max_length=500)
+    made = serializers.ListField(child=serializers.IntegerField(min_value=1), max_length=500)
+
+
 class StockedData(serializers.Serializer):
     """Keys of the materials made and used, of the lines that name one now, and what is left."""
 

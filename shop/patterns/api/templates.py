@@ -23,8 +23,8 @@ from shop.models import (
 )
 from shop.patterns.api import template_data as data
 from shop.patterns.queries import template_rows
-from shop.patterns.services.stocking import make_materials
-from shop.patterns.services.templates import copy_template
+from shop.patterns.services.stocking import make_materials, unmake_materials
+from shop.patterns.services.templates import adopt_template, copy_template
 
 TAGS = ["templates"]
 
@@ -75,6 +75,21 @@ class TemplateViewSet(EditViewSet):
         """
         done = make_materials(template=self.get_object(), on=timezone.localdate())
         return Response(data.StockedData(done).data, status=201)
+
+    @extend_schema(request=None, responses=data.FullTemplateData)
+    @action(detail=True, methods=["post"])
+    def adopt(self, request: Request, pk: str) -> Response:
+        """Take a starter over: its figures count as the shop's own from now on."""
+        adopt_template(template=self.get_object())
+        return Response(self.get_serializer(self.get_queryset().get(pk=pk)).data)
+
+    @extend_schema(request=data.UnstockAsked, responses={204: None})
+    @action(detail=True, methods=["post"], url_path="unmake-materials")
+    def unmake_materials(self, request: Request, pk: str) -> Response:
+        """Undo `make-materials`, with the keys that it answered; refused once one is in use."""
+        asked = validated_body(data.UnstockAsked, request)
+        unmake_materials(template=self.get_object(), **asked)
+        return Response(status=204)
 
 
 @extend_schema(tags=TAGS)
