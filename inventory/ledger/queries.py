@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Q, prefetch_related_objects
 
 from inventory.models import Lot, Reason, StockEntry
 
@@ -42,3 +42,11 @@ def first_entries_of(lots: Iterable[Lot]) -> list[StockEntry]:
     brought = StockEntry.objects.filter(lot__in=list(lots), quantity__gt=0).order_by("pk")
     heads = {entry.act_id or entry.pk for entry in brought}
     return list(StockEntry.objects.filter(pk__in=heads).order_by("pk"))
+
+
+def is_taken_back() -> Q:
+    """Price notes of a line of a delivery that was booked by mistake: none of it stands."""
+    standing = StockEntry.objects.filter(
+        reason=Reason.RECEIVED, lot__delivery_line=OuterRef("delivery_line")
+    ).exclude(followed_by__reason=Reason.CORRECTED)
+    return Q(delivery_line__isnull=False) & ~Q(Exists(standing))

@@ -37,6 +37,7 @@ class NewLine:
     """One material of a delivery: `quantity` in base units, `price` for all of it.
 
     The price is in the money of the delivery; `foreign_price` keeps it once `price` is home money.
+    `pack` is how many base units one pack holds, where its size is known.
     Materials kept by the piece may bring `pieces`, one for each; what is missing is left blank.
     """
 
@@ -50,6 +51,7 @@ class NewLine:
     pieces: Sequence[PieceFacts] = field(default_factory=tuple)
     order_line: OrderLine | None = None
     foreign_price: Decimal | None = None
+    pack: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

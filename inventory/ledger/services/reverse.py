@@ -16,6 +16,7 @@ from inventory.ledger.refusals import quantity_in_words
 from inventory.ledger.services.context import PostingContext, posting_context
 from inventory.ledger.services.issue import flag_overcommitted
 from inventory.ledger.services.post import post_entry
+from inventory.ledger.services.prices import take_back_lessons
 from inventory.ledger.services.reserved import count_reserved
 from inventory.models import Credit, Lot, Material, Order, OrderLine, Promise, Reason, StockEntry
 
@@ -34,6 +35,7 @@ def post_reversals(
     counters = [_counter(entry, posting, why) for entry in newest_first]
     for entry in newest_first:
         _pass_on_the_rest(entry, posting)
+    take_back_lessons(newest_first)
     return counters
 
 

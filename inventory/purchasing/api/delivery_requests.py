@@ -47,6 +47,13 @@ class NewDeliveryLine(serializers.Serializer):
     order_line = serializers.PrimaryKeyRelatedField(
         queryset=OrderLine.objects.all(), required=False, allow_null=True, default=None
     )
+    pack = quantity_field(
+        min_value=LEAST,
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="What one pack holds, in base units.",
+    )
     pieces = NewPiece(many=True, required=False, default=list)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
@@ -108,7 +115,7 @@ class NewDelivery(serializers.Serializer):
     note = serializers.CharField(max_length=2000, required=False, allow_blank=True, default="")
     teaches = serializers.BooleanField(
         default=True,
-        help_text="Take over replacement prices, supplier and lead time of its materials.",
+        help_text="Take over replacement prices, supplier, lead time and pack sizes.",
     )
     lines = NewDeliveryLine(many=True, allow_empty=False)
 

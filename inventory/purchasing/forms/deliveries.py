@@ -73,7 +73,7 @@ class DeliveryForm(forms.Form):
     teaches = forms.BooleanField(
         required=False,
         initial=True,
-        label="Take over replacement prices, supplier and lead time",
+        label="Take over replacement prices, supplier, lead time and pack size",
         help_text="The preview shows them beside the old ones.",
     )
 
@@ -146,6 +146,13 @@ class DeliveryLineForm(forms.Form):
         help_text="One per piece, in order.",
     )
     grade = forms.CharField(required=False, max_length=80)
+    pack = forms.CharField(
+        required=False,
+        max_length=40,
+        label="Pack size",
+        help_text="What one pack holds, in the unit of the quantity.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
     is_ready = forms.BooleanField(required=False, label="Ready: needs no drying")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -156,7 +163,8 @@ class DeliveryLineForm(forms.Form):
     def is_told_more(self) -> bool:
         """Whether something of the second half was typed."""
         return any(
-            self[name].value() for name in ("mass_g", "expires_on", "size", "masses", "grade")
+            self[name].value()
+            for name in ("mass_g", "expires_on", "size", "masses", "grade", "pack")
         )
 
     def clean(self) -> dict[str, Any]:
@@ -188,6 +196,7 @@ class DeliveryLineForm(forms.Form):
             expires_on=data["expires_on"],
             pieces=_pieces(quantity, masses, data) if material.is_piece else (),
             order_line=data["order_line"],
+            pack=_pack(data["pack"], material),
         )
 
 
@@ -212,6 +221,18 @@ class _Lines(forms.BaseFormSet):
 LineSet = forms.formset_factory(
     DeliveryLineForm, formset=_Lines, extra=1, max_num=MOST_LINES, absolute_max=MOST_LINES
 )
+
+
+def _pack(typed: str, material: Material) -> Decimal | None:
+    if not typed.strip():
+        return None
+    try:
+        pack = read_quantity(typed, material.unit)
+    except Refusal as refusal:
+        raise Refusal(refusal.sentence, field="pack") from None
+    if pack <= 0:
+        raise Refusal("The pack size must be above 0.", field="pack")
+    return pack
 
 
 def _pieces(

@@ -75,7 +75,7 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     asking = FormPage(
         heading=f"Reverse the delivery of {row}",
         lede="Reversing entries take the stock out again. None of it may have been used or "
-        "reserved since.",
+        "reserved since. A replacement price that it taught goes back to the one before it.",
         do="Reverse",
         back=here,
         trail=_trail(),

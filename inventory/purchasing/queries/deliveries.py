@@ -1,9 +1,10 @@
 """Deliveries with what they brought and cost."""
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, Subquery, Sum
 from django.db.models.expressions import NegatedExpression
 from django.db.models.functions import Coalesce
 
+from inventory.ledger.queries import is_taken_back
 from inventory.models import (
     Delivery,
     DeliveryLine,
@@ -40,10 +41,7 @@ def price_history(material: Material) -> list[PriceNote]:
 
     Nothing was bought at one that `is_taken_back`: its delivery was booked by mistake.
     """
-    back = Q(delivery_line__isnull=False) & ~Q(
-        Exists(_standing().filter(lot__delivery_line=OuterRef("delivery_line")))
-    )
-    notes = material.price_notes.annotate(is_taken_back=back)
+    notes = material.price_notes.annotate(is_taken_back=is_taken_back())
     return list(notes.select_related("supplier"))
 
 

@@ -1,4 +1,4 @@
-"""What a delivery teaches of its materials: price, supplier and lead time, beside the old ones."""
+"""What a delivery teaches: price, supplier, lead time and pack, beside the old ones."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -18,13 +18,14 @@ class Lesson:
     """A material as it is known, and what a delivery says of it; None where it says nothing.
 
     `price` is what one cost landed, in home money per unit as shown; `lead_days` is from the order
-    to the shelf.
+    to the shelf, `pack` the base units of one pack.
     """
 
     material: Material
     price: Decimal | None
     supplier: Supplier | None
     lead_days: int | None
+    pack: Decimal | None = None
 
     @property
     def more_percent(self) -> Decimal | None:
@@ -46,6 +47,7 @@ def lessons_of(
             price=_price_of_one(line, landed),
             supplier=supplier,
             lead_days=_lead_days(line, on),
+            pack=line.pack,
         )
         for line, landed in lines
     }

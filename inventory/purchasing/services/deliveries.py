@@ -64,7 +64,7 @@ def receive_delivery(
     With a `currency`, prices and carriage are in it and turn into home money at `rate`. Each
     line's landed cost goes to one lot, or is cut over its pieces to the minor unit. What is booked
     in days later stands in the journal on the day that it came. Where it `teaches`, its materials
-    take on replacement price, supplier and lead time from it.
+    take on replacement price, supplier, lead time and pack size from it.
     Raises Refusal for an empty delivery, or for charges that can't be shared as asked.
     """
     if not lines:
@@ -90,10 +90,9 @@ def receive_delivery(
     )
     posting = posting_context(now, _happened_at(received_on, now), user)
     landed = list(zip(own, land_lines(own, charges, minor_unit), strict=True))
-    for line, share in landed:
-        _book_line(delivery, line, share.cost, minor_unit, posting)
+    booked = [_book_line(delivery, line, share.cost, minor_unit, posting) for line, share in landed]
     if teaches:
-        learn_from(lessons_of(landed, supplier, received_on), received_on)
+        learn_from(lessons_of(landed, supplier, received_on), booked, received_on)
     _follow_orders(own, received_on)
     return delivery
 
@@ -105,7 +104,7 @@ def _happened_at(received_on: date, now: datetime) -> datetime:
 
 def _book_line(
     delivery: Delivery, line: NewLine, cost: Decimal, minor_unit: Decimal, posting: PostingContext
-) -> None:
+) -> DeliveryLine:
     quantity = check_quantity(line.material, line.quantity)
     row = DeliveryLine.objects.create(
         delivery=delivery,
@@ -130,6 +129,7 @@ def _book_line(
             posting=posting,
         )
     _note_what_was_paid(row)
+    return row
 
 
 def _lot_of(row: DeliveryLine, line: NewLine, position: int) -> Lot:

@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.forms import SectionedForm, TypedQuantityField, checked_file
-from inventory.models import CostMethod, Family, KeptAs, Material, Place, Supplier
+from inventory.models import CostMethod, Family, KeptAs, Material, Place, Species, Supplier
 from inventory.shelf.calc import PICTOGRAMS
 
 UNIT_CHOICES = [
@@ -86,6 +86,19 @@ class MaterialForm(SectionedForm, forms.ModelForm):
         if self.instance.pk:
             return TypedQuantityField(unit_code=self.instance.unit, required=False, label=label)
         return forms.CharField(required=False, max_length=40, label=label)
+
+    def clean_species(self) -> Species | None:
+        """Return the species; wood that came in under a listing keeps it for good."""
+        chosen: Species | None = self.cleaned_data["species"]
+        before = Species.objects.filter(materials=self.instance.pk).first()
+        if before is None or before == chosen or not (before.listing or before.listed_since):
+            return chosen
+        if self.instance.lots.exists():
+            raise forms.ValidationError(
+                f"{self.instance.name} has come in as {before}, which is listed. Its pieces and "
+                "their papers keep that species. Add a new material for other wood."
+            )
+        return chosen
 
     def clean_data_sheet(self) -> Any:
         return checked_file(self.cleaned_data.get("data_sheet"))

@@ -14,6 +14,7 @@ from inventory.base.calc.units import from_base
 from inventory.base.queries import home_minor_unit
 from inventory.fields import money_value, quantity_value
 from inventory.ledger.calc.valuation import carrying_value
+from inventory.ledger.queries import is_taken_back
 from inventory.models import Family, Material, PriceKind, PriceNote, Reason, Sale, StockEntry
 
 _ZERO = Decimal(0)
@@ -101,7 +102,11 @@ def _prices_on(day: date, held: Collection[int]) -> Prices:
 
     What was never noted for any day is missing: then the material's own price holds on all days.
     """
-    notes = PriceNote.objects.exclude(kind=PriceKind.PAID).order_by("noted_on", "pk")
+    notes = (
+        PriceNote.objects.exclude(kind=PriceKind.PAID)
+        .exclude(is_taken_back())
+        .order_by("noted_on", "pk")
+    )
     if len(held) < FEW:
         notes = notes.filter(material__in=held)
     prices: Prices = {}

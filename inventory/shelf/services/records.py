@@ -11,8 +11,10 @@ from inventory.base.attempts import in_attempts
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
+from inventory.ledger.services.prices import last_price, take_last_prices
 from inventory.models import (
     CostMethod,
+    DeliveryLine,
     Family,
     KeptAs,
     Lot,
@@ -55,31 +57,42 @@ def record_price(
     Material.objects.select_for_update().get(pk=material.pk)
     _note(material, PriceKind.REPLACEMENT, price, on)
     _note(material, PriceKind.REALISABLE, realisable, on)
-    return _with_last_prices(material)
+    return take_last_prices(material)
 
 
 @transaction.atomic
-def learn_price(*, material: Material, price: Decimal, on: date) -> Material:
-    """Note what was paid as the replacement price of the day `on`; a later one stands."""
+def learn_price(*, line: DeliveryLine, price: Decimal, on: date) -> Material:
+    """Note what `line` cost as the replacement price of the day `on`; a later one stands.
+
+    The note names the line, so that a delivery that is reversed takes it back.
+    """
+    material = line.material
     Material.objects.select_for_update().get(pk=material.pk)
-    _note(material, PriceKind.REPLACEMENT, price, on)
-    return _with_last_prices(material)
+    _note_what_was_known(material, on)
+    PriceNote.objects.create(
+        material=material,
+        supplier=line.delivery.supplier,
+        noted_on=on,
+        kind=PriceKind.REPLACEMENT,
+        price=price,
+        delivery_line=line,
+    )
+    return take_last_prices(material)
 
 
-def _with_last_prices(material: Material) -> Material:
-    asked, fetched = _last(material, PriceKind.REPLACEMENT), _last(material, PriceKind.REALISABLE)
-    material.replacement_price = asked.price if asked else None
-    material.replacement_checked_on = asked.noted_on if asked and asked.price is not None else None
-    material.realisable_price = fetched.price if fetched else None
-    material.save(update_fields=["replacement_price", "replacement_checked_on", "realisable_price"])
-    return material
+def _note_what_was_known(material: Material, on: date) -> None:
+    """Keep a price that came with the material and was never noted, so that it can come back."""
+    known = material.replacement_price
+    if known is not None and last_price(material, PriceKind.REPLACEMENT) is None:
+        _note(material, PriceKind.REPLACEMENT, known, material.replacement_checked_on or on)
 
 
 def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) -> None:
     """Add to the history what says something new; that a price holds still is new for a day."""
-    last = material.price_notes.filter(kind=kind, noted_on__lte=on).last()
+    last = last_price(material, kind, by=on)
     known, known_on = (last.price, last.noted_on) if last else (None, None)
-    if price == known and (price is None or known_on == on):
+    is_told = last is None or last.delivery_line_id is None
+    if price == known and (price is None or (known_on == on and is_told)):
         return
     PriceNote.objects.create(
         material=material,
@@ -88,10 +101,6 @@ def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) 
         kind=kind,
         price=price,
     )
-
-
-def _last(material: Material, kind: PriceKind) -> PriceNote | None:
-    return material.price_notes.filter(kind=kind).last()
 
 
 @transaction.atomic

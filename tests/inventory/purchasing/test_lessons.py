@@ -7,7 +7,9 @@ import pytest
 from django.urls import reverse
 
 from inventory.ledger.services.incoming import NewLine
+from inventory.ledger.services.reverse import reverse_groups
 from inventory.models import Material, Order
+from inventory.purchasing.queries.deliveries import price_history, received_by
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.shelf.services.records import record_price
 from tests.factories import NOW, TODAY, make_material, make_supplier
@@ -27,12 +29,13 @@ def foundry(workshop):
     return make_supplier("Tin Whistle Foundry")
 
 
-def receive(material, quantity, price, on=TODAY, order_line=None, **more):
+def receive(material, quantity, price, on=TODAY, order_line=None, pack=None, **more):
     line = NewLine(
         material=material,
         quantity=Decimal(quantity),
         price=Decimal(price),
         order_line=order_line,
+        pack=pack,
     )
     return receive_delivery(received_on=on, lines=[line], now=NOW, **more)
 
@@ -118,3 +121,65 @@ def test_over_the_api_it_teaches_unless_told_not_to(phone, tuners, foundry, teac
     asked |= {} if teaches else {"teaches": False}
     assert phone.post("/api/v1/deliveries/", asked, format="json").status_code == 201
     assert known(tuners)[0] == (82 if teaches else 75)
+
+
+def undo(delivery):
+    reverse_groups(entries=received_by(delivery), now=NOW)
+
+
+def test_reversing_a_delivery_takes_back_the_price_that_it_taught(tuners, foundry):
+    delivery = receive(tuners, 1, 82, supplier=foundry, teaches=True)
+    undo(delivery)
+    assert known(tuners)[:2] == (Decimal("75.0000"), ASKED_ON)
+    assert [note.is_taken_back for note in price_history(tuners) if note.delivery_line] == [
+        True
+    ] * 2
+
+
+def test_a_price_asked_since_outlives_the_delivery(tuners, foundry):
+    delivery = receive(tuners, 1, 82, supplier=foundry, teaches=True)
+    record_price(material=tuners, price=Decimal(82), on=TODAY, realisable=Decimal(60))
+    undo(delivery)
+    assert known(tuners)[:2] == (Decimal("82.0000"), TODAY)
+
+
+def test_a_delivery_that_still_stands_goes_on_teaching(tuners, foundry):
+    first = receive(tuners, 1, 82, supplier=foundry, teaches=True)
+    receive(tuners, 1, 84, supplier=foundry, teaches=True)
+    undo(first)
+    assert known(tuners)[0] == 84
+
+
+def test_half_of_a_line_of_pieces_reversed_leaves_the_price(workshop, foundry):
+    sets = make_material("Spruce set", kept_as="piece", replacement_price=None)
+    delivery = receive(sets, 2, 64, supplier=foundry, teaches=True)
+    first, second = received_by(delivery)
+    reverse_groups(entries=[first], now=NOW)
+    assert known(sets)[0] == 32
+    reverse_groups(entries=[second], now=NOW)
+    assert known(sets)[0] is None
+
+
+def test_a_price_that_was_never_noted_comes_back_too(workshop, foundry):
+    glue = make_material("Hide glue", replacement_price=Decimal("12.50"))
+    undo(receive(glue, 1, 14, supplier=foundry, teaches=True))
+    assert known(glue)[0] == Decimal("12.5000")
+
+
+def test_a_pack_size_is_learned_where_it_is_told(tuners, foundry):
+    receive(tuners, 12, 900, supplier=foundry, teaches=True, pack=Decimal(6))
+    assert Material.objects.get(pk=tuners.pk).pack == 6
+    receive(tuners, 1, 82, supplier=foundry, teaches=True)
+    assert Material.objects.get(pk=tuners.pk).pack == 6
+
+
+def test_the_page_and_the_api_take_a_pack_size(desk, phone, tuners, foundry):
+    typed = form(tuners, foundry, book="", teaches="on", **{"form-0-pack": "0"})
+    answer = desk.post(reverse("new_delivery"), typed)
+    assert "The pack size must be above 0." in answer.content.decode()
+    desk.post(reverse("new_delivery"), typed | {"form-0-pack": "6"})
+    assert Material.objects.get(pk=tuners.pk).pack == 6
+    line = {"material": tuners.pk, "quantity": "1", "price": "82.00", "pack": "4"}
+    asked = {"received_on": f"{TODAY}", "lines": [line]}
+    assert phone.post("/api/v1/deliveries/", asked, format="json").status_code == 201
+    assert Material.objects.get(pk=tuners.pk).pack == 4
