@@ -32,6 +32,7 @@ class RiskQuery(serializers.Serializer):
     prices_move = percent_field(default=Decimal(5), max_value=100)
     money_moves = percent_field(default=Decimal(4), max_value=100)
     redo_hours = DecimalField(max_digits=5, decimal_places=2, min_value=0, default=Decimal(2))
+    redo_varies = percent_field(default=Decimal(40), max_value=100)
 
 
 class SpreadData(serializers.Serializer):
@@ -89,7 +90,7 @@ class QuoteRiskView(ActionView):
 
     @extend_schema(parameters=[RiskQuery], responses=RiskData)
     def get(self, request: Request, pk: int) -> Response:
-        """Return what a price risks, from ten thousand runs; the same question, the same answer."""
+        """Return what a price risks, from 20,000 runs; the same question, the same answer."""
         # NumPy and SciPy are loaded here, when somebody asks.
         from quotes.risk.queries import RiskAsked, risk_sheet
 

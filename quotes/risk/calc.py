@@ -11,19 +11,23 @@ from math import ceil, log, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaincinv, ndtr
+from scipy.special import betaincinv, log_ndtr, ndtr
 
 from inventory.base.calc.money import round_money, round_up_to_step
 from inventory.base.refusals import Refusal
 from quotes.base.calc.checks import HUNDRED, not_below_zero, percent_below, percent_up_to_100
 from quotes.base.calc.figures import CENT, NOTHING
 from quotes.pricing.calc.contingency import FailureRisk
+from shop.estimates.calc.totals import shuffled_normals
 
 Floats = NDArray[np.float64]
 Quantile = Callable[[Floats], Floats]
 
 CHANCES: Floats = np.concatenate(([0.0], ndtr(np.linspace(-6, 6, 601)), [1.0]))
 """Where a distribution is tabulated: close together towards both ends, where hours turn fast."""
+
+RUNS = 20_000
+"""So many that a chance moves by less than a half percent point with another seed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +56,8 @@ class RiskyJob:
     `hours` holds for each stage the function from a chance (0 to 1) to hours. `moving_cost`
     follows `cost_movement`; `fixed_cost` doesn't. `takings_movement` moves what comes in, as a
     foreign currency does. `fee_percent` is of the net price. `together` (0 to 1) says how far
-    stages run long together. Rates are money per hour.
+    stages run long together. `redo_spread_percent` is the standard deviation of the hours of one
+    making again, of their mean. Rates are money per hour.
     """
 
     hours: tuple[Quantile, ...]
@@ -65,6 +70,7 @@ class RiskyJob:
     takings_movement: PriceMovement = STILL
     fee_percent: Decimal = NOTHING
     together: float = 0.0
+    redo_spread_percent: Decimal = NOTHING
 
     def __post_init__(self) -> None:
         if not self.hours:
@@ -72,6 +78,7 @@ class RiskyJob:
         for cost in (self.moving_cost, self.fixed_cost):
             not_below_zero(cost, "The cost", "cost")
         percent_below(self.fee_percent, 100, "The payment fee", "fee_percent")
+        percent_up_to_100(self.redo_spread_percent, "The spread of hours", "redo_spread")
         percent_up_to_100(Decimal(str(self.together)) * 100, "Running long together", "together")
 
 
@@ -103,7 +110,7 @@ class Spread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceRisk:
-    """What a net price risks. Chances are percentages with one place.
+    """What a net price risks. Chances are whole percentages: seeds move them by less.
 
     `hourly` is the effective hourly before overhead, `earned` after it.
     """
@@ -143,6 +150,18 @@ def hour_range(low: Decimal, likely: Decimal, high: Decimal) -> Quantile:
     return lambda at: np.asarray(np.interp(at, CHANCES, hours))
 
 
+def met_by_chance(hours: Quantile, chance: float) -> Quantile:
+    """Return the hours of a stage that is met by this chance only, 0 where it isn't."""
+    if chance >= 1:
+        return hours
+    skipped = 1 - chance
+
+    def either(at: Floats) -> Floats:
+        return np.where(at < skipped, 0.0, hours(np.clip((at - skipped) / chance, 0, 1)))
+
+    return either
+
+
 def sampled_hours(sample: Sequence[float] | Floats) -> Quantile:
     """Return the distribution of sampled hours, such as an estimate from past builds."""
     values = np.asarray(sample, dtype=np.float64)
@@ -151,21 +170,28 @@ def sampled_hours(sample: Sequence[float] | Floats) -> Quantile:
     return lambda at: np.asarray(np.quantile(values, at), dtype=np.float64)
 
 
-def simulate(job: RiskyJob, *, seed: int, runs: int = 10_000) -> Runs:
-    """Run the job `runs` times; the same job and seed give the same runs."""
+def simulate(job: RiskyJob, *, seed: int, runs: int = RUNS) -> Runs:
+    """Run the job `runs` times; the same job and seed give the same runs.
+
+    What is uncertain is spread evenly over the runs, each in an order of its own, so that
+    another seed hardly moves a chance.
+    """
     if not 100 <= runs <= 1_000_000:
         raise Refusal(f"Give 100 to 1,000,000 runs, not {runs}.", field="runs")
     random = np.random.default_rng(seed)
-    hours = _stage_hours(job, random, runs)
+    rows = len(job.hours) + len(job.failures) + 3
+    common, cost, income, *rest = shuffled_normals(rows, runs, seed)
+    hours = _stage_hours(job, common, rest[: len(job.hours)])
     if hours.min() <= 0:
         raise Refusal("A job needs hours above 0 in every run.", field="hours")
-    moved = _factor(job.cost_movement, random, runs)
+    moved = _factor(job.cost_movement, cost)
     costs = float(job.moving_cost) * moved + float(job.fixed_cost)
-    for failure in job.failures:
-        times = random.geometric(1 - float(failure.chance), runs) - 1
-        hours = hours + times * float(failure.hours)
+    for failure, own in zip(job.failures, rest[len(job.hours) :], strict=True):
+        times = _times(float(failure.chance), own)
+        again = _again(times, float(job.redo_spread_percent) / 100, random)
+        hours = hours + again * float(failure.hours)
         costs = costs + times * float(failure.cost) * moved
-    takings = _factor(job.takings_movement, random, runs)
+    takings = _factor(job.takings_movement, income)
     return Runs(
         hours=hours,
         costs=costs,
@@ -215,24 +241,39 @@ def price_for_chance(
     return round_up_to_step(exact, step)
 
 
-def _stage_hours(job: RiskyJob, random: np.random.Generator, runs: int) -> Floats:
-    common = random.standard_normal(runs)
-    hours = np.zeros(runs)
-    for quantile in job.hours:
-        own = random.standard_normal(runs)
+def _stage_hours(job: RiskyJob, common: Floats, apart: Sequence[Floats]) -> Floats:
+    hours = np.zeros_like(common)
+    for quantile, own in zip(job.hours, apart, strict=True):
         mixed = sqrt(job.together) * common + sqrt(1 - job.together) * own
         hours += quantile(np.asarray(ndtr(mixed)))
     return hours
 
 
-def _factor(movement: PriceMovement, random: np.random.Generator, runs: int) -> Floats:
+def _times(chance: float, normal: Floats) -> Floats:
+    """Return how often something fails before it succeeds, each attempt with this chance."""
+    if not chance:
+        return np.zeros_like(normal)
+    return np.asarray(np.floor(log_ndtr(-normal) / log(chance)))
+
+
+def _again(times: Floats, spread: float, random: np.random.Generator) -> Floats:
+    """Return hours of making again so many times, in those of one: each varies, by a gamma."""
+    if not spread:
+        return times
+    again = times.copy()
+    met = times > 0
+    again[met] = random.gamma(times[met] / spread**2) * spread**2
+    return again
+
+
+def _factor(movement: PriceMovement, normal: Floats) -> Floats:
     mean = 1 + float(movement.expected_percent) / 100
     variance = log(1 + (float(movement.spread_percent) / 100 / mean) ** 2)
-    return random.lognormal(log(mean) - variance / 2, sqrt(variance), runs)
+    return np.asarray(mean * np.exp(sqrt(variance) * normal - variance / 2))
 
 
 def _percent(happened: NDArray[np.bool_]) -> Decimal:
-    return Decimal(float(happened.mean() * 100)).quantize(Decimal("0.1"))
+    return Decimal(float(happened.mean() * 100)).quantize(Decimal(1))
 
 
 def _spread(values: Floats) -> Spread:

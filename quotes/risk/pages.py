@@ -22,6 +22,7 @@ class RiskForm(forms.Form):
     chance = NumberField(label="Reach target pay in", unit="% of cases", max_value=99)
     prices_move = NumberField(label="Material prices vary by", unit="%", max_value=100)
     redo_hours = NumberField(label="Extra hours for a failed piece", unit="h", max_value=99)
+    redo_varies = NumberField(label="Rework hours vary by", unit="%", max_value=100)
     money_moves = NumberField(label="Exchange rate varies by", unit="%", max_value=100)
 
 

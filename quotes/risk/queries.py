@@ -29,6 +29,7 @@ from quotes.risk.calc import (
     RiskyJob,
     chance_curve,
     hour_range,
+    met_by_chance,
     price_for_chance,
     risk_of,
     sampled_hours,
@@ -53,9 +54,9 @@ TABLE = (np.arange(2000) + 0.5) / 2000
 class RiskAsked:
     """A net price (None: the quote's own), the chance wanted, and what is taken for granted.
 
-    Percentages. `prices_move` and `money_moves` are standard deviations until the client pays;
-    `redo_hours` go into each piece that fails beside the piece itself, where the quote does not
-    tell what may go wrong in its stage.
+    Percentages. `prices_move` and `money_moves` are standard deviations until the client pays,
+    `redo_varies` is one of the hours of each making again. `redo_hours` go into each piece that
+    fails beside the piece itself, where the quote does not tell what may go wrong in its stage.
     """
 
     price: Decimal | None = None
@@ -63,6 +64,7 @@ class RiskAsked:
     prices_move: Decimal = Decimal(5)
     money_moves: Decimal = Decimal(4)
     redo_hours: Decimal = Decimal(2)
+    redo_varies: Decimal = Decimal(40)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +95,7 @@ class RiskSheet:
 
 
 def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
-    """Run the quote's job ten thousand times. The same question always has the same answer.
+    """Run the quote's job twenty thousand times. The same question always has the same answer.
 
     Raises Refusal for a quote without a price or without hours.
     """
@@ -128,6 +130,7 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
         ),
         fee_percent=_taken_off(quote, offer),
         together=estimate.common_share if estimate else Assumptions().common_share,
+        redo_spread_percent=asked.redo_varies,
     )
     runs = simulate(job, seed=SEED)
     price = offer.sheet.price if asked.price is None else asked.price
@@ -191,7 +194,8 @@ def _has_range(stage: OfferedStage) -> bool:
 def _from_past(stage: StageEstimate) -> Quantile:
     """Tabulate the Student t of the log of hours that past builds left."""
     spread = student_quantile(TABLE, np.full_like(TABLE, stage.degrees))
-    return sampled_hours(np.exp(stage.centre + stage.scale * spread))
+    hours = sampled_hours(np.exp(stage.centre + stage.scale * spread))
+    return met_by_chance(hours, stage.chance)
 
 
 def _failing(quote: Quote) -> dict[str, Decimal]:

@@ -190,17 +190,20 @@ class CurveData(serializers.Serializer):
 
     first_hours = ApiNumberField()
     rate = ApiNumberField()
+    low = ApiNumberField(help_text="The least that the rate may be, 95 % sure with the most.")
+    high = ApiNumberField(help_text="The most that the rate may be.")
     builds = serializers.IntegerField()
     typical_miss = ApiNumberField()
     words = serializers.CharField()
 
 
 class LearningData(serializers.Serializer):
-    """Hours by number in the pattern; no curve from fewer than four builds that count."""
+    """Hours by number in the pattern; no curve while learning can't be told from chance."""
 
     builds = NumberedData(many=True)
     builds_left_out = serializers.IntegerField(help_text="Past builds that are not shown.")
     curve = CurveData(allow_null=True)
+    words = serializers.CharField(help_text="What the learning curve says, in a sentence.")
 
 
 class SetAsideAsked(serializers.Serializer):

@@ -150,6 +150,7 @@ class LearningView(ActionView):
             "builds": shown,
             "builds_left_out": len(learning.builds) - len(shown),
             "curve": learning.curve,
+            "words": learning.words,
         }
         return Response(data.LearningData(answer).data)
 

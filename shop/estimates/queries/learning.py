@@ -11,6 +11,8 @@ from shop.models import Build, TemplateStage
 MOST_RECORDED = 0.9
 """A build is taken as whole when stages with so much of the likely hours were recorded."""
 
+TOO_FEW = "A curve needs at least four builds with different numbers."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Numbered:
@@ -24,10 +26,14 @@ class Numbered:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Learning:
-    """Builds by number in the pattern, and the curve through those that count, if there is one."""
+    """Builds by number in the pattern, and the curve through those that count.
+
+    There is none while learning can't be told from chance; `words` say so.
+    """
 
     builds: tuple[Numbered, ...]
     curve: LearningCurve | None
+    words: str
 
 
 def learning_of(record: PastBuilds, stage: TemplateStage | None = None) -> Learning:
@@ -45,9 +51,11 @@ def learning_of(record: PastBuilds, stage: TemplateStage | None = None) -> Learn
         if any(past.hours.get(key, 0) for key in likely)
     ]
     counted = [(row.number, row.hours) for row in rows if not row.why_not]
+    fitted = fit_learning(counted)
     return Learning(
         builds=tuple(sorted(rows, key=lambda row: (row.number, row.build.pk))),
-        curve=fit_learning(counted),
+        curve=fitted if fitted and fitted.is_told else None,
+        words=fitted.words() if fitted else TOO_FEW,
     )
 
 

@@ -15,6 +15,7 @@ from quotes.risk.calc import (
     RiskyJob,
     chance_curve,
     hour_range,
+    met_by_chance,
     price_for_chance,
     risk_of,
     sampled_hours,
@@ -82,6 +83,34 @@ def test_less_than_nothing_is_less_than_the_overhead():
     runs = simulate(fixed(50, fixed_cost=Decimal(500)), seed=1, runs=100)
     assert risk_of(runs, Decimal(1000)).below_nothing == 0
     assert risk_of(runs, Decimal("999.99")).below_nothing == 100
+
+
+def test_another_seed_moves_no_chance_by_more_than_is_shown():
+    """By 0.16 points here (sd, mean over prices); by 0.25 with 20,000 independent draws."""
+    prices = [Decimal(price) for price in range(2300, 2900, 60)]
+    runs = [simulate(JOB, seed=seed) for seed in range(12)]
+    needed = [one.needed(one.wanted_per_hour) for one in runs]
+    chances = np.array([[(one > float(price)).mean() for price in prices] for one in needed])
+    assert 0.3 < chances.mean() < 0.7, "prices at which chances differ"
+    assert 100 * chances.std(axis=0).mean() < 0.2
+
+
+def test_hours_of_making_again_vary_about_their_mean():
+    failure = FailureRisk(name="F", stage="S", chance_percent=Decimal(50), hours=Decimal(10))
+    job = fixed(50, failures=(failure,), redo_spread_percent=Decimal(40))
+    again = simulate(job, seed=1, runs=200_000).hours - 50
+    # A geometric number N of sums with mean 10 and deviation 4: E N = 1, Var N = 2.
+    assert abs(again.mean() - 10) < 0.1
+    assert abs(again.var() - (1 * 16 + 2 * 100)) < 5
+
+
+def test_a_stage_met_by_chance_counts_by_it():
+    plain = hour_range(Decimal(4), Decimal(6), Decimal(8))
+    at = (np.arange(20_000) + 0.5) / 20_000
+    drawn = met_by_chance(plain, 0.25)(at)
+    assert (drawn == 0).mean() == 0.75
+    assert abs(drawn.mean() - 1.5) < 1e-3
+    assert met_by_chance(plain, 1.0) is plain
 
 
 def test_a_known_failure_chance_comes_out():

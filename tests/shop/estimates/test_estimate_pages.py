@@ -158,11 +158,13 @@ def test_the_back_test_waits_for_builds(desk, pattern):
     assert "Too few builds" in page(desk, "template_backtest", pattern)
 
 
-def test_the_learning_curve_is_drawn_from_four_builds_on(desk, pattern):
+def test_the_learning_curve_is_drawn_once_it_can_be_told_from_none(desk, pattern):
     make_past_builds(pattern, 3)
     assert "A curve needs at least four builds" in page(desk, "template_learning", pattern)
     make_past_build(pattern, {"Carve top": 10, "Carve neck": 2, "Finish": 5})
-    assert "From 4 builds: the first took about" in page(desk, "template_learning", pattern)
+    html = page(desk, "template_learning", pattern)
+    assert "From 4 builds no learning can be told from chance yet" in html
+    assert "By the curve" not in html
 
 
 def test_learning_of_one_stage(desk, pattern):
@@ -170,6 +172,7 @@ def test_learning_of_one_stage(desk, pattern):
     stage = pattern.stages.get(name="Carve neck")
     html = page(desk, "template_learning", pattern, stage=stage.pk)
     assert "the first took about 3:18 h" in html
+    assert "By the curve" in html
 
 
 def test_a_partly_recorded_build_is_not_fitted(desk, pattern):

@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import linregress, t
 
 from shop.estimates.calc.learning import fit_learning, unit_factor
 
@@ -70,12 +71,51 @@ def test_the_fit_is_the_straight_line_through_the_logs():
     assert (curve.rate, curve.first_hours) == pytest.approx((2**slope, 2**level))
 
 
-def test_a_curve_is_told_in_a_sentence():
-    curve = fit_learning([(n, 120 * unit_factor(0.9, n)) for n in (1, 2, 4, 8)])
-    assert curve.words() == (
-        "From 4 builds: the first took about 120:00 h, and each doubling of the number "
-        "takes 90 % of the hours. Builds are about 0 % off the curve."
+def test_a_curve_is_told_in_a_sentence_with_its_range():
+    off = [1.01, 0.99, 0.99, 1.01, 1.0]
+    builds = [
+        (n, 120 * unit_factor(0.9, n) * by) for n, by in zip((1, 2, 4, 8, 16), off, strict=True)
+    ]
+    curve = fit_learning(builds)
+    fit = linregress(*np.log2(np.array(builds)).T)
+    reach = t.ppf(0.975, 3) * fit.stderr
+    assert (curve.low, curve.high) == pytest.approx(
+        (2 ** (fit.slope - reach), 2 ** (fit.slope + reach))
     )
+    assert curve.words() == (
+        "From 5 builds: the first took about 120:00 h, and each doubling of the number takes 90 % "
+        "of the hours, 89 to 91 % (95 % sure). Builds are about 1 % off the curve."
+    )
+
+
+def shops_told(rate, builds, shops=400):
+    rng = np.random.default_rng(4)
+    curves = [
+        fit_learning(
+            [
+                (n, 100 * unit_factor(rate, n) * np.exp(rng.normal(0, 0.12)))
+                for n in range(1, builds + 1)
+            ]
+        )
+        for _ in range(shops)
+    ]
+    return curves, sum(curve.is_told for curve in curves) / shops
+
+
+@pytest.mark.parametrize("builds", [4, 8, 15])
+def test_shops_that_learn_nothing_are_hardly_ever_told_that_they_do(builds):
+    curves, told = shops_told(1.0, builds)
+    assert told <= 0.08
+    if builds == 4:
+        plain = sum(curve.rate < 0.95 for curve in curves) / len(curves)
+        assert plain > 0.2, "the bare rate says so much more often"
+    assert "no learning can be told" in next(one for one in curves if not one.is_told).words()
+
+
+def test_learning_is_told_once_there_are_builds_enough_and_its_range_holds_it():
+    curves, told = shops_told(0.85, 12)
+    assert told > 0.9
+    assert 0.92 <= sum(one.low <= 0.85 <= one.high for one in curves) / len(curves) <= 0.98
 
 
 @pytest.mark.parametrize(
