@@ -8,7 +8,7 @@ from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from quotes.models import Quote
 from quotes.quoting.queries.queue import if_yes, waiting_quotes
-from shop.queue.pages.queue import lane_of, picture_of
+from shop.queue.pages.queue import lane_of, page_of, picture_of
 from shop.queue.queries.forecast import queue_on
 
 
@@ -32,5 +32,6 @@ def queue_picture(request: HttpRequest) -> HttpResponse:
         return render(request, "parts/refusal.html", {"refusal": refusal})
     on = answer.books.on
     lanes = [lane_of(f"{one.quote.title}", one.forecast, on) for one in waiting]
-    context = {"picture": picture_of(answer, lanes), "waiting": waiting}
+    shown = list(page_of(request, answer))
+    context = {"picture": picture_of(answer, lanes, shown), "waiting": waiting}
     return render(request, "quotes/quoting/parts/queue_picture.html", context)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 
 from django.contrib import messages
+from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -11,6 +12,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
+from inventory.base.roles import BENCH_ROLES, role_of
 from shop.base.pictures.shapes import Picture
 from shop.models import Build
 from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
@@ -26,6 +28,9 @@ from shop.queue.services import (
     refresh_queue,
 )
 
+PAGE = 25
+"""Builds on a page of the queue: more lanes than that are read by nobody at once."""
+
 
 def queue(request: HttpRequest) -> HttpResponse:
     """Show every open build over the coming weeks, and the order they are worked on in."""
@@ -34,16 +39,39 @@ def queue(request: HttpRequest) -> HttpResponse:
         answer = queue_on(on)
     except Refusal as refusal:
         return render_form(request, "shop/queue/queue.html", {"refusal": refusal})
-    context = {"rows": answer.rows, "answer": answer, "on": on, "last": len(answer.rows)}
+    page = page_of(request, answer)
+    context = {
+        "rows": list(page),
+        "page": page,
+        "answer": answer,
+        "on": on,
+        "last": len(answer.rows),
+        "may_keep": may_keep(request),
+    }
     if answer.rows:
-        context["picture"] = picture_of(answer)
+        context["picture"] = picture_of(answer, rows=list(page))
     return render(request, "shop/queue/queue.html", context)
 
 
-def picture_of(answer: QueueAnswer, more: Sequence[Lane] = ()) -> Picture:
-    """Draw the queue, and more lanes below it."""
+def page_of(request: HttpRequest, answer: QueueAnswer) -> Page[tuple[Build, BuildForecast]]:
+    """Return the builds of the queue on the page that is asked for."""
+    return Paginator(answer.rows, PAGE).get_page(request.GET.get("page"))
+
+
+def may_keep(request: HttpRequest) -> bool:
+    """Say whether whoever looks may also have the forecast kept: a viewer's page posts nothing."""
+    return role_of(request.user) in BENCH_ROLES
+
+
+def picture_of(
+    answer: QueueAnswer,
+    more: Sequence[Lane] = (),
+    rows: Sequence[tuple[Build, BuildForecast]] | None = None,
+) -> Picture:
+    """Draw the queue, or only `rows` of it, and more lanes below it."""
     on = answer.books.on
-    lanes = [lane_of(f"{build}", one, on, build) for build, one in answer.rows]
+    drawn = answer.rows if rows is None else rows
+    lanes = [lane_of(f"{build}", one, on, build) for build, one in drawn]
     return queue_picture([*lanes, *more], on)
 
 
@@ -149,7 +177,7 @@ def queue_today(request: HttpRequest) -> HttpResponse:
         answer = queue_on(timezone.localdate())
     except Refusal as refusal:
         return render(request, "shop/queue/today.html", {"refusal": refusal})
-    context = {"day": day_list(answer), "answer": answer}
+    context = {"day": day_list(answer), "answer": answer, "may_keep": may_keep(request)}
     return render(request, "shop/queue/today.html", context)
 
 

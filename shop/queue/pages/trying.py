@@ -11,7 +11,13 @@ from inventory.base.refusals import Refusal
 from shop.queue.forms import WhatIfForm
 from shop.queue.queries.books import QueueBooks
 from shop.queue.queries.forecast import queue_on
-from shop.queue.queries.trying import Trial, compare, suggestion, with_new_build
+from shop.queue.queries.trying import (
+    MOST_MOVED,
+    Trial,
+    compare,
+    suggestion,
+    with_new_build,
+)
 
 
 def what_if(request: HttpRequest) -> HttpResponse:
@@ -26,12 +32,14 @@ def what_if(request: HttpRequest) -> HttpResponse:
 
 
 def suggested(request: HttpRequest) -> HttpResponse:
-    """Search for an order with less lateness, and show what each build gains or loses."""
+    """Show that an order is looked for, then the order and what each build gains or loses by it."""
+    if "search" not in request.GET:
+        return render(request, "shop/queue/suggested.html", {"searching": True})
     try:
         found = suggestion(queue_on(timezone.localdate()).books)
     except Refusal as refusal:
         return render_form(request, "shop/queue/suggested.html", {"refusal": refusal})
-    return render(request, "shop/queue/suggested.html", {"found": found})
+    return render(request, "shop/queue/suggested.html", {"found": found, "most": MOST_MOVED})
 
 
 def tried(books: QueueBooks, asked: dict[str, Any]) -> QueueBooks:

@@ -18,6 +18,9 @@ NEW = "new"
 ROUNDS = 12
 """Rounds of search: a few seconds for twenty builds."""
 
+MOST_MOVED = 24
+"""So many builds at the head of the queue are put in order; those behind keep their places."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TriedBuild:
@@ -163,14 +166,16 @@ class BetterOrder:
 
 
 def suggestion(books: QueueBooks) -> BetterOrder | None:
-    """Search for a better order; None when none was found. Takes up to a few seconds.
+    """Search for a better order of the first builds; None when none was found.
 
-    Raises Refusal for what can't be laid out.
+    Takes up to a few seconds: builds behind `MOST_MOVED` keep their places and take no hands from
+    those before them. Raises Refusal for what can't be laid out.
     """
     from shop.queue.calc.outlook import suggest_order
 
     if len(books.jobs) < 2:
         return None
+    books = books.in_order([job.key for job in books.jobs[:MOST_MOVED]])
     try:
         found: Found = suggest_order(books.jobs, books.shop, books.shared, rounds=ROUNDS)
     except QueueError as error:

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from shop.models import Build, CalendarLink, QueueForecast, QueuePlace, ShopThing, ThingUse
 from shop.queue.queries.books import queued_builds
 from shop.queue.queries.forecast import queue_on
+from shop.queue.queries.trying import suggestion
 from shop.queue.services import make_calendar_link, revoke_calendar_link
 from tests.shop.queue.factories import make_pattern, queue_build
 
@@ -228,3 +229,37 @@ def test_the_wall_sheet_is_one_page_with_every_build(desk, builds):
     assert len(pages) == 1
     for build in builds:
         assert build.serial in pages[0].extract_text()
+
+
+def test_a_viewer_s_pages_of_the_queue_post_nothing(client, looker_on, builds):
+    client.force_login(looker_on)
+    for name in ("queue", "queue_today"):
+        assert reverse("queue_keep") not in client.get(reverse(name)).text
+
+
+def test_a_long_queue_is_paged_and_its_places_go_on(desk, builds, monkeypatch):
+    monkeypatch.setattr("shop.queue.pages.queue.PAGE", 2)
+    first, second = (desk.get(reverse("queue"), {"page": number}).text for number in (1, 2))
+    assert first.count("data-build=") == 2
+    assert second.count("data-build=") == 1
+    assert builds[2].title in second
+    assert '<td data-label="Place" class="num">3</td>' in second
+    assert builds[2].title not in first
+    assert "data-queue" not in first  # a page of the order can't be dragged as if it were all of it
+
+
+def test_a_suggested_order_is_looked_for_after_the_page_has_said_so(desk, builds):
+    at = reverse("queue_suggested")
+    assert "<progress" in desk.get(at).text
+    assert "<progress" not in desk.get(at, {"search": 1}).text
+
+
+def test_a_suggested_order_moves_only_the_first_builds(desk, builds, monkeypatch):
+    monkeypatch.setattr("shop.queue.queries.trying.MOST_MOVED", 2)
+    books = queue_on(timezone.localdate()).books
+    promised = builds[1]
+    promised.promised_on = timezone.localdate() + timedelta(days=45)
+    promised.save()
+    found = suggestion(queue_on(timezone.localdate()).books)
+    assert found is not None
+    assert set(found.order) == {job.key for job in books.jobs[:2]}
