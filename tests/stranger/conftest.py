@@ -4,15 +4,18 @@ import json
 import os
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
-import httpx
 import pytest
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
+from django.utils import timezone
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiJsonRenderer
 
 from shop.devices.services import add_device
-from shop.wsgi import application
+from tests.stranger.program import Program
 
 
 @pytest.fixture(scope="session")
@@ -41,18 +44,25 @@ def generated(described, tmp_path_factory):
 
 
 @pytest.fixture
-def stranger(generated, posy, monkeypatch):
-    """A generated client with the token of a device of Posy's, that reaches the program."""
-    monkeypatch.syspath_prepend(generated[0])
-    from gramil_client import AuthenticatedClient
+def clock(monkeypatch):
+    """Set the server's clock by calling it; it begins on 2 March 2027."""
 
-    _, token = add_device(user=posy, name="a stranger's program")
-    client = AuthenticatedClient(base_url="http://testserver", token=token, prefix="Token")
-    transport = httpx.WSGITransport(app=application)
-    return client.set_httpx_client(
-        httpx.Client(
-            transport=transport,
-            base_url="http://testserver",
-            headers={"Authorization": f"Token {token}"},
-        )
-    )
+    def stands_at(now):
+        monkeypatch.setattr(timezone, "now", lambda: now)
+
+    stands_at(datetime(2027, 3, 2, 10, tzinfo=UTC))
+    return stands_at
+
+
+@pytest.fixture
+def program(generated, posy, clock, monkeypatch, settings, tmp_path):
+    """A stranger's program with a token of Posy's."""
+    settings.MEDIA_ROOT = tmp_path
+    monkeypatch.syspath_prepend(generated[0])
+    _, token = add_device(user=posy, name="a program", now=timezone.now(), rights="all")
+    # A real server closes connections between requests; here they hold what the test has written.
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield Program(generated[0], token)
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
