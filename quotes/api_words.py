@@ -64,6 +64,7 @@ WORDS = {
     "quotes_risk_read.price": f"A net price; left out, the quote's own. {HOME}",
     "prices_move": f"How far prices of materials move in a year. {PERCENT}",
     "money_moves": f"How far the exchange rate moves. {PERCENT}", "redo_hours": HOURS,
+    "redo_varies": f"How far rework hours vary from one time to the next. {PERCENT}",
     "billable_hours": f"In a year. {HOURS}", "working_hours": f"In a year. {HOURS}",
     "more": f"Than the draft has now. {HOURS}",
     "overhead": f"In a year. {HOME}", "overhead_per_hour": PER_HOUR, "pay_per_hour": PER_HOUR,
