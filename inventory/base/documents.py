@@ -4,6 +4,7 @@ from base64 import b64encode
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
+from io import BytesIO
 from typing import Any
 
 from django.core.files import File
@@ -20,6 +21,16 @@ _CUTS = (
     (SERIF, 600, "normal", "SourceSerifPro-Semibold.otf"),
 )
 """Family, weight, style and file of each cut. Open-licensed (SIL OFL 1.1), tabular figures."""
+
+WEB_CUTS = {
+    "sans-400": (SANS, "SourceSansPro-Regular.ttf"),
+    "sans-600": (SANS, "SourceSansPro-Semibold.ttf"),
+    "serif-400": (SERIF, "SourceSerifPro-Regular.ttf"),
+}
+"""The cuts that pages are set in, by the names in their addresses."""
+
+WEB_LETTERS = [*range(0x20, 0x250), *range(0x2010, 0x2060), *range(0x20A0, 0x20C0), 0x2212]
+"""Latin letters, punctuation, currency signs and the minus sign."""
 
 LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
 """Where office paper is Letter; from memory, and the shop's own country decides."""
@@ -143,3 +154,21 @@ def paper_faces() -> tuple[Any, Any]:
 
 def _address(family: str, file: str) -> str:
     return (files(_PACKAGES[family]) / "files" / file).as_uri()  # type: ignore[attr-defined,no-any-return]
+
+
+@lru_cache
+def web_face(cut: str) -> bytes:
+    """Return a cut of `WEB_CUTS` as WOFF2 with `WEB_LETTERS`; worked out once in a process."""
+    from fontTools import subset
+
+    family, file = WEB_CUTS[cut]
+    options = subset.Options(flavor="woff2", hinting=False)
+    options.layout_features = ["kern", "liga", "tnum", "lnum", "ccmp", "mark", "locl"]
+    path = files(_PACKAGES[family]) / "files" / file
+    with subset.load_font(str(path), options) as font:
+        subsetter = subset.Subsetter(options)
+        subsetter.populate(unicodes=WEB_LETTERS)
+        subsetter.subset(font)
+        written = BytesIO()
+        subset.save_font(font, written, options)
+    return written.getvalue()

@@ -12,18 +12,33 @@ from inventory.wood.queries import annotations_in
 
 register = template.Library()
 
-TABS = (
-    ("Materials", "stock", ()),
-    ("To buy", "to_buy", ()),
-    ("Purchase orders", "orders", ()),
-    ("Deliveries", "deliveries", ()),
-    ("Drying", "seasoning", ()),
-    ("Shelf life", "shelf_life", ()),
-    ("Kits", "made_up", ()),
-    ("Counts", "counts", ()),
-    ("Value", "stock_value", ()),
-    ("To reconcile", "to_reconcile", ()),
-    ("Lists", "short_list", ("places",)),
+GROUPS = (
+    (
+        "Shelf",
+        (
+            ("Materials", "stock", ()),
+            ("Drying", "seasoning", ()),
+            ("Shelf life", "shelf_life", ()),
+            ("Kits", "made_up", ()),
+        ),
+    ),
+    (
+        "Buying",
+        (
+            ("To buy", "to_buy", ()),
+            ("Purchase orders", "orders", ()),
+            ("Deliveries", "deliveries", ()),
+        ),
+    ),
+    (
+        "Counting",
+        (
+            ("Counts", "counts", ()),
+            ("To reconcile", "to_reconcile", ()),
+            ("Value", "stock_value", ()),
+        ),
+    ),
+    ("Settings", (("Lists", "short_list", ("places",)),)),
 )
 
 
@@ -39,14 +54,15 @@ def annotations(listing: str) -> list[Annotation]:
     return annotations_in(listing)
 
 
-@register.inclusion_tag("parts/tabs.html", takes_context=True)
+@register.inclusion_tag("parts/tab_groups.html", takes_context=True)
 def stock_tabs(context: Context) -> dict[str, Any]:
     """The parts of the stock, the one that is shown marked."""
     match = context["request"].resolver_match
+    here = match.url_name if match else ""
     return {
-        "tabs": [
-            (word, reverse(name, args=args), match is not None and match.url_name == name)
-            for word, name, args in TABS
+        "groups": [
+            (group, [(word, reverse(name, args=args), name == here) for word, name, args in tabs])
+            for group, tabs in GROUPS
         ],
         "label": "Stock",
     }

@@ -10,7 +10,7 @@ from tests.sweeps.addresses import addresses
 PAGES = [one for one in addresses() if not one.is_api]
 API = [one for one in addresses() if one.is_api]
 STRANGERS = {
-    *("login", "logout", "first_run"),
+    *("login", "logout", "first_run", "face"),
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
     "queue_calendar",
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),

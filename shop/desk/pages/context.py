@@ -7,6 +7,7 @@ from django.urls import NoReverseMatch, reverse
 
 NAVIGATION = (
     ("Today", "today"),
+    ("Clients", "clients"),
     ("Quotes", "quotes"),
     ("Builds", "builds"),
     ("Queue", "queue"),

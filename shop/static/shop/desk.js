@@ -51,7 +51,7 @@ function isTyping(target) {
 
 // One key, no modifier; digits open the entries of the index in their order.
 function act(key) {
-  if (/^[1-9]$/.test(key)) document.querySelectorAll(".index a")[key - 1]?.click();
+  if (/^[0-9]$/.test(key)) document.querySelectorAll(".index a")[(Number(key) + 9) % 10]?.click();
   else if (key === "n") document.querySelector("[data-new]")?.click();
   else if (key === "/") focusSearch();
   else if (key === "o") openFigures();
@@ -145,7 +145,18 @@ function arrive() {
   }
 }
 
+// The trail leads back to a list as it was left: its filters, its order, its page.
+function leadBack() {
+  const kept = (path) => `list:${path}`;
+  if (document.querySelector("form.filters")) sessionStorage.setItem(kept(location.pathname), location.search);
+  for (const link of document.querySelectorAll(".trail a")) {
+    const search = sessionStorage.getItem(kept(link.pathname));
+    if (search && !link.search) link.search = search;
+  }
+}
+
 offerThemes();
+leadBack();
 offerShortcuts();
 document.querySelectorAll(".find").forEach(walkFound);
 document.addEventListener("submit", sendOnce);

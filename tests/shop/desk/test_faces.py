@@ -1,0 +1,31 @@
+"""Pages are set in faces of their own, sent from here as WOFF2 to whoever opens a page."""
+
+from io import BytesIO
+
+import pytest
+from django.contrib.staticfiles import finders
+from fontTools.ttLib import TTFont
+
+from inventory.base.documents import WEB_CUTS
+
+
+@pytest.mark.parametrize("cut", WEB_CUTS)
+def test_a_cut_is_small_and_has_figures_of_one_width(client, cut):
+    answer = client.get(f"/faces/{cut}.woff2")
+    assert answer["Content-Type"] == "font/woff2"
+    assert "immutable" in answer["Cache-Control"]
+    assert len(answer.content) < 40_000
+    font = TTFont(BytesIO(answer.content))
+    assert {ord("é"), 0x2212, 0x20AC} <= set(font.getBestCmap())
+    assert "tnum" in {one.FeatureTag for one in font["GSUB"].table.FeatureList.FeatureRecord}
+
+
+def test_there_is_no_other_cut(client):
+    assert client.get("/faces/script-400.woff2").status_code == 404
+
+
+def test_the_style_sheet_asks_for_the_cuts_that_there_are():
+    with open(finders.find("shop/tokens.css")) as sheet:
+        text = sheet.read()
+    assert all(f'url("/faces/{cut}.woff2")' in text for cut in WEB_CUTS)
+    assert text.count("@font-face") == len(WEB_CUTS)
