@@ -121,6 +121,11 @@ class PriceRisk:
     hourly: Spread
     earned: Spread
 
+    @property
+    def reaches_wanted(self) -> Decimal:
+        """The chance, in percent, that it earns the wanted pay or more."""
+        return 100 - self.below_wanted
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChancePoint:

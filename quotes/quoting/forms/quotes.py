@@ -63,10 +63,19 @@ class NewQuoteForm(forms.Form):
 
 
 class CopyQuoteForm(forms.Form):
-    """Whom a copy is for."""
+    """Whom a copy is for: a client, or a new one by name alone."""
 
-    client = forms.ModelChoiceField(Client.objects.all())
+    client = forms.ModelChoiceField(
+        Client.objects.all(), required=False, empty_label="new client, named below"
+    )
+    new_client = NewQuoteForm.base_fields["new_client"]
     title = forms.CharField(max_length=160)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not data.get("client") and not data.get("new_client"):
+            self.add_error("client", "Choose a client, or name a new one.")
+        return data
 
 
 class TermsForm(SectionedForm, forms.ModelForm):

@@ -1,5 +1,7 @@
 """Starting a quote: from a template, from the last one of a pattern, or as a copy."""
 
+from typing import Any
+
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -55,15 +57,21 @@ def _start(asked: dict[str, object]) -> Quote:
     return draft_quote(commission=commission, template=template, on=on, title=title, level=level)
 
 
+@transaction.atomic
+def _copy(quote: Quote, asked: dict[str, Any]) -> Quote:
+    on, title = timezone.localdate(), asked["title"]
+    client = asked["client"] or add_client(name=asked["new_client"])
+    commission = open_commission(client=client, title=title, asked_on=on)
+    return copy_quote(quote=quote, commission=commission, on=on, title=title)
+
+
 def quote_copy(request: HttpRequest, pk: int) -> HttpResponse:
     """Copy a quote for the same client or another."""
     quote = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
     initial = {"client": quote.commission.client_id, "title": quote.title}
     form = CopyQuoteForm(posted(request), initial=initial)
     if form.is_valid():
-        on, asked = timezone.localdate(), form.cleaned_data
-        commission = open_commission(client=asked["client"], title=asked["title"], asked_on=on)
-        copy = copy_quote(quote=quote, commission=commission, on=on, title=asked["title"])
-        return redirect("quote", copy.pk)
+        with refusals_on(form):
+            return redirect("quote", _copy(quote, form.cleaned_data).pk)
     context = {"form": form, "quote": quote}
     return render_form(request, "quotes/quoting/quote_copy.html", context)

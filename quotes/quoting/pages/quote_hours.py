@@ -1,11 +1,12 @@
 """The hours of a draft, taken from past builds at the level that the maker names."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
+from quotes.base.pages import part_of_quote
 from quotes.models import Quote
 from quotes.quoting.queries.quote_hours import hours_choice
 from quotes.quoting.services.hours import take_hours
@@ -27,7 +28,7 @@ def quote_hours(request: HttpRequest, pk: int) -> HttpResponse:
                 stages=_chosen(request, row),
                 by_hand="by_hand" in request.POST,
             )
-            return redirect("quote", pk)
+            return part_of_quote(pk, "hours")
         except Refusal as error:
             refusal = error.sentence
     choice = hours_choice(row, on=on, batch=batch)

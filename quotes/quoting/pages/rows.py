@@ -15,7 +15,7 @@ from inventory.base.forms import TypedDecimalField, model_choice
 from inventory.base.pages import asks_for_part, refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.fields import NumberField
-from quotes.base.pages import posted
+from quotes.base.pages import part_of_quote, posted
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pricing.pages import with_rates
 from quotes.quoting.bookkeeping import row_unsealed, sealed_row
@@ -52,7 +52,11 @@ def quote_rows(request: HttpRequest, pk: int) -> HttpResponse:
         )
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
-    return show_quote(request, pk) if asks_for_part(request) else redirect("quote", pk)
+    return show_quote(request, pk) if asks_for_part(request) else part_of_quote(pk, "hours")
+
+
+PARTS = {"stage": "hours", "failure": "hours", "material": "parts", "extra": "parts"}
+"""The part of a quote's page on which a kind of row stands."""
 
 
 def _typed(
@@ -81,7 +85,7 @@ def quote_add(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     if form.is_valid():
         with refusals_on(form):
             add_row(quote=row, of=kind, **_given(form))
-            return redirect("quote", pk)
+            return part_of_quote(pk, PARTS[kind])
     context = {"form": form, "quote": row, "kind": kind, "heading": ADD[kind]}
     return render_form(request, "quotes/quoting/quote_row.html", context)
 
@@ -94,7 +98,7 @@ def quote_row(request: HttpRequest, pk: int, kind: str, row_pk: int) -> HttpResp
         with refusals_on(form):
             changes = {row_pk: _given(form)}
             edit_rows(quote=row.quote, **{f"{kind}s": changes})
-            return redirect("quote", pk)
+            return part_of_quote(pk, PARTS[kind])
     context = {"form": form, "quote": row.quote, "kind": kind, "row": row}
     if kind == "material":
         context |= pieces_of_row(request, row)
@@ -122,7 +126,7 @@ def quote_row_remove(request: HttpRequest, pk: int, kind: str, row_pk: int) -> H
         return show_quote(request, pk, refusal.sentence)
     undo = reverse("quote_row_put_back", args=[pk, sealed])
     messages.success(request, f"{row} is deleted.", extra_tags=undo)
-    return redirect("quote", pk)
+    return part_of_quote(pk, PARTS[kind])
 
 
 @require_POST
@@ -191,7 +195,7 @@ def _page(request: HttpRequest, quote: Quote, failure: QuoteFailure | None) -> H
     if form.is_valid():
         with refusals_on(form):
             set_failure_risk(quote=quote, failure=failure, **form.cleaned_data)
-            return redirect("quote", quote.pk)
+            return part_of_quote(quote.pk, "hours")
     context = {"form": form, "quote": quote, "kind": "failure", "row": failure}
     context |= {"heading": "Add a risk"}
     return render_form(request, "quotes/quoting/quote_row.html", context)

@@ -1,10 +1,10 @@
 """The specification of a draft, edited as a table."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 
 from inventory.base.refusals import Refusal
-from quotes.base.pages import posted
+from quotes.base.pages import part_of_quote, posted
 from quotes.models import Quote
 from quotes.quoting.forms.specification import spec_rows_form
 from quotes.quoting.services.specification import edit_specification
@@ -19,7 +19,7 @@ def quote_specification(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             asked = [form.asked() for form in rows]
             edit_specification(quote=quote, rows=asked, text=text)
-            return redirect("quote", pk)
+            return part_of_quote(pk, "text")
         except Refusal as refused:
             refusal = refused.sentence
     context = {"rows": rows, "quote": quote, "text": text, "refusal": refusal}

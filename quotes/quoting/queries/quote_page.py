@@ -163,6 +163,15 @@ class QuotePage:
         return price_per_hour(sheet.price, self.offer.bought + sheet.amount("fees"), sheet.hours)
 
     @property
+    def margin(self) -> Decimal | None:
+        """What is left of the net price after everything bought, in percent of it."""
+        if self.offer is None or not self.offer.sheet.price:
+            return None
+        sheet = self.offer.sheet
+        left = sheet.price - self.offer.bought - sheet.amount("fees")
+        return HUNDRED * left / sheet.price
+
+    @property
     def dealer_hourly(self) -> Decimal | None:
         """The same when the dealer's discount is off: the rate to test before agreeing to it."""
         if self.offer is None or not self.offer.sheet.hours or not self.quote.dealer_discount:

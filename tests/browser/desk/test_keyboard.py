@@ -21,8 +21,8 @@ def viewport():
 def draft(at_desk):
     make_machine_heads()
     quote = make_quote()
-    at_desk.goto(f"/quotes/{quote.pk}/")
-    at_desk.wait_for_selector("#risk-result")
+    at_desk.goto(f"/quotes/{quote.pk}/#hours")
+    at_desk.wait_for_selector("#risk-result", state="attached")
     return quote
 
 
@@ -74,7 +74,7 @@ def test_hours_are_typed_down_a_draft_and_the_focus_stays(at_desk, draft, posts)
     until(at_desk, lambda: len(posts) == 4)
     typed = [row.hours for row in draft.stages.all()][:4]
     assert typed == [Decimal(11), Decimal("1.25"), Decimal(19), Decimal(3)]
-    assert at_desk.url.endswith(f"/quotes/{draft.pk}/")
+    assert at_desk.url.endswith(f"/quotes/{draft.pk}/#hours")
 
 
 def test_what_is_typed_while_an_answer_is_on_its_way_is_neither_lost_nor_sent_half(
