@@ -25,7 +25,8 @@ PART = 200
 class Column:
     """One column of a list: its head, the fields that sort it, its class, and its cell in a file.
 
-    Without `order` it can't be sorted by. `first` says which way its first click goes.
+    `help` is its line of the vocabulary. Without `order` it can't be sorted by; `first` says
+    which way its first click goes.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Column:
     order: tuple[str, ...] = ()
     kind: str = ""
     first: str = ""
+    help: str = ""
     cell: Callable[[Any], Any] | None = None
 
 
@@ -44,6 +46,7 @@ class Head:
     kind: str
     sort: str
     direction: str
+    help: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,19 +124,16 @@ def _asked(request: HttpRequest, columns: Sequence[Column]) -> str:
 
 
 def _head(column: Column, sort: str) -> Head:
-    if not column.order:
-        return Head(label=column.label, kind=column.kind, sort="", direction="")
-    is_sorted = sort.removeprefix("-") == column.key
-    if not is_sorted:
-        return Head(
-            label=column.label, kind=column.kind, sort=column.first + column.key, direction=""
-        )
+    is_sorted = bool(column.order) and sort.removeprefix("-") == column.key
     down = sort.startswith("-")
+    turned = column.key if down else f"-{column.key}"
+    begun = column.first + column.key if column.order else ""
     return Head(
         label=column.label,
         kind=column.kind,
-        sort=column.key if down else f"-{column.key}",
-        direction="descending" if down else "ascending",
+        sort=turned if is_sorted else begun,
+        direction=("descending" if down else "ascending") if is_sorted else "",
+        help=column.help,
     )
 
 

@@ -85,6 +85,7 @@ STOCK_COLUMNS = [
     ),
     Column(
         key="on_hand",
+        help="on-hand",
         label="On hand",
         order=("on_hand",),
         kind="qty",
@@ -93,6 +94,7 @@ STOCK_COLUMNS = [
     ),
     Column(
         key="reserved",
+        help="reserved",
         label="Reserved",
         order=("promised",),
         kind="qty",
@@ -101,6 +103,7 @@ STOCK_COLUMNS = [
     ),
     Column(
         key="available",
+        help="available",
         label="Available",
         order=("available",),
         kind="qty",

@@ -65,6 +65,7 @@ DELIVERY_COLUMNS = [
     ),
     Column(
         key="landed",
+        help="landed-cost",
         label="Landed cost",
         order=("landed",),
         kind="num",

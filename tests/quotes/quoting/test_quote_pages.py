@@ -355,7 +355,7 @@ def test_the_price_and_the_parts_of_the_page_stay_in_sight_and_a_change_says_tha
     desk, draft
 ):
     bar = text_of(desk.get(f"/quotes/{draft.pk}/")).split('class="bar"')[1].split("</nav>")[0]
-    assert [f'href="#{part}"' in bar for part in ("stages", "materials", "options", "risk")] == [
+    assert [f'href="#{part}"' in bar for part in ("hours", "parts", "options", "chance")] == [
         True
     ] * 4
     assert "Price, net" in bar

@@ -8,6 +8,8 @@ from fontTools.ttLib import TTFont
 
 from inventory.base.documents import WEB_CUTS
 
+pytestmark = pytest.mark.django_db
+
 
 @pytest.mark.parametrize("cut", WEB_CUTS)
 def test_a_cut_is_small_and_has_figures_of_one_width(client, cut):
