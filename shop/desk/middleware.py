@@ -26,7 +26,7 @@ from shop.hours.queries.clock import run_past_midnight, running_entries
 from shop.hours.services.clock import pause_past_midnight
 from shop.workshop.queries import units_of
 
-OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/api/")
+OPEN_BEFORE_FIRST_RUN = ("/first-run/", "/faces/", "/api/")
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 Answer = Callable[[HttpRequest], HttpResponse]
 API = "/api/"

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.mark.parametrize("cut", WEB_CUTS)
-def test_a_cut_is_small_and_has_figures_of_one_width(client, cut):
+def test_a_cut_is_small_and_has_figures_of_one_width(client, workshop, cut):
     answer = client.get(f"/faces/{cut}.woff2")
     assert answer["Content-Type"] == "font/woff2"
     assert "immutable" in answer["Cache-Control"]
@@ -22,7 +22,11 @@ def test_a_cut_is_small_and_has_figures_of_one_width(client, cut):
     assert "tnum" in {one.FeatureTag for one in font["GSUB"].table.FeatureList.FeatureRecord}
 
 
-def test_there_is_no_other_cut(client):
+def test_the_page_of_the_first_run_is_set_in_them_too(client):
+    assert client.get("/faces/sans-400.woff2").status_code == 200
+
+
+def test_there_is_no_other_cut(client, workshop):
     assert client.get("/faces/script-400.woff2").status_code == 404
 
 
