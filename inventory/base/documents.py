@@ -158,12 +158,12 @@ def _address(family: str, file: str) -> str:
 
 @lru_cache
 def web_face(cut: str) -> bytes:
-    """Return a cut of `WEB_CUTS` as WOFF2 with `WEB_LETTERS`; worked out once in a process."""
+    """Return a cut of `WEB_CUTS` as WOFF2 with `WEB_LETTERS`; its figures have one width."""
     from fontTools import subset
 
     family, file = WEB_CUTS[cut]
     options = subset.Options(flavor="woff2", hinting=False)
-    options.layout_features = ["kern", "liga", "tnum", "lnum", "ccmp", "mark", "locl"]
+    options.layout_features = ["kern", "liga", "ccmp", "mark", "locl"]
     path = files(_PACKAGES[family]) / "files" / file
     with subset.load_font(str(path), options) as font:
         subsetter = subset.Subsetter(options)

@@ -169,6 +169,7 @@ PAGES_ALONE = {
     "queue_settings thing_new thing thing_use thing_remove use_remove window_new window_remove "
     "hands_new hands_remove calendar_link_new calendar_link_revoke":
     "What the queue takes for granted is set once, at the desk.",
+    "words first_week face": "What the pages say and how they are set.",
     "load_species": "Reads the book values that come with the program, once, at the desk.",
 }  # fmt: skip
 """Pages that the API has nothing in place of, and why."""
