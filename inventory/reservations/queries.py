@@ -1,4 +1,4 @@
-"""Promises that the shelf can no longer keep: somebody took, cut or sold what was put aside."""
+"""What is promised to whom, and what of it the shelf can no longer keep: taken, cut or sold."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -9,6 +9,12 @@ from django.db.models import F
 from inventory.models import SHELF_STATES, Material, Promise
 
 _ZERO = Decimal(0)
+
+
+def promised_materials(holders: Iterable[str]) -> list[Material]:
+    """Return what is promised to `holders`: what is to be locked before any of it is let go."""
+    promises = Promise.objects.filter(holder__in=list(holders), outstanding__gt=0)
+    return [promise.material for promise in promises.select_related("material")]
 
 
 def lacking_of(promises: Iterable[Promise]) -> dict[int, Decimal]:

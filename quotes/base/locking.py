@@ -1,8 +1,11 @@
 """The only place where commissions, quotes, changes and links are locked, before the check.
 
-Always in one order: link, commission, its quotes by key, change, build, materials by key, series
-of numbers. Whoever starts later in that order may not go back; two that do wait for each other.
+Always in one order: link, commissions by key, their quotes by key, change, build, materials by key,
+series of numbers. Whoever starts later in that order may not go back; two that do wait for each
+other.
 """
+
+from collections.abc import Collection
 
 from inventory.base.refusals import Refusal
 from quotes.models import Change, Commission, Quote
@@ -24,16 +27,22 @@ def lock_commission(pk: int) -> Commission:
     What is decided on one quote reaches the others: an order replaces or declines them.
     """
     locked = Commission.objects.select_for_update().get(pk=pk)
-    _lock_quotes_of(locked)
+    _lock_quotes_of({pk: locked})
     return locked
+
+
+def lock_commissions(keys: Collection[int]) -> dict[int, Quote]:
+    """Lock commissions and then all of their quotes, each in key order; return the quotes by key.
+
+    An act that reaches the quotes of several commissions locks them by one call.
+    """
+    rows = Commission.objects.select_for_update().filter(pk__in=keys).order_by("pk")
+    return _lock_quotes_of({row.pk: row for row in rows})
 
 
 def lock_quote(quote: Quote) -> Quote:
     """Lock a quote with its commission and return it as it is now."""
-    commission = Commission.objects.select_for_update().get(pk=quote.commission_id)
-    locked = _lock_quotes_of(commission)[quote.pk]
-    locked.commission = commission
-    return locked
+    return lock_commissions({quote.commission_id})[quote.pk]
 
 
 def lock_change(change: Change) -> Change:
@@ -47,11 +56,19 @@ def lock_change(change: Change) -> Change:
 def lock_draft(quote: Quote) -> Quote:
     """Lock a quote that is still a draft, and return it as it is now. Raises NotADraft."""
     locked = lock_quote(quote)
-    if not locked.is_draft:
-        raise NotADraft(locked)
+    check_draft(locked)
     return locked
 
 
-def _lock_quotes_of(commission: Commission) -> dict[int, Quote]:
-    rows = Quote.objects.filter(commission=commission).select_for_update().order_by("pk")
-    return {row.pk: row for row in rows}
+def check_draft(quote: Quote) -> None:
+    """Raise NotADraft for a quote that was sent."""
+    if not quote.is_draft:
+        raise NotADraft(quote)
+
+
+def _lock_quotes_of(commissions: dict[int, Commission]) -> dict[int, Quote]:
+    rows = Quote.objects.filter(commission__in=commissions).select_for_update().order_by("pk")
+    quotes = {row.pk: row for row in rows}
+    for row in quotes.values():
+        row.commission = commissions[row.commission_id]
+    return quotes

@@ -12,7 +12,7 @@ from inventory.base.calc.money import check_whole_units
 from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
-from inventory.models import Promise
+from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservations
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_commission
@@ -91,9 +91,7 @@ def _lock_what_is_let_go(quotes: Iterable[Quote], returned: Iterable[BuildDraw])
     """Lock every build and then every material of the order, each in key order."""
     builds = [locked_build(quote.build) for quote in quotes if quote.build]
     holders = [*(quote.holder for quote in quotes), *(build.holder for build in builds)]
-    promises = Promise.objects.filter(holder__in=holders, outstanding__gt=0)
-    materials = [promise.material for promise in promises.select_related("material")]
-    lock_materials([*materials, *(draw.entry.material for draw in returned)])
+    lock_materials([*promised_materials(holders), *(draw.entry.material for draw in returned)])
 
 
 def _return(

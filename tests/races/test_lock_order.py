@@ -4,17 +4,19 @@ On SQLite there is one lock and nothing to order; there these tests see that it 
 """
 
 import threading
+from datetime import timedelta
 
 import pytest
 from django.db import OperationalError, connection, transaction
 
 from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
-from inventory.models import Material, Workshop
+from inventory.models import Material, Promise, Workshop
 from quotes.cancelling.services import cancel_commission
 from quotes.models import Quote
 from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.draft import copy_quote
+from quotes.quoting.services.holds import hold_stock
 from quotes.quoting.services.issue import issue_quote
 from shop.models import Build, BuildState
 from tests.factories import NOW, TODAY, make_material
@@ -42,8 +44,7 @@ def test_accepting_and_cancelling_at_once_never_deadlock():
     first = make_offered_quote()
     accept, cancel = map(without_second_try, (accept_quote, cancel_commission))
     for _ in range(TRIALS):
-        copy = copy_quote(quote=first, commission=new_commission(first), on=TODAY)
-        quote = issue_quote(quote=copy, on=TODAY, now=NOW)
+        quote = issued_copy(first)
         outcomes = at_the_same_moment(
             [
                 lambda q=quote: accept(quote=q, on=TODAY, now=NOW),
@@ -90,3 +91,28 @@ def test_of_two_that_wait_for_each_other_one_is_ended_and_begun_anew(second_try)
     outcomes = at_the_same_moment(acts)
     ended = [one for one in outcomes if isinstance(one, OperationalError)]
     assert len(ended) == (0 if second_try else 1), outcomes
+
+
+def test_accepting_while_a_hold_ends_and_its_commission_is_cancelled_never_deadlocks():
+    """An acceptance lets go of holds of other commissions, whose people act at the same moment."""
+    first = make_offered_quote()
+    accept, cancel = map(without_second_try, (accept_quote, cancel_commission))
+    late = TODAY + timedelta(days=3)
+    for _ in range(TRIALS):
+        held, wanted = (issued_copy(first) for _ in range(2))
+        hold_stock(quote=held, until=TODAY, on=TODAY, now=NOW)
+        outcomes = at_the_same_moment(
+            [
+                lambda q=wanted: accept(quote=q, on=late, now=NOW),
+                lambda q=held: cancel(commission=q.commission, now=NOW),
+            ]
+        )
+        assert not any(isinstance(one, Exception) for one in outcomes), outcomes
+        assert Quote.objects.get(pk=held.pk).state == Quote.State.CANCELLED
+        cancel_commission(commission=wanted.commission, now=NOW)
+        assert not Promise.objects.filter(outstanding__gt=0).exists()
+
+
+def issued_copy(quote):
+    copy = copy_quote(quote=quote, commission=new_commission(quote), on=TODAY)
+    return issue_quote(quote=copy, on=TODAY, now=NOW)

@@ -5,17 +5,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
-from django.db.models import Q
 
 from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Lot
+from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservations
 from quotes.base.locking import lock_quote
 from quotes.models import Commission, Quote, QuoteMaterial
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import offer_of
+from quotes.quoting.locking import has_lapsed, lock_ended, lock_with_ended
 from quotes.quoting.queries.pieces import Chosen, held_for, pieces_for
 from shop.builds.queries.needs import Shortage
 from shop.builds.services.enter import PlannedLine, PlannedStage, enter_build
@@ -55,18 +56,14 @@ def accept_quote(
     Raises NotOpen, and PieceNotFree when a chosen piece has gone meanwhile: then nothing is done.
     Holds of other quotes that are over are let go first.
     """
-    # A hold that is over may keep just the piece that this client chose.
-    expire_quotes(on=on, now=now)
-    locked = lock_quote(quote)
+    locked, ended = lock_with_ended(quote, on)
     _check_open(locked, on)
     offer = offer_of(locked, on=on)
     rows = list(_rows_of(locked, offer))
+    _lock_stock_of(locked, ended, rows, chosen)
+    # A hold that is over may keep just the piece that this client chose.
+    end_quotes(ended=ended, on=on, now=now)
     pieces = _pieces(locked, rows, offer, chosen)
-    lots = [lot for of_line in pieces.values() for lot in of_line]
-    materials = [*(row.material for row in rows if row.material), *(lot.material for lot in lots)]
-    # All at once and in one order, before anything moves: two acceptances wait for each other
-    # instead of locking crosswise.
-    lock_materials(materials)
     # Released and reserved anew under one lock: nobody can take the piece in between.
     release_reservations(holder=locked.holder, now=now)
     build = _enter(locked, offer, rows, on, now)
@@ -75,10 +72,27 @@ def accept_quote(
     return Acceptance(quote=locked, build=build, shortages=shortages)
 
 
+def _lock_stock_of(
+    quote: Quote, ended: Iterable[Quote], rows: Iterable[QuoteMaterial], chosen: Chosen
+) -> None:
+    """Lock at once and in one order, before anything moves, all stock that an acceptance reaches.
+
+    That is what its rows name, what was chosen, and what is let go: held for it, for the other
+    quotes of its commission, and for those that ended.
+    """
+    own = Quote.objects.filter(commission=quote.commission_id)
+    lots = [*chosen.values(), *(row.lot for row in rows)]
+    lock_materials(
+        [
+            *(row.material for row in rows if row.material),
+            *(lot.material for lot in lots if lot),
+            *promised_materials(one.holder for one in [*own, *ended]),
+        ]
+    )
+
+
 def _check_open(quote: Quote, on: date) -> None:
-    if quote.state == Quote.State.LAPSED or (
-        quote.state == Quote.State.ISSUED and quote.valid_until and quote.valid_until < on
-    ):
+    if quote.state == Quote.State.LAPSED or has_lapsed(quote, on):
         last = quote.valid_until
         day = f" on {last.day} {last:%B %Y}" if last else ""
         raise NotOpen(f"{quote} expired{day}. Revise it: the next version has today's prices.")
@@ -187,18 +201,21 @@ def expire_quotes(*, on: date, now: datetime) -> list[Quote]:
 
     Holds that ended are released, those of lapsed quotes among them.
     """
-    past = Q(state=Quote.State.ISSUED, valid_until__lt=on)
-    lapsed = list(Quote.objects.select_for_update().filter(past).order_by("pk"))
-    keys = [quote.pk for quote in lapsed]
-    ended = list(
-        Quote.objects.filter(
-            Q(held_until__lt=on) | Q(pk__in=keys, held_until__isnull=False)
-        ).order_by("pk")
-    )
-    for quote in ended:
+    ended = lock_ended(on)
+    lock_materials(promised_materials(quote.holder for quote in ended))
+    return end_quotes(ended=ended, on=on, now=now)
+
+
+def end_quotes(*, ended: Iterable[Quote], on: date, now: datetime) -> list[Quote]:
+    """Let go of what was held for quotes that ended before `on`; return those that lapsed.
+
+    They and their stock are locked by the caller.
+    """
+    quotes = list(ended)
+    lapsed = [quote for quote in quotes if has_lapsed(quote, on)]
+    for quote in quotes:
         release_reservations(holder=quote.holder, now=now)
-    if lapsed:
-        Quote.objects.filter(pk__in=keys).update(state=Quote.State.LAPSED)
-    if ended:
-        Quote.objects.filter(pk__in=[quote.pk for quote in ended]).update(held_until=None)
+        quote.held_until = None
+    Quote.objects.filter(pk__in=[quote.pk for quote in quotes]).update(held_until=None)
+    Quote.objects.filter(pk__in=[quote.pk for quote in lapsed]).update(state=Quote.State.LAPSED)
     return lapsed

@@ -1,6 +1,6 @@
 """Stock held for a quote, piece by piece."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -11,13 +11,15 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.ledger.refusals import check_stands_in
 from inventory.models import Lot, Material
+from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservations, reserve_stock
-from quotes.base.locking import lock_draft, lock_quote
+from quotes.base.locking import check_draft, lock_quote
 from quotes.models import Quote, QuoteMaterial
 from quotes.pricing.queries.costing import CostedLine
 from quotes.pricing.queries.pricing import costed_lines
+from quotes.quoting.locking import lock_with_ended
 from quotes.quoting.queries.pieces import Chosen, HeldPieces, held_for, pieces_for
-from quotes.quoting.services.decide import expire_quotes
+from quotes.quoting.services.decide import end_quotes
 from quotes.quoting.services.rows import edit_rows
 from shop.pieces.queries import proposed_pieces
 
@@ -44,17 +46,15 @@ def hold_stock(
     """
     if until < on:
         raise Refusal("That day has passed. Give today or a later day.", field="until")
-    expire_quotes(on=on, now=now)
-    locked = lock_quote(quote)
+    locked, ended = lock_with_ended(quote, on)
     if locked.state not in HOLDABLE:
         raise Refusal(f"{locked} is {locked.get_state_display()}; no stock can be reserved for it.")
+    _lock_stock_of(locked, ended, chosen)
+    end_quotes(ended=ended, on=on, now=now)
     held = held_for(locked, only_kept=True)
     _name_pieces(locked, chosen, held)
     lines = [line for line in costed_lines(locked) if line.row.material]
     pieces = {line.row.pk: pieces_for(locked, line.row, held=held, chosen=chosen) for line in lines}
-    lots = [lot for wished in pieces.values() for lot in wished]
-    materials = [line.row.material for line in lines if line.row.material]
-    lock_materials([*materials, *(lot.material for lot in lots)])
     release_reservations(holder=locked.holder, now=now)
     locked.held_until = until
     locked.save(update_fields=["held_until"])
@@ -62,6 +62,19 @@ def hold_stock(
         (line.row.name, _hold_line(locked, line, pieces[line.row.pk], on, now)) for line in lines
     ]
     return [(name, quantity) for name, quantity in missing if quantity > 0]
+
+
+def _lock_stock_of(quote: Quote, ended: Iterable[Quote], chosen: Chosen) -> None:
+    """Lock all stock that a hold reaches at once: named, chosen, held for it, and to be let go."""
+    rows = quote.materials.select_related("material", "lot__material")
+    lots = [*chosen.values(), *(row.lot for row in rows)]
+    lock_materials(
+        [
+            *(row.material for row in rows if row.material),
+            *(lot.material for lot in lots if lot),
+            *promised_materials(one.holder for one in [quote, *ended]),
+        ]
+    )
 
 
 def _name_pieces(quote: Quote, chosen: Chosen, held: HeldPieces) -> None:
@@ -148,7 +161,8 @@ def choose_piece(*, row: QuoteMaterial, lot: Lot | None, on: date, now: datetime
     in place of the one before. Raises NotADraft, PieceNotFree when a quote on hold can't have it,
     and Refusal for what is no piece.
     """
-    draft = lock_draft(row.quote)
+    draft, _ = lock_with_ended(row.quote, on)  # those too that the hold below lets go of
+    check_draft(draft)
     edit_rows(quote=draft, materials={row.pk: {"lot": lot}})
     if draft.held_until and draft.held_until >= on:
         hold_stock(quote=draft, until=draft.held_until, on=on, now=now, chosen={row.pk: lot})

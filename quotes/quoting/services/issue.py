@@ -5,7 +5,9 @@ from datetime import date, datetime, timedelta
 from inventory.base.attempts import in_attempts, run_unlocked
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
+from inventory.ledger.locking import lock_materials
 from inventory.models import Promise
+from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservation, release_reservations
 from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.keeping import atomic_with_files
@@ -39,6 +41,9 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
             "Give a later day, or leave it empty.",
             field="ready_on",
         )
+    # Locked before the number is: what is held for this version and for those it replaces.
+    versions = Quote.objects.filter(commission=draft.commission_id)
+    lock_materials(promised_materials(one.holder for one in versions))
     draft.issued_on = on
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or _number(on)
