@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from datetime import datetime, tzinfo
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
@@ -75,6 +76,11 @@ def stock_state(row: Any) -> str:
     return "low" if row.reorder_level is not None and row.free < row.reorder_level else ""
 
 
+def _cost_of_one(row: Any) -> Any:
+    cost = row.cost_of_one
+    return "" if cost is None else cost.quantize(Decimal("0.0001"))
+
+
 STOCK_COLUMNS = [
     Column(key="name", label="Material", order=("name",), cell=lambda row: row.name),
     Column(
@@ -116,6 +122,29 @@ STOCK_COLUMNS = [
         kind="num",
         first="-",
         cell=lambda row: row.book_cost,
+    ),
+    Column(key="cost_of_one", label="Cost of one", kind="num", cell=_cost_of_one),
+    Column(
+        key="replacement",
+        label="Replacement price",
+        order=("replacement_price",),
+        kind="num",
+        first="-",
+        cell=lambda row: row.replacement_price,
+    ),
+    Column(
+        key="checked",
+        label="Checked",
+        order=("replacement_checked_on",),
+        cell=lambda row: row.replacement_checked_on or "",
+    ),
+    Column(
+        key="realisable",
+        label="Realisable value",
+        order=("realisable_price",),
+        kind="num",
+        first="-",
+        cell=lambda row: row.realisable_price,
     ),
     Column(key="state", label="Status", cell=stock_state),
 ]

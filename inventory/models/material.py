@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.core.validators import MinValueValidator
 from django.db import models
 
-from inventory.base.calc.units import base_unit, unit_word
+from inventory.base.calc.units import base_unit, from_base, unit_word
 from inventory.fields import MoneyField, QuantityField
 from inventory.models.species import Species
 
@@ -159,6 +159,13 @@ class Material(models.Model):
     def free(self) -> Decimal:
         """What is on hand, fit and promised to nobody, in base units; below 0 if over-promised."""
         return self.fit - self.promised
+
+    @property
+    def cost_of_one(self) -> Decimal | None:
+        """What one unit as shown cost on average, of what is on hand; None where nothing is."""
+        if self.on_hand <= 0:
+            return None
+        return self.book_cost / from_base(self.on_hand, self.unit)
 
     @property
     def lead_time(self) -> int | None:

@@ -6,8 +6,9 @@ from rest_framework.routers import SimpleRouter
 from inventory.purchasing.api import buying as buying_api
 from inventory.purchasing.api import deliveries as deliveries_api
 from inventory.purchasing.api import orders
+from inventory.purchasing.api import price_table as price_table_api
 from inventory.purchasing.api import prices as prices_api
-from inventory.purchasing.pages import buying, deliveries, prices
+from inventory.purchasing.pages import buying, deliveries, price_table, prices
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("to-buy/", buying.to_buy, name="to_buy"),
@@ -16,6 +17,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("orders/<int:pk>/sheet.pdf", buying.order_pdf, name="order_pdf"),
     path("orders/<int:pk>/close/", buying.close, name="close_order"),
     path("credits/<int:pk>/settle/", buying.settle, name="settle_credit"),
+    path("prices/", price_table.price_table, name="price_table"),
     path("m/<int:pk>/prices/", prices.prices, name="prices"),
     path("m/<int:pk>/level/", prices.take_level, name="take_level"),
     path("breaks/<int:pk>/remove/", prices.remove_break, name="remove_break"),
@@ -32,6 +34,7 @@ router.register("credits", orders.CreditViewSet)
 router.register("price-breaks", prices_api.PriceBreakViewSet)
 
 api_urlpatterns: list[URLPattern | URLResolver] = [
+    path("prices/", price_table_api.PriceTableView.as_view()),
     path("materials/<int:pk>/prices/", prices_api.PricesView.as_view()),
     path("materials/<int:pk>/buying-advice/", prices_api.AdviceView.as_view()),
     path("to-buy/", buying_api.ToBuyView.as_view()),

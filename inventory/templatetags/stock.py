@@ -28,6 +28,7 @@ GROUPS = (
             ("To buy", "to_buy", ()),
             ("Purchase orders", "orders", ()),
             ("Deliveries", "deliveries", ()),
+            ("Prices", "price_table", ()),
         ),
     ),
     (

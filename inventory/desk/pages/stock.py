@@ -49,6 +49,7 @@ def stock(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
         "only_choices": ONLY.items(),
         "waiting": materials_waiting(),
         "numbered": lots_numbered(search),
+        "today": timezone.localdate(),
         "many": ManyMaterialsForm(auto_id="many_%s"),
     }
     return render(request, "inventory/desk/stock.html", context)

@@ -24,6 +24,9 @@ SHOWN = (
     "promised",
     "book_cost",
     "reorder_level",
+    "replacement_price",
+    "replacement_checked_on",
+    "realisable_price",
 )
 """What a line of the shelf is made from; the rest of a material is not read for it."""
 

@@ -1,6 +1,7 @@
 """What is recorded of a lot or a material: photos and prices."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -11,6 +12,7 @@ from inventory.base.attempts import in_attempts
 from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
+from inventory.ledger.locking import lock_materials
 from inventory.ledger.services.prices import last_price, take_last_prices
 from inventory.models import (
     CostMethod,
@@ -25,6 +27,19 @@ from inventory.models import (
     PriceNote,
     Supplier,
 )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPrice:
+    """Prices of one unit as shown, in home money; None leaves one as it is.
+
+    `seen` are replacement price and realisable value as they were when somebody decided.
+    """
+
+    material: Material
+    price: Decimal | None = None
+    realisable: Decimal | None = None
+    seen: tuple[Decimal | None, Decimal | None] | None = None
 
 
 @in_attempts
@@ -58,6 +73,25 @@ def record_price(
     _note(material, PriceKind.REPLACEMENT, price, on)
     _note(material, PriceKind.REALISABLE, realisable, on)
     return take_last_prices(material)
+
+
+@transaction.atomic
+def record_prices(*, prices: Sequence[NewPrice], on: date) -> int:
+    """Note the prices of many materials as checked on the day `on`; return how many.
+
+    Raises Refusal, and notes none, where one changed since it was seen.
+    """
+    locked = lock_materials([one.material for one in prices])
+    for one in prices:
+        material = locked[one.material.pk]
+        if one.seen not in (None, (material.replacement_price, material.realisable_price)):
+            raise Refusal(f"The price of {material} changed meanwhile. Look at the changes again.")
+        if one.price is not None:
+            _note(material, PriceKind.REPLACEMENT, one.price, on)
+        if one.realisable is not None:
+            _note(material, PriceKind.REALISABLE, one.realisable, on)
+        take_last_prices(material)
+    return len(prices)
 
 
 @transaction.atomic

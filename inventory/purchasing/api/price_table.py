@@ -1,0 +1,107 @@
+"""Prices of many materials in one call of the API."""
+
+from decimal import Decimal
+
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.base.api.asking import validated_body
+from inventory.base.api.fields import DecimalField, HappenedField
+from inventory.base.api.views import ActionView
+from inventory.base.roles import BOOK_ROLES
+from inventory.models import Material
+from inventory.purchasing.queries.price_table import MOST_ROWS, PriceChange
+from inventory.shelf.services.records import record_prices
+
+
+def _price(words: str) -> DecimalField:
+    return DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        min_value=Decimal(0),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text=words,
+    )
+
+
+class PriceOfOne(serializers.Serializer):
+    """The prices of one material, of one unit as shown; what is left out stays."""
+
+    material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
+    price = _price("Replacement price in home money, landed.")
+    realisable = _price("What one unit would fetch, in home money.")
+
+
+@extend_schema_serializer(
+    examples=[
+        OpenApiExample(
+            "A new price list",
+            value={"on": "2027-03-20", "prices": [{"material": 1, "price": "74.00"}]},
+        )
+    ]
+)
+class PricesAsked(serializers.Serializer):
+    """Prices of many materials as checked on one day."""
+
+    on = HappenedField(required=False, help_text="The day they were checked; default: today.")
+    preview = serializers.BooleanField(
+        default=False, help_text="Answer what would change, and save nothing."
+    )
+    prices = PriceOfOne(many=True, allow_empty=False)
+
+    def validate_prices(self, rows: list[dict]) -> list[dict]:
+        if len(rows) > MOST_ROWS:
+            raise serializers.ValidationError(f"Send at most {MOST_ROWS} prices at once.")
+        if len({row["material"].pk for row in rows}) < len(rows):
+            raise serializers.ValidationError("A material is in the list twice.")
+        return rows
+
+
+class PriceChanged(serializers.Serializer):
+    """A material with its prices before and after."""
+
+    material = serializers.IntegerField()
+    price_before = DecimalField(
+        max_digits=14, decimal_places=4, allow_null=True, help_text="Replacement price so far."
+    )
+    price = DecimalField(
+        max_digits=14, decimal_places=4, allow_null=True, help_text="Null where it stays."
+    )
+    realisable_before = DecimalField(
+        max_digits=14, decimal_places=4, allow_null=True, help_text="Realisable value so far."
+    )
+    realisable = DecimalField(
+        max_digits=14, decimal_places=4, allow_null=True, help_text="Null where it stays."
+    )
+
+
+class PriceTableView(ActionView):
+    """Prices of many materials at once."""
+
+    write_roles = BOOK_ROLES
+
+    @extend_schema(request=PricesAsked, responses=PriceChanged(many=True))
+    def post(self, request: Request) -> Response:
+        """Note prices of many materials; with `preview` only say what would change."""
+        asked = validated_body(PricesAsked, request)
+        changes = [PriceChange(**row) for row in asked["prices"]]
+        answer = [_changed(change) for change in changes]
+        if not asked["preview"]:
+            on = asked.get("on") or timezone.localdate()
+            record_prices(prices=[change.to_save() for change in changes], on=on)
+        return Response(PriceChanged(answer, many=True).data)
+
+
+def _changed(change: PriceChange) -> dict[str, object]:
+    return {
+        "material": change.material.pk,
+        "price_before": change.material.replacement_price,
+        "price": change.price,
+        "realisable_before": change.material.realisable_price,
+        "realisable": change.realisable,
+    }

@@ -1,0 +1,157 @@
+"""Prices of many materials at once: typed, pasted or from a file, and looked at before saving."""
+
+from datetime import date
+from decimal import Decimal
+from io import BytesIO
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from openpyxl import Workbook
+
+from inventory.base.refusals import Refusal
+from inventory.models import Material
+from inventory.purchasing.queries.price_table import read_prices, rows_of_text
+from inventory.shelf.services.records import NewPrice, record_price, record_prices
+from tests.factories import TODAY, make_material
+
+pytestmark = pytest.mark.django_db
+ASKED_ON = date(2026, 9, 1)
+API = "/api/v1/prices/"
+
+
+@pytest.fixture
+def tuners(workshop):
+    row = make_material("Tuners, 4+4")
+    return record_price(material=row, price=Decimal(75), on=ASKED_ON, realisable=Decimal(60))
+
+
+@pytest.fixture
+def wire(workshop):
+    row = make_material("Fretwire, nickel", kept_as="length", unit="m")
+    return record_price(material=row, price=Decimal("3.20"), on=ASKED_ON)
+
+
+def known(material):
+    fresh = Material.objects.get(pk=material.pk)
+    return fresh.replacement_price, fresh.replacement_checked_on, fresh.realisable_price
+
+
+def look(desk, **typed):
+    return desk.post(reverse("price_table"), {"on": f"{TODAY}", "look": ""} | typed)
+
+
+def save(desk, preview):
+    rows = preview.context["rows"]
+    return desk.post(reverse("price_table"), {"on": f"{TODAY}", "rows": rows, "save": ""})
+
+
+def as_shown(*materials):
+    """The table as the page shows it, nothing typed."""
+    return {
+        f"m{row.pk}-{name}": "" if value is None else f"{value}"
+        for row in materials
+        for name, value in (("price", row.replacement_price), ("realisable", row.realisable_price))
+    }
+
+
+def test_typed_prices_are_shown_beside_the_old_ones_and_saved_after_that(desk, tuners, wire):
+    """82.00 instead of 75.00 is 9.3 % more; the wire's price still holds, checked today."""
+    typed = as_shown(tuners, wire) | {f"m{tuners.pk}-price": "82", f"m{wire.pk}-holds": "on"}
+    preview = look(desk, **typed)
+    changes = {one.material.name: one for one in preview.context["read"].changes}
+    assert round(changes["Tuners, 4+4"].more_percent, 1) == Decimal("9.3")
+    assert changes["Fretwire, nickel"].holds
+    assert known(tuners) == (75, ASKED_ON, 60)
+    assert save(desk, preview).status_code == 302
+    assert known(tuners) == (82, TODAY, 60)
+    assert known(wire) == (Decimal("3.2"), TODAY, None)
+
+
+def test_a_table_that_changes_nothing_says_so(desk, tuners, wire):
+    answer = look(desk, **as_shown(tuners, wire))
+    assert answer.status_code == 409
+    assert "Nothing changes" in answer.content.decode()
+
+
+def test_pasted_rows_change_what_they_name_and_tell_what_they_cannot(desk, tuners, wire):
+    pasted = (
+        "Material\tReplacement price\tRealisable value\n"
+        "tuners, 4+4\t84,50\t\n"
+        "Moonbeam\t3\t\n"
+        "Fretwire, nickel\tcheap\t2.10\n"
+    )
+    preview = look(desk, pasted=pasted, **as_shown(tuners, wire))
+    assert preview.context["read"].problems == (
+        "Row 3: There is no material “Moonbeam”. Write its name as in the stock list.",
+        "Row 4: “cheap” is not a price. Write a number such as 12.50.",
+    )
+    save(desk, preview)
+    assert known(tuners) == (Decimal("84.5"), TODAY, 60)
+    assert known(wire) == (Decimal("3.2"), ASKED_ON, None)
+
+
+def sheet(rows):
+    book, written = Workbook(), BytesIO()
+    for row in rows:
+        book.active.append(row)
+    book.save(written)
+    return written.getvalue()
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_a_file_names_its_columns_in_any_order(desk, tuners, kind):
+    rows = [["Realisable value", "Material", "Price"], ["55", "Tuners, 4+4", "80.25"]]
+    text = "\n".join(";".join(row) for row in rows).encode()
+    upload = SimpleUploadedFile(f"prices.{kind}", text if kind == "csv" else sheet(rows))
+    save(desk, look(desk, file=upload, **as_shown(tuners)))
+    assert known(tuners) == (Decimal("80.25"), TODAY, 55)
+
+
+def test_a_broken_workbook_is_refused_in_a_sentence(desk, tuners):
+    answer = look(desk, file=SimpleUploadedFile("prices.xlsx", b"PK\x03\x04 torn"))
+    assert answer.status_code == 409
+    assert "prices.xlsx can&#x27;t be read as a spreadsheet" in answer.content.decode()
+
+
+def test_a_material_named_twice_is_told(tuners):
+    read = read_prices(rows_of_text("Tuners, 4+4;80\nTUNERS, 4+4;81"))
+    assert [change.price for change in read.changes] == [80]
+    assert read.problems == ("Row 2: Tuners, 4+4 is in the table twice.",)
+
+
+def test_a_price_that_changed_since_the_preview_is_looked_at_again(desk, tuners):
+    preview = look(desk, **as_shown(tuners) | {f"m{tuners.pk}-price": "82"})
+    record_price(material=tuners, price=Decimal(79), on=TODAY, realisable=Decimal(60))
+    answer = save(desk, preview)
+    assert answer.status_code == 409
+    assert "changed meanwhile" in answer.content.decode()
+    assert known(tuners)[0] == 79
+
+
+def test_nothing_is_saved_where_one_is_refused(tuners, wire):
+    good = NewPrice(material=wire, price=Decimal(4))
+    bad = NewPrice(material=tuners, price=Decimal(82), seen=(Decimal(1), None))
+    with pytest.raises(Refusal, match="changed meanwhile"):
+        record_prices(prices=[good, bad], on=TODAY)
+    assert known(wire)[0] == Decimal("3.2")
+
+
+def test_what_is_left_out_keeps_its_day(tuners):
+    record_prices(prices=[NewPrice(material=tuners, realisable=Decimal(50))], on=TODAY)
+    assert known(tuners) == (75, ASKED_ON, 50)
+
+
+@pytest.mark.parametrize("preview", [True, False])
+def test_the_api_looks_first_or_saves(phone, tuners, wire, preview):
+    prices = [{"material": tuners.pk, "price": "82.00"}, {"material": wire.pk, "price": "3.40"}]
+    asked = {"on": f"{TODAY}", "preview": preview, "prices": prices}
+    answer = phone.post(API, asked, format="json")
+    assert answer.status_code == 200
+    assert [row["price_before"] for row in answer.json()] == ["75.0000", "3.2000"]
+    assert known(tuners)[0] == (75 if preview else 82)
+
+
+def test_the_api_refuses_a_material_twice(phone, tuners):
+    asked = {"prices": [{"material": tuners.pk, "price": "1"}] * 2}
+    assert phone.post(API, asked, format="json").status_code in (400, 422)
