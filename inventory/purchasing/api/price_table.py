@@ -33,8 +33,8 @@ class PriceOfOne(serializers.Serializer):
     """The prices of one material, of one unit as shown; what is left out stays."""
 
     material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
-    price = _price("Replacement price in home money, landed.")
-    realisable = _price("What one unit would fetch, in home money.")
+    price = _price("Replacement price in the workshop's currency, landed.")
+    realisable = _price("Realisable value of one unit in the workshop's currency.")
 
 
 @extend_schema_serializer(
@@ -87,7 +87,7 @@ class PriceTableView(ActionView):
 
     @extend_schema(request=PricesAsked, responses=PriceChanged(many=True))
     def post(self, request: Request) -> Response:
-        """Note prices of many materials; with `preview` only say what would change."""
+        """Note prices of many materials; with `preview` nothing is saved."""
         asked = validated_body(PricesAsked, request)
         changes = [PriceChange(**row) for row in asked["prices"]]
         answer = [_changed(change) for change in changes]
