@@ -2,13 +2,22 @@
 
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.base.lists import PART, asks_for_file, in_order, list_file, listing
+from inventory.base.lists import (
+    PAGE,
+    PART,
+    Listing,
+    asks_for_file,
+    in_order,
+    list_file,
+    listing,
+)
 from inventory.base.pages import notify, stock_trail
 from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
@@ -19,13 +28,21 @@ from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import open_credits, order_paper, orders
 from inventory.purchasing.services.deliveries import settle_credit
 from inventory.purchasing.services.orders import close_order, edit_order, make_orders, send_order
-from inventory.purchasing.tables import ORDER_COLUMNS
+from inventory.purchasing.tables import BUY_COLUMNS, ORDER_COLUMNS
 
 
-def to_buy(request: HttpRequest) -> HttpResponse:
-    """What is short of plans and levels; one click puts it on order sheets."""
-    forms = [BuyForm(_sent(request), buy) for buy in what_to_buy()]
-    shown: dict[str, Any] = {"rows": [(form, cost_of(form.buy)) for form in forms]}
+def to_buy(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
+    """What is short of plans and levels; one click puts a page of it on order sheets."""
+    buys = what_to_buy()
+    if asks_for_file(request):
+        return list_file("to-buy", buys, BUY_COLUMNS, timezone.localdate())
+    page = Paginator(buys, PAGE).get_page(request.GET.get("page"))
+    forms = [BuyForm(_sent(request), buy) for buy in page]
+    shown: dict[str, Any] = {
+        "list": Listing(page=page, heads=[], sort="", choices=[]),
+        "rows": [(form, cost_of(form.buy)) for form in forms],
+        "today": timezone.localdate(),
+    }
     status = 200
     if request.method == "POST":
         status = 422

@@ -261,3 +261,14 @@ def test_orders_and_what_to_buy_take_a_fixed_number_of_queries(
     order = Order.objects.first()
     with django_assert_num_queries(7):
         desk.get(reverse("order", args=[order.pk]))
+
+
+def test_a_long_list_to_buy_comes_in_pages_and_whole_as_a_file(desk, workshop):
+    for number in range(60):
+        make_material(f"Part {number:02}", reorder_level=5)
+    page = desk.get(reverse("to_buy"))
+    assert (len(page.context["rows"]), page.context["list"].page.paginator.count) == (50, 60)
+    second = desk.get(reverse("to_buy") + "?page=2")
+    assert second.context["rows"][0][0].buy.material.name == "Part 50"
+    told = b"".join(desk.get(reverse("to_buy") + "?as=csv").streaming_content)
+    assert told.count(b"reorder level") == 60
