@@ -168,6 +168,7 @@ AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_VERBOSE = False
 AXES_ENABLE_ADMIN = False
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "code"]
 
 LANGUAGE_CODE = "en-gb"
 LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]  # what the frameworks say, in the shop's words

@@ -33,7 +33,7 @@ LAYERS = (
     {"bookkeeping"},
     {"services"},
     {"forms", "fields"},
-    {"pages", "api", "middleware"},
+    {"pages", "api", "middleware", "signals"},
     {"urls"},
 )
 """The files of a room, the lowest first: a file uses only its own layer and those before it."""

@@ -1,7 +1,10 @@
-"""Whose address a request comes from when proxies stand between."""
+"""Whose address a request comes from when proxies stand between; codes of a second factor."""
 
 from collections.abc import Sequence
 from ipaddress import IPv4Network, IPv6Network, ip_address
+
+from pyotp import TOTP
+from pyotp.exceptions import OTPVerificationError
 
 Network = IPv4Network | IPv6Network
 
@@ -35,3 +38,15 @@ def _is_address(text: str) -> bool:
 
 def _is_in(text: str, networks: Sequence[Network]) -> bool:
     return _is_address(text) and any(ip_address(text) in network for network in networks)
+
+
+def step_of_code(secret: str, typed: str, at: float) -> int | None:
+    """Return the half minute, counted since 1970, whose code was typed; None if there is none.
+
+    `at` is in seconds since 1970. The half minute before and the one after count too, for a person
+    who types slowly and a phone whose clock is off (RFC 6238, section 5.2).
+    """
+    try:
+        return TOTP(secret).verify_and_get_timecode(typed, for_time=at, valid_window=1)
+    except OTPVerificationError:
+        return None

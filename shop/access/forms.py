@@ -56,3 +56,24 @@ class MyPasswordForm(forms.Form):
         if data.get("password") != data.get("again"):
             self.add_error("again", "The two new passwords differ. Type the same one twice.")
         return data
+
+
+class CodeForm(forms.Form):
+    """The code that is asked for after the password."""
+
+    code = forms.CharField(
+        max_length=40,
+        help_text="Six digits, or one of your recovery codes if you don’t have your phone.",
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autofocus": True}),
+    )
+
+
+class NewFactorForm(forms.Form):
+    """The first code that the app shows."""
+
+    code = forms.CharField(
+        label="Code from the app",
+        max_length=20,
+        help_text="Six digits, which change every half minute.",
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "inputmode": "numeric"}),
+    )

@@ -27,3 +27,8 @@ def client_address_middleware(get_response: Answer) -> Answer:
         return get_response(request)
 
     return middleware
+
+
+def address_of(request: HttpRequest | None) -> str:
+    """Return where a request came from, or an empty string where there was none."""
+    return request.META.get("REMOTE_ADDR", "") if request else ""

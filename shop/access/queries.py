@@ -1,4 +1,4 @@
-"""Sessions of a person, and who owns the workshop."""
+"""Sessions of a person, their second factor, and who owns the workshop."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,6 +11,7 @@ from django.contrib.sessions.models import Session
 from django.db.models import Q, QuerySet
 
 from inventory.base.roles import OWNER
+from shop.models import SecondFactor
 
 SIGNED_IN = "signed_in"
 """Where a session keeps when, from where and with what its person signed in."""
@@ -37,6 +38,11 @@ def owners() -> QuerySet[User]:
     return User.objects.filter(
         Q(groups__name=OWNER) | Q(is_superuser=True), is_active=True
     ).distinct()
+
+
+def has_second_factor(person: int) -> bool:
+    """Return whether a person is asked for a code when they sign in."""
+    return SecondFactor.objects.filter(person=person).exists()
 
 
 def _open(now: datetime) -> Iterator[tuple[Session, dict[str, Any]]]:

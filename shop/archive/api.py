@@ -11,7 +11,8 @@ from inventory.base.api.views import ActionView
 from inventory.base.roles import OWNER_ONLY
 from inventory.models import Workshop
 from shop.access.bookkeeping import Act, log_access
-from shop.access.pages.confirm import address_of, is_confirmed
+from shop.access.middleware import address_of
+from shop.access.pages.doors import is_confirmed
 from shop.archive.documents import send_everything
 
 

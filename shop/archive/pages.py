@@ -8,8 +8,8 @@ from django.utils import timezone
 from inventory.base.roles import OWNER, allow_roles
 from inventory.models import Workshop
 from shop.access.bookkeeping import Act, log_access
-from shop.access.pages.confirm import address_of, asks_password_again
-from shop.access.pages.doors import owners_only
+from shop.access.middleware import address_of
+from shop.access.pages.doors import asks_password_again, owners_only
 from shop.archive.documents import send_everything
 
 

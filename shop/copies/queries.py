@@ -22,14 +22,17 @@ from inventory.fields import WholeUnitsField
 LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
 """Tables of passing things: answers that the API may have to repeat, codes for pairing."""
 
-KEYS = {"shop.device"}
-"""Tables that mean nothing without a token: whoever has a token is let in anew after a restore."""
+KEYS = {"shop.device", "shop.secondfactor", "shop.recoverycode"}
+"""Tables of what lets somebody in: whoever has a token or a second factor sets it up anew after a
+restore."""
 
 
 LETS_SOMEBODY_IN = (
     "django_session",
     "shop_pairingcode",
     "inventory_keptanswer",
+    "shop_recoverycode",
+    "shop_secondfactor",
 )
 """Tables that stay out of a copied database: a session's key signs in whoever finds it.
 
@@ -166,7 +169,9 @@ def _copy_database(books: BaseDatabaseWrapper, to: Path) -> None:
     to.chmod(0o600)
     with closing(sqlite3.connect(to)) as copied:
         copied.execute("PRAGMA secure_delete = ON")
-        for table in LETS_SOMEBODY_IN:
+        rows = copied.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        there = {name for [name] in rows}  # before an update some are not
+        for table in there.intersection(LETS_SOMEBODY_IN):
             copied.execute(f"DELETE FROM {table}")
         copied.commit()
 

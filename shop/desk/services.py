@@ -11,7 +11,7 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLES
 from inventory.models import Workshop
 from inventory.wood.services import load_species
-from shop.access.services import check_password_of
+from shop.access.services.people import check_password_of
 from shop.models import WorkingWeek
 from shop.patterns.services.templates import load_starters
 

@@ -1,10 +1,7 @@
 """Addresses of desk: its pages, and its part of the API."""
 
-from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import URLPattern, URLResolver, path
 
-from inventory.base.roles import ROLES, allow_roles
 from shop.desk.pages import faces, first_run, help, today
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -13,6 +10,4 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("help/", help.words, name="words"),
     path("help/first-week/", help.first_week, name="first_week"),
     path("first-run/", first_run.first_run, name="first_run"),
-    path("login/", login_not_required(LoginView.as_view()), name="login"),
-    path("logout/", allow_roles(*ROLES, "")(LogoutView.as_view()), name="logout"),
 ]

@@ -17,7 +17,7 @@ from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import ROLES, role_of
 from inventory.models import Workshop
-from shop.devices.calc import written
+from shop.base.calc import written
 from shop.devices.services import (
     make_pairing_code,
     pair_device,

@@ -11,7 +11,7 @@ from inventory.base.calc.device_time import to_server_time
 from inventory.base.people import Person, who
 from inventory.base.refusals import Refusal
 from shop.access.bookkeeping import Act, log_access
-from shop.devices.calc import ALPHABET, LENGTH, digest
+from shop.base.calc import ALPHABET, digest
 from shop.models import Device, PairingCode
 
 
@@ -37,6 +37,8 @@ def add_device(
 
 
 OPEN_FOR = timedelta(minutes=10)
+LENGTH = 8
+"""Of a pairing code: short enough to type with one thumb."""
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """What one row of the workshop is."""
 
-from shop.models.access import AccessEntry
+from shop.models.access import AccessEntry, RecoveryCode, SecondFactor
 from shop.models.build import (
     FINISHED_STATES,
     OPEN_STATES,
@@ -67,7 +67,9 @@ __all__ = [
     "QueueForecast",
     "QueuePlace",
     "QueueSettings",
+    "RecoveryCode",
     "RelatedTemplate",
+    "SecondFactor",
     "SetUpReading",
     "ShopThing",
     "StageAlias",

@@ -1,5 +1,6 @@
-"""Who came in, who was kept out, and what was done with the deepest rights."""
+"""Who came in, who was kept out, what was done with the deepest rights; second factors."""
 
+from django.conf import settings
 from django.db import models
 
 
@@ -22,6 +23,10 @@ class AccessEntry(models.Model):
         DEVICE_ENDED = "device revoked"
         EXPORTED = "everything downloaded"
         RESTORED = "backup restored"
+        FACTOR_ON = "second factor turned on"
+        FACTOR_OFF = "second factor turned off"
+        CODES_MADE = "recovery codes made"
+        CODE_USED = "recovery code used"
 
     at = models.DateTimeField(db_index=True)
     act = models.CharField(max_length=30, choices=Act)
@@ -36,3 +41,34 @@ class AccessEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.act}"
+
+
+class SecondFactor(models.Model):
+    """What a person's app and this program share, so that a code of theirs can be checked.
+
+    It has to be kept as it is (RFC 6238), and so is in no copy of the books.
+    """
+
+    person = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="second_factor"
+    )
+    secret = models.CharField(max_length=64, help_text="Base32.")
+    since = models.DateTimeField()
+    last_step = models.BigIntegerField(
+        help_text="The half minute since 1970 of the latest code taken: none counts twice."
+    )
+
+    def __str__(self) -> str:
+        return f"second factor of {self.person}"
+
+
+class RecoveryCode(models.Model):
+    """A code that stands once for the app, if the phone is lost; kept as a digest."""
+
+    factor = models.ForeignKey(
+        SecondFactor, on_delete=models.CASCADE, related_name="recovery_codes"
+    )
+    digest = models.CharField(max_length=64, unique=True, help_text="SHA-256 of the code.")
+
+    def __str__(self) -> str:
+        return f"recovery code {self.pk}"

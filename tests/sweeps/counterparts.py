@@ -155,8 +155,9 @@ COUNTERPARTS = {
 """By the name of a page; for one that only shows, from what its figures can be read."""
 
 PAGES_ALONE = {
-    "login first_run logout my_access my_password my_sessions_end confirm people person_add "
-    "person_role person_password person_end person_admit access_log":
+    "login sign_in_code first_run logout my_access my_password my_sessions_end my_second_factor "
+    "my_second_factor_off my_recovery_codes confirm people person_add person_role "
+    "person_password person_end person_admit person_factor_off access_log":
     "Who may come in is settled in a browser, with the password asked again.",
     "bench bench_pair bench_piece bench_worker bench_manifest offer offer_paper offer_signed "
     "offer_picture offer_photo offer_accept offer_decline offer_change offer_change_paper "

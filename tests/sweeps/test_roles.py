@@ -10,7 +10,7 @@ from tests.sweeps.addresses import addresses
 PAGES = [one for one in addresses() if not one.is_api]
 API = [one for one in addresses() if one.is_api]
 STRANGERS = {
-    *("login", "logout", "first_run", "face"),
+    *("login", "sign_in_code", "logout", "first_run", "face"),
     *("bench", "bench_pair", "bench_piece", "bench_worker", "bench_manifest"),
     "queue_calendar",
     *("offer", "offer_paper", "offer_signed", "offer_accept", "offer_decline"),
@@ -24,6 +24,7 @@ and the phone's shell, which holds no data of its own."""
 MY_OWN = {
     *("logout", "devices", "device_revoke", "my_units"),
     *("my_access", "my_password", "my_sessions_end", "confirm"),
+    *("my_second_factor", "my_second_factor_off", "my_recovery_codes"),
 }
 """What everybody does for themselves."""
 BOOKS = {
@@ -55,7 +56,7 @@ OWNERS_API = (
 )
 OWNERS_TO_READ = {
     *("api_everything", "everything", "access_log", "people", "person_add", "person_role"),
-    *("person_password", "person_end", "person_admit"),
+    *("person_password", "person_end", "person_admit", "person_factor_off"),
 }
 PROBLEM = "application/problem+json"
 MY_OWN_API = ("api/v1/devices/",)

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth import authenticate, update_session_auth_hash
 from django.contrib.auth.models import User
+from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,14 +17,20 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
 from shop.access.forms import MyPasswordForm
 from shop.access.queries import sessions_of
-from shop.access.services import end_other_sessions, set_password
+from shop.access.services.people import end_other_sessions, set_password
+from shop.models import SecondFactor
 
 
 @allow_roles(*ROLES)
 def my_access(request: HttpRequest) -> HttpResponse:
-    """Show where I am signed in."""
+    """Show where I am signed in, and whether a second factor is asked for."""
     sessions = sessions_of(request.user.pk or 0, timezone.now())
-    context = {"sessions": sessions, "own": request.session.session_key}
+    factor = SecondFactor.objects.filter(person=request.user.pk or 0)
+    context = {
+        "sessions": sessions,
+        "own": request.session.session_key,
+        "factor": factor.annotate(codes_left=Count("recovery_codes")).first(),
+    }
     return render(request, "shop/access/mine.html", context)
 
 

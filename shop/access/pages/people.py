@@ -15,9 +15,9 @@ from django.utils import timezone
 from inventory.base.pages import FormPage, handle_form
 from inventory.base.roles import OWNER, ROLE_WORDS, allow_roles, role_of
 from shop.access.forms import PasswordForm, PersonForm, RoleForm
-from shop.access.pages.confirm import asks_password_again
-from shop.access.pages.doors import owners_only
-from shop.access.services import add_person, admit_again, end_access, set_password, set_role
+from shop.access.pages.doors import asks_password_again, owners_only
+from shop.access.services.people import add_person, admit_again, end_access, set_password, set_role
+from shop.access.services.second_factor import turn_off_second_factor
 from shop.models import AccessEntry
 
 LINES = 100
@@ -27,6 +27,7 @@ LINES = 100
 def people(request: HttpRequest) -> HttpResponse:
     """Show everybody who may sign in, and who no longer may."""
     rows = User.objects.order_by("-is_active", "username").prefetch_related("groups")
+    rows = rows.select_related("second_factor")
     shown = [(person, role_words(person)) for person in rows]
     return render(request, "shop/access/people.html", {"people": shown})
 
@@ -100,6 +101,29 @@ def person_end(request: HttpRequest, pk: int) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         end_access(person=person, now=timezone.now(), by=request.user.get_username())
         messages.success(request, f"{person.get_username()} can’t sign in any more.")
+        return reverse("people")
+
+    form = forms.Form(request.POST if request.method == "POST" else None)
+    return handle_form(request, form, page, act)
+
+
+@allow_roles(OWNER)
+@owners_only
+@asks_password_again
+def person_factor_off(request: HttpRequest, pk: int) -> HttpResponse:
+    """Turn off the second factor of a person who lost phone and recovery codes."""
+    person = get_object_or_404(User, pk=pk, is_active=True)
+    page = FormPage(
+        heading=f"Turn off the second factor of {person.get_username()}",
+        do="Stop asking for a code",
+        back=reverse("people"),
+        lede="Their password alone then signs them in, until they turn it on again.",
+        trail=_trail(),
+    )
+
+    def act(data: dict[str, Any]) -> str:
+        turn_off_second_factor(person=person, now=timezone.now(), by=request.user.get_username())
+        messages.success(request, f"{person.get_username()} signs in with the password alone.")
         return reverse("people")
 
     form = forms.Form(request.POST if request.method == "POST" else None)

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import Material, Workshop
-from shop.access.services import add_person
+from shop.access.services.people import add_person
 from shop.builds.services.end import close_build, finish_build
 from shop.builds.services.enter import begin_build
 from shop.demo import DEMO

@@ -7,7 +7,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 from knox.models import AuthToken
 
@@ -15,8 +14,9 @@ from inventory.base.addresses import is_reachable, phone_address
 from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLES, allow_roles, role_of
-from shop.access.pages.confirm import is_confirmed
-from shop.devices.calc import written
+from shop.access.pages.doors import is_confirmed
+from shop.base.calc import written
+from shop.base.pictures.codes import drawn_code
 from shop.devices.services import add_device, make_pairing_code, revoke_token
 from shop.models import Device
 
@@ -68,15 +68,6 @@ def _code(request: HttpRequest, name: str) -> dict[str, Any]:
         "pairing": row,
         "code": written(code),
         "address": address,
-        "drawing": _drawn(f"{address}#pair={written(code)}"),
+        "drawing": drawn_code(f"{address}#pair={written(code)}"),
         "is_reachable": is_reachable(request),
     }
-
-
-def _drawn(text: str) -> SafeString:
-    """Draw `text` as a square to point a camera at, black on white in every theme."""
-    import segno
-
-    code = segno.make(text, error="m", micro=False)
-    drawn: str = code.svg_inline(scale=5, border=4, light="#fff", svgclass=None, lineclass=None)
-    return mark_safe(drawn)

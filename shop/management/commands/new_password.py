@@ -4,12 +4,12 @@ import sys
 from getpass import getpass
 from typing import Any
 
-from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
-from shop.access.services import admit_again, set_password
+from shop.access.services.people import admit_again, set_password
+from shop.management.people import person_named
 
 
 class Command(BaseCommand):
@@ -19,12 +19,7 @@ class Command(BaseCommand):
         parser.add_argument("user", metavar="USER", help="the name that the person signs in with")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        person = User.objects.filter(username=options["user"]).first()
-        if person is None:
-            names = ", ".join(User.objects.order_by("username").values_list("username", flat=True))
-            raise CommandError(
-                f"Nobody signs in as {options['user']}. There are: {names or 'nobody yet'}."
-            )
+        person = person_named(options["user"])
         service = set_password if person.is_active else admit_again
         try:
             service(person=person, password=_asked(), now=timezone.now(), by="command line")

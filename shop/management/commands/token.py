@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from shop.devices.services import add_device
+from shop.management.people import person_named
 from shop.models import Device
 
 
@@ -19,12 +19,7 @@ class Command(BaseCommand):
         parser.add_argument("--bench", action="store_true", help="for the work of the bench only")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        user = User.objects.filter(username=options["user"]).first()
-        if user is None:
-            names = ", ".join(User.objects.order_by("username").values_list("username", flat=True))
-            raise CommandError(
-                f"Nobody signs in as {options['user']}. There are: {names or 'nobody yet'}."
-            )
+        user = person_named(options["user"])
         _, token = add_device(
             user=user,
             name=options["device"],

@@ -16,7 +16,7 @@ from rest_framework.test import APIClient
 
 from inventory.base.refusals import Refusal
 from shop.access.calc import client_address
-from shop.access.services import add_person, admit_again, end_access, set_password, set_role
+from shop.access.services.people import add_person, admit_again, end_access, set_password, set_role
 from shop.devices.calc import is_bench_work
 from shop.devices.services import add_device
 from shop.models import AccessEntry, CalendarLink
@@ -144,6 +144,30 @@ def test_a_phone_of_the_owner_does_the_work_of_the_bench_only(posy):
         machine = APIClient(HTTP_AUTHORIZATION=f"Token {token}")
         assert machine.get("/api/v1/clients/").status_code == status
         assert machine.get("/api/v1/builds/?open=true").status_code == 200
+
+
+@pytest.mark.parametrize(("button", "status"), [("bench", 403), ("all", 200)])
+def test_the_buttons_make_tokens_with_the_rights_they_name(desk, button, status):
+    sent = desk.post(reverse("devices"), {"name": "script", "token": button})
+    assert sent["Cache-Control"] == "no-store"
+    token = sent.context["token"]
+    assert token in sent.content.decode()
+    assert token not in desk.get(reverse("devices")).content.decode()
+    machine = APIClient(HTTP_AUTHORIZATION=f"Token {token}")
+    assert machine.get("/api/v1/clients/").status_code == status
+    assert machine.get("/api/v1/clock/").status_code == 200
+
+
+def test_a_token_with_all_rights_needs_the_password_again(desk):
+    session = desk.session
+    session["confirmed_at"] = 0
+    session.save()
+    sent = desk.post(reverse("devices"), {"name": "script", "token": "all"})
+    assert sent.status_code == 409
+    assert not AuthToken.objects.exists()
+    assert desk.post(reverse("devices"), {"name": "phone", "token": "bench"}).status_code == 200
+    assert desk.post(reverse("devices"), {"name": " ", "token": "bench"}).status_code == 409
+    assert AuthToken.objects.count() == 1
 
 
 @pytest.mark.parametrize(

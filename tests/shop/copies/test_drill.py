@@ -91,9 +91,10 @@ def test_the_file_of_everything_reads_back_in(data, place):
     assert Place.objects.get().name == place.name
 
 
-def test_a_copy_of_an_older_version_is_brought_up_to_date(data, place):
+@pytest.mark.parametrize("app", ["quotes", "shop"])
+def test_a_copy_of_an_older_version_is_brought_up_to_date(data, place, app):
     executor = WholeSteps(connection)
-    [last] = executor.loader.graph.leaf_nodes("quotes")
+    [last] = executor.loader.graph.leaf_nodes(app)
     before = set(executor.loader.applied_migrations) - {last}
     executor.migrate(ends_of(executor, before))
     state = tables_after(executor, before)

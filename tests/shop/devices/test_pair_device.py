@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
-from shop.devices.calc import written
+from shop.base.calc import written
 from shop.devices.services import (
     MOST_MISSES,
     make_pairing_code,

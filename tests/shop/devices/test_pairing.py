@@ -2,7 +2,7 @@
 
 import pytest
 
-from shop.devices.calc import ALPHABET, digest, plain_code, written
+from shop.base.calc import ALPHABET, digest, plain_code, written
 
 
 def test_a_code_is_shown_in_two_groups():

@@ -17,7 +17,7 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, ROLE_WORDS, ROLES
 from shop.access.bookkeeping import Act, log_access
 from shop.access.queries import owners, sessions_of
-from shop.models import CalendarLink, PairingCode
+from shop.models import CalendarLink, PairingCode, SecondFactor
 
 
 @transaction.atomic
@@ -91,6 +91,7 @@ def set_role(*, person: User, role: str, now: datetime, by: str = "") -> User:
 def end_access(*, person: User, now: datetime, by: str = "") -> User:
     """Keep `person` out from now on: sessions, devices, pairing codes and calendar links end.
 
+    So does their second factor, whose phone they may no longer have when they come again.
     A calendar link is nobody's own, so all of them end. What the person did keeps their name.
     Raises Refusal for the last owner.
     """
@@ -100,6 +101,7 @@ def end_access(*, person: User, now: datetime, by: str = "") -> User:
     _end_sessions(person, now)
     AuthToken.objects.filter(user=person).delete()
     PairingCode.objects.filter(user=person).delete()
+    SecondFactor.objects.filter(person=person).delete()
     CalendarLink.objects.filter(revoked_at=None).update(revoked_at=now)
     log_access(act=Act.ENDED, person=person.get_username(), by=by, now=now)
     return person
