@@ -53,6 +53,32 @@ def lock_change(change: Change) -> Change:
     return locked
 
 
+class PartOfAnOrder(Refusal):
+    """Somebody wants to send or decide one instrument of an order by itself."""
+
+    def __init__(self, quote: Quote) -> None:
+        super().__init__(
+            f"{quote.title} is part of an order of several instruments. "
+            f"Do this with the whole order: {quote.part_of}."
+        )
+
+
+def lock_order(quote: Quote) -> Quote:
+    """Lock a quote that stands by itself, and return it as it is now.
+
+    Raises PartOfAnOrder for one that is part of another.
+    """
+    locked = lock_quote(quote)
+    check_stands_alone(locked)
+    return locked
+
+
+def check_stands_alone(quote: Quote) -> None:
+    """Raise PartOfAnOrder for a quote that is part of another."""
+    if quote.part_of_id is not None:
+        raise PartOfAnOrder(quote)
+
+
 def lock_draft(quote: Quote) -> Quote:
     """Lock a quote that is still a draft, and return it as it is now. Raises NotADraft."""
     locked = lock_quote(quote)

@@ -52,16 +52,21 @@ class CancelPage:
 
 def accepted_quote(commission: Commission) -> Quote | None:
     """Return the quote that the client accepted, with its build."""
-    quotes = commission.quotes.filter(state=Quote.State.ACCEPTED)
+    quotes = commission.quotes.filter(state=Quote.State.ACCEPTED, part_of=None)
     return quotes.select_related("build", "commission__client").order_by("pk").first()
+
+
+def builds_of(order: Quote) -> list[Build]:
+    """Return the builds of all instruments of an accepted order."""
+    return [one.build for one in order.instruments if one.build]
 
 
 def cancel_page(commission: Commission, on: date, back: Collection[int] = ()) -> CancelPage:
     """Gather what cancelling comes to, with the draws whose keys are in `back` returned."""
     quote = accepted_quote(commission)
-    build = quote.build if quote else None
-    drawn = tuple(_drawn(build, back)) if build else ()
-    hours = _charged_hours(build) if build else NOTHING
+    builds = builds_of(quote) if quote else []
+    drawn = tuple(row for build in builds for row in _drawn(build, back))
+    hours = sum((_charged_hours(build) for build in builds), NOTHING)
     return CancelPage(
         commission=commission,
         quote=quote,
@@ -74,7 +79,9 @@ def cancel_page(commission: Commission, on: date, back: Collection[int] = ()) ->
 
 def agreed_due(quote: Quote, offer: Offer) -> Decimal:
     """Return the gross price that was agreed, billed changes in it, in the client's money."""
-    agreed = quote.changes.filter(state=Change.State.AGREED, is_billed=True)
+    agreed = Change.objects.filter(
+        quote__in=quote.instruments, state=Change.State.AGREED, is_billed=True
+    )
     return sum((taxed_change(change).due for change in agreed), offer.document.due)
 
 
@@ -121,7 +128,7 @@ def _settlement(
     minor_unit = home_minor_unit()
     kept = sum((row.cost for row in drawn if not (row.is_scrap or row.goes_back)), NOTHING)
     markup = quote.material_markup * HUNDRED
-    outside = Expense.objects.filter(build=quote.build, kind__in=["outside", "material"])
+    outside = Expense.objects.filter(build__in=builds_of(quote), kind__in=["outside", "material"])
     home = [
         Figure(
             name="Hours so far",

@@ -57,7 +57,14 @@ def cancel_commission(
     if locked.state in {Commission.State.DELIVERED, Commission.State.CANCELLED}:
         raise Refusal(f"{locked} is {locked.get_state_display()} already.")
     quotes = list(locked.quotes.select_related("build").order_by("pk"))
-    accepted = next((quote for quote in quotes if quote.state == Quote.State.ACCEPTED), None)
+    accepted = next(
+        (
+            quote
+            for quote in quotes
+            if quote.state == Quote.State.ACCEPTED and quote.part_of_id is None
+        ),
+        None,
+    )
     if settlement is not None and accepted is None:
         raise Refusal("Nothing was accepted, so there is nothing to settle.", field="settlement")
     _lock_what_is_let_go(quotes, returned)
@@ -97,8 +104,9 @@ def _lock_what_is_let_go(quotes: Iterable[Quote], returned: Iterable[BuildDraw])
 def _return(
     accepted: Quote | None, returned: Collection[BuildDraw], now: datetime, user: Person | None
 ) -> None:
+    own = {one.build_id for one in accepted.instruments} if accepted else set()
     for draw in returned:
-        if accepted is None or draw.build_id != accepted.build_id:
+        if draw.build_id not in own:
             raise Refusal(f"{draw} is not of this commission.", field="returned")
         back = sum((entry.quantity for entry in draw.entry.followed_by.all()), Decimal(0))
         return_from_build(draw=draw, quantity=-draw.entry.quantity - back, now=now, user=user)

@@ -23,7 +23,7 @@ from quotes.papers.documents.agreed_papers import (
     ChangePaper,
     ConfirmationPaper,
 )
-from quotes.papers.documents.papers import QuotePaper
+from quotes.papers.documents.papers import PaperInstrument, QuotePaper
 from quotes.papers.documents.printing import print_paper
 from quotes.papers.documents.quote import addressee_of, letterhead_of, paper_totals, tax_name
 from quotes.pricing.queries.taxing import taxed_change
@@ -68,9 +68,10 @@ def agreement_beside(change: Change) -> Agreement:
         Change.State.OFFERED: promised and promised + timedelta(days=change.days_added),
         Change.State.AGREED: promised,
     }
-    steps = [step for step in specification_steps(change.quote) if step.change != change]
+    order = change.quote.part_of or change.quote
+    steps = [step for step in specification_steps(order) if step.change != change]
     return Agreement(
-        steps=tuple(_agreed(steps, change.quote)),
+        steps=tuple(_agreed(steps, order)),
         ready_before=None if state == Change.State.AGREED else promised,
         ready_after=after.get(state),
     )
@@ -90,12 +91,27 @@ def confirmation_paper(quote: Quote, on: date) -> ConfirmationPaper:
             rows=now.rows,
             specification=now.text,
             ready_on=build.promised_on if build else sent.ready_on,
+            further=tuple(further_now(quote, sent)),
         ),
         serial=build.serial if build else "",
         accepted_on=on,
         accepted_by=quote.decided_by,
         changes=tuple(_agreed(specification_steps(quote)[1:], quote)),
     )
+
+
+def further_now(order: Quote, sent: QuotePaper) -> Iterable[PaperInstrument]:
+    """Return the further instruments of a sent quote as they are built now."""
+    further = order.further.select_related("build").order_by("place", "pk")
+    for one, was in zip(further, sent.further, strict=True):
+        now = current_specification(one)
+        yield replace(
+            was,
+            rows=now.rows,
+            specification=now.text,
+            ready_on=one.build.promised_on if one.build else was.ready_on,
+            serial=one.build.serial if one.build else "",
+        )
 
 
 def _agreed(steps: Iterable[SpecificationStep], quote: Quote) -> Iterable[AgreedStep]:

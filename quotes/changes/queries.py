@@ -134,7 +134,10 @@ def standings_of(
 
 
 def specification_steps(quote: Quote) -> list[SpecificationStep]:
-    """Return what is to be built, step by step: as ordered, then every change that was agreed."""
+    """Return what is to be built, step by step: as ordered, then every change that was agreed.
+
+    Of an order of several instruments, the changes of all.
+    """
     by_link = set(quote.decisions.values_list("change", flat=True))
     first = SpecificationStep(
         at=quote.decided_at,
@@ -144,7 +147,8 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
         record=_record(quote, by_link=None in by_link),
         change=None,
     )
-    agreed = quote.changes.filter(state=Change.State.AGREED).order_by("decided_at", "pk")
+    agreed = Change.objects.filter(quote__in=quote.instruments, state=Change.State.AGREED)
+    agreed = agreed.order_by("decided_at", "pk")
     steps = (
         SpecificationStep(
             at=change.decided_at,

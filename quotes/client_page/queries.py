@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
-from quotes.changes.documents import agreement_beside
+from quotes.changes.documents import agreement_beside, further_now
 from quotes.changes.queries import closed_to_change, current_specification
 from quotes.invoicing.documents import bank_account
 from quotes.links.calc import hash_secret
@@ -27,11 +27,12 @@ from shop.models import BuildNote
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ordered:
-    """What a client reads after ordering: where to pay to, and how far the build is.
+    """What a client reads of an instrument that is ordered: where to pay to, and how far it is.
 
     `photos` are those that the maker released, the newest first.
     """
 
+    title: str
     bank: BankAccount | None
     serial: str
     stages: int
@@ -57,7 +58,7 @@ class ClientPage:
     closed: str
     decision: Decision | None
     currency: str
-    ordered: Ordered | None = None
+    ordered: tuple[Ordered, ...] = ()
 
     @property
     def included(self) -> tuple[str, ...]:
@@ -104,14 +105,21 @@ def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -
         paper = _with_options(quote, paper, options)
     if quote.state == Quote.State.ACCEPTED:
         now = current_specification(quote)
-        paper = replace(paper, rows=now.rows, specification=now.text)
+        paper = replace(
+            paper,
+            rows=now.rows,
+            specification=now.text,
+            further=tuple(further_now(quote, paper)),
+        )
     return ClientPage(
         paper=paper,
         chosen=tuple(name for name in options if name in offered),
         closed=closed_words(quote, on),
         decision=quote.decisions.filter(change=None).first(),
         currency=quote.currency,
-        ordered=_ordered(quote) if quote.state == Quote.State.ACCEPTED else None,
+        ordered=tuple(_ordered(one) for one in quote.instruments)
+        if quote.state == Quote.State.ACCEPTED
+        else (),
     )
 
 
@@ -120,6 +128,7 @@ def _ordered(quote: Quote) -> Ordered:
     stages = list(build.stages.all()) if build else []
     workshop, policy = Workshop.objects.get(), PricingPolicy.objects.first()
     return Ordered(
+        title=quote.title,
         bank=bank_account(policy, workshop) if policy else None,
         serial=build.serial if build else "",
         stages=len(stages),

@@ -13,7 +13,7 @@ from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
-from shop.models import FINISHED_STATES, Build, BuildLine, BuildState
+from shop.models import FINISHED_STATES, OPEN_STATES, Build, BuildLine, BuildState
 
 
 @transaction.atomic
@@ -28,8 +28,9 @@ def close_out(
 ) -> CloseOut:
     """Return the close-out of a finished build, kept with every figure as it stands now.
 
-    Its commission counts as delivered. A second call keeps the first figures and takes the new
-    note and prices. Raises Refusal while the build is not finished.
+    Its commission counts as delivered once all instruments of its order are. A second call keeps
+    the first figures and takes the new note and prices. Raises Refusal while the build is not
+    finished.
     """
     for commission in Quote.objects.filter(build=build).values_list("commission", flat=True):
         lock_commission(commission)
@@ -43,13 +44,23 @@ def close_out(
         kept = CloseOut(build=locked, closed_on=on, figures=as_data(close_out_sheet(locked, on)))
         if locked.state == BuildState.FINISHED:
             close_build(build=locked, now=now)
-        quotes = Quote.objects.filter(build=locked).values("commission")
-        Commission.objects.filter(pk__in=quotes).update(state=Commission.State.DELIVERED)
+        _deliver(locked)
     kept.note_to_self = note_to_self
     kept.charge_next_time = charge_next_time
     kept.decline_under = decline_under
     kept.save()
     return kept
+
+
+def _deliver(build: Build) -> None:
+    """Mark the commission of a build as delivered, once no instrument of its order is open."""
+    quote = Quote.objects.filter(build=build).select_related("part_of").first()
+    if quote is None:
+        return
+    order = quote.part_of or quote
+    builds = Build.objects.filter(quote__in=order.instruments).exclude(pk=build.pk)
+    if not builds.filter(state__in=[*OPEN_STATES, BuildState.FINISHED]).exists():
+        Commission.objects.filter(pk=quote.commission_id).update(state=Commission.State.DELIVERED)
 
 
 @transaction.atomic

@@ -124,7 +124,7 @@ def _to_invoice() -> list[NextPart]:
 
     How many parts a price has is read from its terms; only prices with one left are opened.
     """
-    accepted = Quote.objects.filter(state=Quote.State.ACCEPTED)
+    accepted = Quote.offers.filter(state=Quote.State.ACCEPTED)
     invoiced = _invoiced_places()
     places = {
         pk: place
@@ -317,7 +317,7 @@ def _lost(on: date) -> list[tuple[Quote, str]]:
 
 def _lapsing(on: date) -> list[QuoteStanding]:
     last = on + timedelta(days=SOON_DAYS)
-    quotes = Quote.objects.filter(state=Quote.State.ISSUED, valid_until__range=(on, last))
+    quotes = Quote.offers.filter(state=Quote.State.ISSUED, valid_until__range=(on, last))
     quotes = quotes.select_related("commission__client", "build").defer("frozen")
     quotes = quotes.order_by("valid_until", "pk")
     return [standing_of(quote, on, gross=quote.gross) for quote in quotes[:MOST]]

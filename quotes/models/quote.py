@@ -12,11 +12,21 @@ from quotes.models.policy import ContingencyBy
 from shop.models import Build, BuildTemplate, TemplateLine, TemplateStage, WasteRule
 
 
+class Offers(models.Manager["Quote"]):
+    """Quotes that stand by themselves: without the further instruments of an order."""
+
+    def get_queryset(self) -> models.QuerySet["Quote"]:
+        return super().get_queryset().filter(part_of=None)
+
+
 class Quote(models.Model):
     """One version of an offer.
 
     A draft is priced anew from its rows whenever it is read. `issue_quote` writes `frozen`
     (every figure as it was), the document and its hash; from then on the rows don't change.
+
+    A further instrument of the same order is a quote of its own that is `part_of` the first one:
+    with its own template, options, rows and build, but sent, decided, invoiced and paid with it.
     """
 
     class State(models.TextChoices):
@@ -42,6 +52,24 @@ class Quote(models.Model):
     commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="quotes")
     template = models.ForeignKey(
         BuildTemplate, null=True, blank=True, on_delete=models.PROTECT, related_name="quotes"
+    )
+    part_of = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.CASCADE,
+        related_name="further",
+        help_text="The first instrument of the order that this one belongs to.",
+    )
+    place = models.PositiveSmallIntegerField(
+        default=0, help_text="Among the further instruments of its order."
+    )
+    batch_saving = models.DecimalField(
+        "hours saved beside the first instrument",
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        help_text="Share of its hours that making it beside the first one saves.",
     )
     number = models.CharField(max_length=20, blank=True, help_text="Given when issued.")
     version = models.PositiveSmallIntegerField(default=1)
@@ -127,6 +155,9 @@ class Quote(models.Model):
         Build, null=True, blank=True, on_delete=models.PROTECT, related_name="quote"
     )
 
+    objects = models.Manager()
+    offers = Offers()
+
     class Meta:
         ordering = ["-drafted_on", "-pk"]
         indexes = [
@@ -136,7 +167,7 @@ class Quote(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["number", "version"],
-                condition=~models.Q(number=""),
+                condition=~models.Q(number="") & models.Q(part_of=None),
                 name="quote_number_and_version_once",
             ),
         ]
@@ -152,6 +183,11 @@ class Quote(models.Model):
     @property
     def is_draft(self) -> bool:
         return self.state == self.State.DRAFT
+
+    @property
+    def instruments(self) -> list["Quote"]:
+        """The quote and its further instruments, in the order of the paper."""
+        return [self, *sorted(self.further.all(), key=lambda one: (one.place, one.pk))]
 
 
 class LineTax(models.TextChoices):

@@ -12,10 +12,15 @@ from quotes.pricing.calc.choices import PricedOption
 from quotes.pricing.calc.offer import Offer
 
 
-def freeze(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()) -> None:
+def freeze(
+    quote: Quote,
+    offer: Offer,
+    choices: Iterable[PricedOption] = (),
+    further: Iterable[tuple[Quote, Offer]] = (),
+) -> None:
     """Copy what is offered into the quote and print its paper. The row is left to be saved."""
     choices = tuple(choices)
-    paper = quote_paper(quote, offer, choices)
+    paper = quote_paper(quote, offer, choices, further)
     quote.gross = offer.document.due
     quote.frozen = {
         "offer": as_data(offer),
@@ -24,6 +29,11 @@ def freeze(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()) -> 
     }
     printed = print_paper("quotes/papers/quote.html", paper, made_on=f"{quote.issued_on}")
     store_paper(quote, f"{quote.number}-v{quote.version}", printed)
+
+
+def freeze_further(one: Quote, offer: Offer) -> None:
+    """Copy what is offered into a further instrument, whose paper is that of its order."""
+    one.frozen = {"offer": as_data(offer), "paper": as_data(quote_paper(one, offer)), "choices": []}
 
 
 def rename_keys(data: Any, names: dict[str, str]) -> Any:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, TypeVar
 
 from django.core import serializers, signing
-from django.db.models import QuerySet
+from django.db.models import Max, QuerySet
 
 from inventory.base.refusals import Refusal
 from quotes.models import Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteSpec, QuoteStage
@@ -62,6 +63,27 @@ def _copy_failures(
 
 def _names(kind: str, copies: dict[int, Row]) -> dict[str, str]:
     return {f"{kind}:{key}": f"{kind}:{copy.pk}" for key, copy in copies.items()}
+
+
+OF_THE_ORDER = (
+    "shop_rate", "rush", "dealer_discount", "prices_with_tax", "bought_tax_rate", "tax_kind",
+    "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
+    "currency_buffer", "client_step", "parts", "valid_days", "terms",
+)  # fmt: skip
+"""Fields that all instruments of an order have in common."""
+ONCE = ("shipping", "fee_percent", "fee_fixed")
+"""Fields that count once in an order: they stand at its first instrument."""
+
+
+def into_order(order: Quote, one: Quote) -> None:
+    """Make a draft the last instrument of another draft's order, on that order's terms."""
+    last = order.further.exclude(pk=one.pk).aggregate(last=Max("place"))["last"] or 0
+    one.part_of, one.place = order, last + 1
+    for name in OF_THE_ORDER:
+        setattr(one, name, getattr(order, name))
+    for name in ONCE:
+        setattr(one, name, Decimal(0))
+    one.save()
 
 
 RemovedRow = QuoteStage | QuoteMaterial | QuoteExtra | QuoteFailure

@@ -9,6 +9,7 @@ from quotes.quoting.api.pieces import RowProposalsView
 from quotes.quoting.api.quotes import QuoteViewSet
 from quotes.quoting.pages import (
     decisions,
+    instruments,
     new_quote,
     pieces,
     queue,
@@ -75,6 +76,22 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/decline/", decisions.quote_decline, name="quote_decline"),
     path("quotes/<int:pk>/hold/", decisions.quote_hold, name="quote_hold"),
     path("quotes/<int:pk>/release/", decisions.quote_release, name="quote_release"),
+    path("quotes/<int:pk>/instruments/new/", instruments.instrument_new, name="instrument_new"),
+    path(
+        "quotes/<int:pk>/instruments/<int:other_pk>/up/",
+        instruments.instrument_up,
+        name="instrument_up",
+    ),
+    path(
+        "quotes/<int:pk>/instruments/<int:other_pk>/leave/",
+        instruments.instrument_leave,
+        name="instrument_leave",
+    ),
+    path(
+        "quotes/<int:pk>/instruments/<int:other_pk>/join/",
+        instruments.instrument_join,
+        name="instrument_join",
+    ),
     path("quotes/<int:pk>/copy/", new_quote.quote_copy, name="quote_copy"),
 ]
 

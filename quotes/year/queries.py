@@ -53,7 +53,7 @@ def years_in_the_books(on: date) -> list[int]:
 
 
 def _orders(year: int) -> Iterable[AcceptedOrder]:
-    accepted = Quote.objects.filter(state=Quote.State.ACCEPTED, decided_at__year=year)
+    accepted = Quote.offers.filter(state=Quote.State.ACCEPTED, decided_at__year=year)
     rows = accepted.exclude(commission__state=Commission.State.CANCELLED).order_by("decided_at")
     fields = ("decided_at", "template__name", "commission__client__kind", HOME_NET)
     for decided_at, template, kind, net in rows.values_list(*fields):

@@ -14,8 +14,9 @@ VERBS = {
 }
 """By the action of a view set, or by the method of a plain view."""
 POSTED = {
-    "add": ("draws", "failures", "interruptions", "line", "moisture", "notes", "old-hours",
-            "papers", "photos", "prices", "proposals", "readings", "scraps", "weighings"),
+    "add": ("draws", "failures", "instruments", "interruptions", "line", "moisture", "notes",
+            "old-hours", "papers", "photos", "prices", "proposals", "readings", "scraps",
+            "weighings"),
     "set": ("pricing-policy", "queue", "shop-rate", "units", "waits"),
     "create": ("cutting-plans",),
     "announce": ("hello",),

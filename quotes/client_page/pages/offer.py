@@ -83,8 +83,9 @@ def offer_picture(request: HttpRequest, secret: str, place: int) -> HttpResponse
 @require_safe
 def offer_photo(request: HttpRequest, secret: str, pk: int) -> HttpResponse:
     """Send a photo of the build that the maker released to this client."""
-    build = _link(secret).quote.build
-    note = released_photos(build).filter(pk=pk).first() if build else None
+    builds = [one.build for one in _link(secret).quote.instruments if one.build]
+    notes = (released_photos(build).filter(pk=pk).first() for build in builds)
+    note = next(filter(None, notes), None)
     if note is None:
         raise LinkNotOpen
     with note.photo.open() as kept:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from quotes.base.keeping import atomic_with_files
-from quotes.base.locking import lock_change, lock_quote
+from quotes.base.locking import lock_change, lock_order
 from quotes.changes.bookkeeping import freeze_change
 from quotes.changes.queries import closed_to_change
 from quotes.links.calc import SECRET_BYTES, hash_secret
@@ -51,7 +51,7 @@ def create_link(
 
 
 def _open_quote(quote: Quote) -> Quote:
-    locked = lock_quote(quote)
+    locked = lock_order(quote)
     if locked.state != Quote.State.ISSUED:
         raise Refusal(
             f"{locked} is {locked.get_state_display()}; a link needs a quote that is sent "

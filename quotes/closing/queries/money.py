@@ -11,6 +11,7 @@ from quotes.base.calc.checks import HUNDRED
 from quotes.closing.calc.close_out import Earnings, Profits, StageOutcome, three_profits
 from quotes.closing.calc.sheet import ChangeOutcome, MoneyIn, MoneyOut, MoneyOutcome, SoFar
 from quotes.closing.queries.materials import BuildMaterials
+from quotes.closing.queries.order_share import OrderShare, share_in_order
 from quotes.invoicing.queries.invoices import standing_invoices
 from quotes.models import Change, Expense, Invoice, Payment, Quote, QuoteExtra
 from quotes.pricing.calc.currency import Receipt, currency_result
@@ -32,22 +33,25 @@ def money_outcome(
     """Gather the money side of a commission, as the books stand now.
 
     While invoices are open or parts are not invoiced, what is quoted and agreed counts as received.
+    Of an order of several instruments, each has its share of the money.
     """
+    share = share_in_order(quote, offer, build.made_on)
     payments = list(Payment.objects.filter(commission=quote.commission_id))
     invoices = list(Invoice.objects.filter(commission=quote.commission_id))
     changes = list(quote.changes.all())
-    receipts = tuple(_money_in(payment, quote) for payment in payments)
+    receipts = tuple(share.of_receipt(_money_in(payment, quote)) for payment in payments)
     expenses = tuple(_money_out(expense) for expense in build.expenses.all())
     asked = sum((invoice.gross for invoice in invoices), NOTHING)
     beyond = sum((payment.amount for payment in payments), NOTHING) - asked
-    beyond -= _to_invoice(quote, offer, changes)
+    beyond -= _to_invoice(share)
     is_paid = bool(payments) and beyond >= 0
     too_much = in_home_money(beyond, quote.exchange_rate, home_minor_unit()) if is_paid else NOTHING
-    tax = sum((invoice.home_tax for invoice in invoices), NOTHING)
+    too_much = share.of(too_much)
+    tax = share.of(sum((invoice.home_tax for invoice in invoices), NOTHING))
     home = sum((row.home for row in receipts), NOTHING) - too_much
-    expected = _expected_home(quote, offer, changes) + _taken_off(invoices)
+    expected = share.of(_expected_home(share) + _taken_off(invoices))
     received = home - tax if is_paid else expected
-    costs = _costs(quote, offer, expenses, receipts if is_paid else ())
+    costs = _costs(quote, share, expenses, receipts if is_paid else ())
     idle = _unbilled_hours(build)
     hours = sum((stage.actual for stage in stages), NOTHING)
     earnings = _earnings(received, hours, idle, materials.cost, costs)
@@ -76,12 +80,12 @@ def _money_out(expense: Expense) -> MoneyOut:
 
 
 def _costs(
-    quote: Quote, offer: Offer, expenses: Iterable[MoneyOut], receipts: Sequence[MoneyIn]
+    quote: Quote, share: OrderShare, expenses: Iterable[MoneyOut], receipts: Sequence[MoneyIn]
 ) -> dict[str, Decimal]:
     """What fees, outside work and shipping cost: as paid where that is known, or as quoted."""
-    sheet = offer.sheet
+    sheet = share.own.sheet
     costs = {
-        "fees": sheet.amount("fees"),
+        "fees": share.of(share.offer.sheet.amount("fees")),
         "outside": sheet.cost_of("outside") + sheet.cost_of("packing") + _bought_beside(quote),
         "shipping": sheet.amount("shipping"),
     }
@@ -120,21 +124,28 @@ def _billed(changes: Iterable[Change]) -> Decimal:
     return sum((change.price for change in agreed), NOTHING)
 
 
-def _to_invoice(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decimal:
-    """What of the price and of agreed changes has no invoice that stands, gross."""
-    standing = list(standing_invoices(quote).values_list("part", "change"))
+def _to_invoice(share: OrderShare) -> Decimal:
+    """What of an order's price and of agreed changes has no invoice that stands, gross."""
+    standing = [
+        row
+        for one in share.order.instruments
+        for row in standing_invoices(one).values_list("part", "change")
+    ]
     parts, done = {part for part, _ in standing}, {change for _, change in standing}
-    left = [part.amount for place, part in enumerate(offer.parts) if place not in parts]
+    left = [part.amount for place, part in enumerate(share.offer.parts) if place not in parts]
     left += [
         taxed_change(change).due
-        for change in changes
+        for change in share.changes
         if change.state == Change.State.AGREED and change.is_billed and change.pk not in done
     ]
     return sum(left, NOTHING)
 
 
-def _expected_home(quote: Quote, offer: Offer, changes: Iterable[Change]) -> Decimal:
-    return offer.sheet.net + in_home_money(_billed(changes), quote.exchange_rate, home_minor_unit())
+def _expected_home(share: OrderShare) -> Decimal:
+    billed = _billed(share.changes)
+    return share.offer.sheet.net + in_home_money(
+        billed, share.order.exchange_rate, home_minor_unit()
+    )
 
 
 def _taken_off(invoices: Sequence[Invoice]) -> Decimal:

@@ -143,7 +143,7 @@ class CommissionViewSet(
     ordering_fields = ["asked_on"]
 
     def get_queryset(self) -> QuerySet[Commission]:
-        quotes = Prefetch("quotes", Quote.objects.defer("frozen"))
+        quotes = Prefetch("quotes", Quote.offers.defer("frozen"))
         return super().get_queryset().select_related("client").prefetch_related(quotes)
 
     def perform_create(self, serializer: Any) -> None:

@@ -14,7 +14,7 @@ from inventory.base.services import next_number
 from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.calc.snapshot import as_data, from_data
 from quotes.base.keeping import atomic_with_files, store_paper
-from quotes.base.locking import lock_quote
+from quotes.base.locking import lock_order, lock_quote
 from quotes.invoicing.bookkeeping import settle_invoice
 from quotes.invoicing.documents import invoice_paper
 from quotes.invoicing.queries.delivery import country_of_delivery, invoice_xml
@@ -112,7 +112,7 @@ def issue_invoice(
     the client's country unless `deliver_to` says another. Raises Refusal for what is not accepted
     or agreed, or has been invoiced and not credited, and where what the tax must name is missing.
     """
-    locked = lock_quote(quote)
+    locked = lock_quote(quote) if change else lock_order(quote)
     if locked.state != Quote.State.ACCEPTED:
         raise Refusal(
             f"{locked} is {locked.get_state_display()}; invoices follow once it is accepted."

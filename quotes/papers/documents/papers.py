@@ -145,6 +145,24 @@ class OfferedOption:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PaperInstrument:
+    """One of several instruments on a paper: what it is, and by when it is ready."""
+
+    title: str
+    rows: tuple[SpecRow, ...]
+    specification: str
+    options: tuple[str, ...]
+    ready_on: date | None
+    serial: str = ""
+
+    @property
+    def specification_rows(self) -> tuple[SpecificationRow, ...]:
+        """The rows of its specification, its free words, then its options."""
+        options = (SpecificationRow(name="Options", words=", ".join(self.options)),)
+        return described(self.rows, self.specification) + (options if self.options else ())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class QuotePaper:
     """A quote as the client reads it: no hours, no rate, no markup, no contingency."""
 
@@ -168,6 +186,14 @@ class QuotePaper:
     charged: str = ""
     pictures: tuple[PaperPicture, ...] = ()
     rows: tuple[SpecRow, ...] = ()
+    further: tuple[PaperInstrument, ...] = ()
+
+    @property
+    def ready_last(self) -> date | None:
+        """The day by which all of it is ready; None while a day is open."""
+        days = [self.ready_on, *(one.ready_on for one in self.further)]
+        known = [day for day in days if day]
+        return max(known) if len(known) == len(days) else None
 
     @property
     def described(self) -> tuple[SpecificationRow, ...]:

@@ -16,6 +16,7 @@ from quotes.papers.documents.papers import (
     Addressee,
     Letterhead,
     OfferedOption,
+    PaperInstrument,
     PaperLine,
     PaperPart,
     PaperPicture,
@@ -34,7 +35,11 @@ from quotes.pricing.queries.ready import ready_by_queue
 
 
 def quote_pdf(quote: Quote, on: date) -> bytes:
-    """Return the paper as it was sent, or of a draft as it would read on the day."""
+    """Return the paper as it was sent, or of a draft as it would read on the day.
+
+    One of several instruments is on the paper of its order.
+    """
+    quote = quote.part_of or quote
     if quote.document:
         with quote.document.open() as kept:
             sent: bytes = kept.read()
@@ -47,12 +52,20 @@ def draft_paper(quote: Quote, on: date) -> QuotePaper:
     shown = copy(quote)
     shown.number = shown.number or "draft"
     shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
-    offer = live_offer(quote, on=on, ready=ready_by_queue(quote, on))
-    return quote_paper(shown, offer, live_choices(quote, offer, on=on))
+    offer, *others = (
+        live_offer(one, on=on, ready=ready_by_queue(one, on)) for one in quote.instruments
+    )
+    further = zip(quote.instruments[1:], others, strict=True)
+    return quote_paper(shown, offer, live_choices(quote, offer, on=on), further)
 
 
-def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()) -> QuotePaper:
-    """Gather a numbered and dated quote as its client reads it."""
+def quote_paper(
+    quote: Quote,
+    offer: Offer,
+    choices: Iterable[PricedOption] = (),
+    further: Iterable[tuple[Quote, Offer]] = (),
+) -> QuotePaper:
+    """Gather a numbered and dated quote as its client reads it, with its further instruments."""
     workshop = Workshop.objects.get()
     if quote.issued_on is None or quote.valid_until is None:
         raise ValueError("A quote needs its date of issue and its last valid day.")
@@ -76,7 +89,18 @@ def quote_paper(quote: Quote, offer: Offer, choices: Iterable[PricedOption] = ()
         pictures=tuple(wood_pictures(quote)),
         charged=_charged(quote),
         rows=specification_of(quote),
+        further=tuple(_instrument(one, own) for one, own in further),
         payment_days=PricingPolicy.objects.values_list("payment_days", flat=True).first(),
+    )
+
+
+def _instrument(one: Quote, offer: Offer) -> PaperInstrument:
+    return PaperInstrument(
+        title=one.title,
+        rows=specification_of(one),
+        specification=one.specification,
+        options=tuple(one.options),
+        ready_on=offer.ready_on,
     )
 
 

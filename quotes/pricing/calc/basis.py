@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quotes.base.calc.checks import not_below_zero, percent_below, percent_up_to_100
-from quotes.base.calc.figures import NOTHING
+from quotes.base.calc.figures import NOTHING, Figure
 from quotes.pricing.calc.contingency import FailureRisk
 from quotes.pricing.calc.fees import NO_FEE, PaymentFee
 from quotes.pricing.calc.tax import NOT_REGISTERED, TaxRate
@@ -72,6 +72,20 @@ class BesideLine(BoughtLine):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherInstrument:
+    """Another instrument of the same order: a line of its own, with a figure that opens to how.
+
+    `with_tax` is its price with tax where that is what goes up to the step.
+    """
+
+    name: str
+    figure: Figure
+    tax: TaxRate
+    with_tax: Decimal | None
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnLine:
     """An amount that the maker sets as it is, below 0 for something given away."""
 
@@ -95,6 +109,7 @@ class PriceBasis:
     failures: tuple[FailureRisk, ...] = ()
     last_cents: tuple[OwnLine, ...] = ()
     packing: tuple[BoughtLine, ...] = ()
+    further: tuple[FurtherInstrument, ...] = ()
     beside: tuple[BesideLine, ...] = ()
     shipping: tuple[BoughtLine, ...] = ()
 

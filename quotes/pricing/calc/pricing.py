@@ -143,8 +143,9 @@ def build_price(
     """
     whole_units(policy.price_step, minor_unit, "price_step")
     shipping = bought("shipping", "Shipping", basis.shipping, minor_unit)
+    further = added_up("Further instruments", (one.figure for one in basis.further), key="further")
     beside = bought("beside", "Sold beside the instrument", basis.beside, minor_unit)
-    goods = _goods(basis, beside, shipping, policy)
+    goods = (*_instruments(basis), *_goods(basis, beside, shipping, policy))
     work = _work(basis, policy, minor_unit)
     if total(work) < 0:
         raise Refusal(f"The lines add up to {total(work)}; a price can't be below 0.")
@@ -161,7 +162,7 @@ def build_price(
         hours=sum((stage.hours for stage in basis.stages), NOTHING),
         build_up=build_up,
         rounding=_rounding(total(build_up), price, policy, minor_unit),
-        additions=_present(discount, beside, shipping),
+        additions=_present(discount, further, beside, shipping),
         document=_document((total(build_up), price), discount, goods, policy, minor_unit),
     )
 
@@ -209,6 +210,11 @@ def _percent_step(
     amount = round_money(percent_of(percent, base), minor_unit)
     how = f"{plain(percent)} % of {money_in_words(base, minor_unit)}"
     return Figure(name=name, amount=amount, how=how, key=key)
+
+
+def _instruments(basis: PriceBasis) -> Iterable[TaxableLine]:
+    for one in basis.further:
+        yield TaxableLine(name=one.name, net=one.figure.amount, rate=one.tax, with_tax=one.with_tax)
 
 
 def _goods(

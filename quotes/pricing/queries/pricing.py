@@ -1,6 +1,8 @@
 """The price of a quote, worked out from its rows at today's replacement prices."""
 
 from collections.abc import Iterable
+from copy import copy
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -10,11 +12,12 @@ from django.db.models import Prefetch, prefetch_related_objects
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.steps import as_percent
 from quotes.base.calc.checks import HUNDRED
-from quotes.base.calc.figures import plain
+from quotes.base.calc.figures import CENT, Figure, added_up, plain
 from quotes.models import ContingencyBy, Quote, QuoteExtra, QuoteFailure, QuoteMaterial, QuoteStage
 from quotes.pricing.calc.basis import (
     BesideLine,
     BoughtLine,
+    FurtherInstrument,
     MaterialLine,
     OwnLine,
     PriceBasis,
@@ -22,13 +25,13 @@ from quotes.pricing.calc.basis import (
 )
 from quotes.pricing.calc.basis import StageHours as PricedStage
 from quotes.pricing.calc.contingency import FailureRisk, LossLine
-from quotes.pricing.calc.fees import PaymentFee
+from quotes.pricing.calc.fees import NO_FEE, PaymentFee
 from quotes.pricing.calc.pricing import PriceSheet, build_price
 from quotes.pricing.queries.costing import CostedLine, cost_line, quantity_words
 from quotes.pricing.queries.failures import failure_risks, keys_rejected_whole
 from quotes.pricing.queries.taxing import net_of_typed, row_rate_of, shipping_rate_of, tax_rate_of
 
-QUOTE_ROWS: list[Any] = [
+OWN_ROWS: list[Any] = [
     "stages",
     Prefetch(
         "materials",
@@ -42,7 +45,18 @@ QUOTE_ROWS: list[Any] = [
         QuoteFailure.objects.select_related("stage", "redo_from").prefetch_related("lost"),
     ),
 ]
-"""What to fetch beside quotes before they are priced: five queries for any number of them."""
+"""What to fetch beside one instrument before it is priced: five queries for any number of them."""
+
+QUOTE_ROWS: list[Any] = [
+    *OWN_ROWS,
+    Prefetch(
+        "further",
+        Quote.objects.select_related("template")
+        .prefetch_related(*OWN_ROWS)
+        .order_by("place", "pk"),
+    ),
+]
+"""The same for quotes with all their instruments: a query more, and five for further ones."""
 
 OWN_KINDS = {QuoteExtra.Kind.OWN, QuoteExtra.Kind.ALLOWANCE}
 
@@ -57,9 +71,40 @@ def sheet_of(
 ) -> PriceSheet:
     """Price a quote from rows that are already at hand."""
     minor_unit = minor_unit_of(home)
-    return build_price(
-        basis_of(quote, stages, lines, extras, minor_unit), policy_of(quote), minor_unit
+    basis = basis_of(quote, stages, lines, extras, minor_unit)
+    return build_price(with_further(basis, quote, minor_unit), policy_of(quote), minor_unit)
+
+
+def with_further(basis: PriceBasis, quote: Quote, minor_unit: Decimal) -> PriceBasis:
+    """Return the basis of a quote with its further instruments, each priced by itself.
+
+    What they have that is sold beside an instrument stands beside the first one.
+    """
+    further, beside = [], list(basis.beside)
+    for one in quote.further.all():
+        lines = costed_lines(one)
+        own = basis_of(one, stages_on(one), lines, one.extras.all(), minor_unit)
+        beside += own.beside
+        further.append(_further(one, own, minor_unit))
+    return replace(basis, further=tuple(further), beside=tuple(beside))
+
+
+def _further(one: Quote, basis: PriceBasis, minor_unit: Decimal) -> FurtherInstrument:
+    """Price an instrument alone: fees and shipping are the whole order's, and counted there."""
+    policy = replace(policy_of(one), fee=NO_FEE)
+    sheet = build_price(replace(basis, beside=(), shipping=()), policy, minor_unit)
+    return FurtherInstrument(
+        name=f"{one.title}, dealer’s discount taken off" if one.dealer_discount else one.title,
+        figure=_told_apart(added_up(one.title, sheet.steps, key=f"instrument:{one.pk}")),
+        tax=policy.tax,
+        with_tax=sheet.gross if one.prices_with_tax else None,
+        hours=sheet.hours,
     )
+
+
+def _told_apart(figure: Figure) -> Figure:
+    """Take the keys from what it opens to: `labour` is the first instrument's."""
+    return replace(figure, parts=tuple(replace(_told_apart(part), key="") for part in figure.parts))
 
 
 def basis_of(
@@ -110,9 +155,22 @@ def policy_of(quote: Quote) -> PricingFigures:
 
 
 def stages_on(quote: Quote) -> list[QuoteStage]:
-    """The stages that the quote's options leave switched on."""
+    """The stages that the quote's options leave switched on, with the hours that count."""
     prefetch_related_objects([quote], *QUOTE_ROWS)
-    return [row for row in quote.stages.all() if is_on(row, quote)]
+    return [_less_saving(row, quote) for row in quote.stages.all() if is_on(row, quote)]
+
+
+def _less_saving(row: QuoteStage, quote: Quote) -> QuoteStage:
+    """Take off what making it beside the first instrument saves; the row itself stays as typed."""
+    if not (quote.part_of_id and quote.batch_saving):
+        return row
+    counted = copy(row)
+    for name in ("hours", "hours_low", "hours_high"):
+        setattr(counted, name, round_money(getattr(row, name) * (1 - quote.batch_saving), CENT))
+    counted.basis = (
+        f"{row.basis}; {plain(row.hours)} h less {as_percent(quote.batch_saving)} beside the first"
+    )
+    return counted
 
 
 def costed_lines(quote: Quote, on: date | None = None) -> list[CostedLine]:

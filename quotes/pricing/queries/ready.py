@@ -1,7 +1,7 @@
 """When a quoted instrument could be ready: by the queue, behind the builds that are open."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -82,7 +82,27 @@ def ready_by_queue(quote: Quote, on: date) -> ReadyDay | None:
 
 
 def books_with(quote: Quote, books: QueueBooks, place: int | None = None) -> QueueBooks:
-    """Return the queue with the quoted instrument in it, at its end or on a place."""
+    """Return the queue with the quoted instrument in it, at its end or on a place.
+
+    All instruments of its order are in it, one after another.
+    """
+    order = quote.part_of or quote
+    for number, one in enumerate(order.instruments):
+        at = place + number if place else None
+        books = _with_one(quote if one.pk == quote.pk else one, books, at)
+        books = _renamed(books, NEW, f"{NEW}:{one.pk}")
+    return _renamed(books, f"{NEW}:{quote.pk}", NEW)
+
+
+def _renamed(books: QueueBooks, key: str, to: str) -> QueueBooks:
+    return replace(
+        books,
+        jobs=tuple(replace(job, key=to) if job.key == key else job for job in books.jobs),
+        guesses=tuple(replace(one, key=to) if one.key == key else one for one in books.guesses),
+    )
+
+
+def _with_one(quote: Quote, books: QueueBooks, place: int | None) -> QueueBooks:
     stages = [
         BuildStage(
             template_stage_id=one.template_stage_id,
@@ -96,5 +116,10 @@ def books_with(quote: Quote, books: QueueBooks, place: int | None = None) -> Que
         for one in stages_on(quote)
     ]
     return with_new_build(
-        books, quote.template, title=quote.title, place=place, stages=stages, options=quote.options
+        books,
+        quote.template,
+        title=quote.title,
+        place=place,
+        stages=stages,
+        options=quote.options,
     )

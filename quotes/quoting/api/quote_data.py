@@ -20,6 +20,7 @@ from quotes.models import (
     QuoteSpec,
     QuoteStage,
 )
+from quotes.quoting.api.instrument_data import FurtherBuildData
 from quotes.quoting.services.decide import Acceptance
 from shop.builds.queries.needs import lines_unnamed
 from shop.estimates.calc.quoting import LEVELS
@@ -31,7 +32,7 @@ EDITABLE = [
     "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind", "tax_rate",
     "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
     "currency_buffer", "client_step",
-    "parts", "is_time_and_materials", "valid_days", "ready_on", "terms",
+    "parts", "is_time_and_materials", "valid_days", "ready_on", "terms", "batch_saving",
 ]  # fmt: skip
 
 
@@ -146,12 +147,18 @@ class QuoteData(ListedQuoteData):
     materials = MaterialData(many=True, read_only=True)
     extras = ExtraData(many=True, read_only=True)
     failures = FailureData(many=True, read_only=True)
+    further = serializers.SerializerMethodField(
+        help_text="Further instruments of the same order, each a quote that is `part_of` this one."
+    )
+
+    def get_further(self, quote: Quote) -> list[int]:
+        return [one.pk for one in quote.instruments[1:]]
 
     class Meta(ListedQuoteData.Meta):
         fields = [
             *dict.fromkeys([*ListedQuoteData.Meta.fields, *EDITABLE]),
             "one_of", "decided_at", "decided_by", "decline_reason", "document_sha256",
-            "stages", "materials", "extras", "failures",
+            "stages", "materials", "extras", "failures", "part_of", "further",
         ]  # fmt: skip
         read_only_fields = [name for name in fields if name not in EDITABLE]
 
@@ -342,13 +349,14 @@ class AcceptedData(serializers.Serializer):
 
     build = serializers.IntegerField(source="build.pk")
     serial = serializers.CharField(source="build.serial")
+    further = FurtherBuildData(many=True, help_text="The builds of the order's other instruments.")
     shortages = ShortData(many=True)
     lines_unnamed = serializers.SerializerMethodField(
         help_text="How many lines of the build name no material of the shop yet."
     )
 
     def get_lines_unnamed(self, accepted: Acceptance) -> int:
-        return lines_unnamed(accepted.build)
+        return sum(lines_unnamed(build) for build in (accepted.build, *accepted.further))
 
 
 class HoldData(serializers.Serializer):

@@ -25,6 +25,7 @@ from quotes.papers.documents.quote import quote_pdf
 from quotes.pricing.queries.choices import choices_of
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS
+from quotes.quoting.api import instrument_data as asking
 from quotes.quoting.api import quote_data as data
 from quotes.quoting.api.quote_data import ChoiceData
 from quotes.quoting.queries.holds import held_by
@@ -33,6 +34,12 @@ from quotes.quoting.services.decide import accept_quote, decline_quote
 from quotes.quoting.services.draft import copy_quote, draft_quote, revise_quote
 from quotes.quoting.services.edit import edit_quote
 from quotes.quoting.services.holds import hold_stock, release_hold
+from quotes.quoting.services.instruments import (
+    add_instrument,
+    join_order,
+    leave_order,
+    order_instruments,
+)
 from quotes.quoting.services.issue import issue_quote
 from quotes.quoting.services.rows import edit_rows
 
@@ -67,7 +74,7 @@ class QuoteViewSet(EditViewSet):
     def get_queryset(self) -> QuerySet[Quote]:
         quotes = super().get_queryset().select_related("commission__client")
         if self.action == "list":
-            return quotes.defer("frozen")
+            return quotes.filter(part_of=None).defer("frozen")
         return quotes.prefetch_related(*QUOTE_ROWS)
 
     def get_serializer_class(self) -> type[serializers.BaseSerializer[Any]]:
@@ -189,6 +196,35 @@ class QuoteViewSet(EditViewSet):
         commission = open_commission(client=client, title=title, asked_on=on) if client else None
         copied = copy_quote(quote=quote, on=on, commission=commission, title=title)
         return self._shown(copied, 201)
+
+    @extend_schema(request=asking.InstrumentAsked, responses={201: data.QuoteData})
+    @action(detail=True, methods=["post"])
+    def instruments(self, request: Request, pk: int) -> Response:
+        """Add an instrument to a draft: in the same order, with a build of its own."""
+        asked = validated_body(asking.InstrumentAsked, request)
+        one = add_instrument(quote=self.get_object(), on=timezone.localdate(), **asked)
+        return self._shown(one, 201)
+
+    @extend_schema(request=asking.InstrumentOrderAsked, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def arrange(self, request: Request, pk: int) -> Response:
+        """Put the further instruments of a draft into another order."""
+        asked = validated_body(asking.InstrumentOrderAsked, request)
+        return self._shown(order_instruments(quote=self.get_object(), **asked))
+
+    @extend_schema(request=None, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def leave(self, request: Request, pk: int) -> Response:
+        """Take a further instrument out of its order: it is a draft by itself again."""
+        return self._shown(leave_order(one=self.get_object()))
+
+    @extend_schema(request=asking.JoinAsked, responses=data.QuoteData)
+    @action(detail=True, methods=["post"])
+    def join(self, request: Request, pk: int) -> Response:
+        """Make another draft of the commission a further instrument of this one."""
+        asked = validated_body(asking.JoinAsked, request)
+        join_order(quote=self.get_object(), one=asked["quote"])
+        return self._shown(self.get_object())
 
     @extend_schema(methods=["get"], responses=data.HoldData(many=True))
     @extend_schema(methods=["post"], request=data.HoldAsked, responses=data.HeldData(many=True))

@@ -9,6 +9,7 @@ from inventory.base.forms import (
     AmountField,
     PercentField,
     SectionedForm,
+    Sections,
     SizeField,
     choice,
     model_choice,
@@ -32,6 +33,9 @@ SOLD_BESIDE = (
     "What is sold beside the instrument is listed on the quote with its own price, without "
     "rounding. Ask your accountant what may have its own tax rate."
 )
+
+
+HOURS_SAVED = "Of its own hours, by making it beside the first instrument."
 
 
 class NewQuoteForm(forms.Form):
@@ -78,10 +82,40 @@ class CopyQuoteForm(forms.Form):
         return data
 
 
+class NewInstrumentForm(forms.Form):
+    """Another instrument of an order: as the first one, or from a template."""
+
+    SAME, TEMPLATE = "same", "template"
+
+    begins = forms.ChoiceField(
+        label="Start",
+        choices=[(SAME, "as the first instrument"), (TEMPLATE, "from a template")],
+        initial=SAME,
+    )
+    template = forms.ModelChoiceField(
+        BuildTemplate.objects.filter(is_archived=False),
+        required=False,
+        empty_label="no template (start empty)",
+    )
+    title = forms.CharField(
+        max_length=160, required=False, help_text="Empty: that of the first one, or the template’s."
+    )
+    batch_saving = PercentField(
+        label="Hours saved", max_value=99, required=False, help_text=HOURS_SAVED
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        from_template = data.get("begins") == self.TEMPLATE
+        if from_template and not data.get("template") and not data.get("title"):
+            self.add_error("title", "Give a title, or choose a template.")
+        return data
+
+
 class TermsForm(SectionedForm, forms.ModelForm):
     """The words, the policy and the money of a draft."""
 
-    sections = (
+    sections: Sections = (
         ("Text", False, ("title",)),
         ("Dates and payment plan", True, (
             "ready_on", "valid_days", "parts", "is_time_and_materials",
@@ -148,6 +182,30 @@ class TermsForm(SectionedForm, forms.ModelForm):
             "tax_kind": "Ask your accountant which applies.",
             "prices_with_tax": "It is taken out at its rate.",
         }
+
+
+class InstrumentTermsForm(TermsForm):
+    """The words and the pricing of a further instrument; all else is that of its order."""
+
+    sections = (
+        ("Text", False, ("title",)),
+        ("Dates and pricing", False, (
+            "ready_on", "batch_saving", "material_markup", "contingency_by", "contingency",
+            "price_step",
+        )),
+    )  # fmt: skip
+    batch_saving = PercentField(label="Hours saved", max_value=99, help_text=HOURS_SAVED)
+
+    class Meta(TermsForm.Meta):
+        fields = (
+            "title", "ready_on", "batch_saving", "material_markup", "contingency_by",
+            "contingency", "price_step",
+        )  # type: ignore[assignment]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in set(self.fields) - set(self.Meta.fields):
+            del self.fields[name]
 
 
 class QuoteMaterialForm(SectionedForm, forms.ModelForm):

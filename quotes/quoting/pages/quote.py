@@ -11,7 +11,7 @@ from inventory.base.refusals import Refusal
 from quotes.base.pages import posted
 from quotes.models import Quote
 from quotes.papers.documents.quote import quote_pdf
-from quotes.quoting.forms.quotes import SetPriceForm, TermsForm
+from quotes.quoting.forms.quotes import InstrumentTermsForm, SetPriceForm, TermsForm
 from quotes.quoting.queries.quote_page import quote_page
 from quotes.quoting.queries.versions import side_by_side
 from quotes.quoting.services.edit import NAME, edit_quote, set_price
@@ -65,7 +65,7 @@ def quote_options(request: HttpRequest, pk: int) -> HttpResponse:
 def quote_terms(request: HttpRequest, pk: int) -> HttpResponse:
     """Change the words, the policy and the money of a draft."""
     row = get_object_or_404(Quote.objects.select_related("commission__client"), pk=pk)
-    form = TermsForm(posted(request), instance=row)
+    form = (InstrumentTermsForm if row.part_of_id else TermsForm)(posted(request), instance=row)
     if form.is_valid():
         with refusals_on(form):
             edit_quote(quote=row, **form.cleaned_data)

@@ -102,7 +102,7 @@ def waiting_quotes(answer: QueueAnswer) -> list[WaitingQuote]:
     """
     on = answer.books.on
     quotes = (
-        Quote.objects.filter(state=Quote.State.ISSUED, valid_until__gte=on)
+        Quote.offers.filter(state=Quote.State.ISSUED, valid_until__gte=on)
         .select_related("template", "commission__client")
         .prefetch_related("stages__template_stage")
         .order_by("valid_until", "pk")[:MOST_WAITING]

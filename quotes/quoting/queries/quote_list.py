@@ -48,7 +48,7 @@ class QuoteStanding:
 
 def quotes_in(group: str, search: str = "") -> QuerySet[Quote]:
     """Quotes of a group (open, accepted, past; all others mean every state), the latest first."""
-    quotes = Quote.objects.select_related("commission__client", "template", "build").defer("frozen")
+    quotes = Quote.offers.select_related("commission__client", "template", "build").defer("frozen")
     if group in GROUPS:
         quotes = quotes.filter(state__in=GROUPS[group])
     if search:

@@ -30,7 +30,7 @@ from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.choices import choices_of, option_names
 from quotes.pricing.queries.failures import FailurePage, failure_page
 from quotes.pricing.queries.offer import offer_of
-from quotes.pricing.queries.pricing import QUOTE_ROWS, is_on
+from quotes.pricing.queries.pricing import QUOTE_ROWS, is_on, stages_on
 from quotes.pricing.queries.taxing import caution_of
 from quotes.quoting.queries.holds import HeldStock, held_by, lost_of
 from quotes.quoting.queries.issue_check import floor_of
@@ -85,6 +85,15 @@ class OptionLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InstrumentLine:
+    """One of several instruments on the page of its order, with its net price and its hours."""
+
+    row: Quote
+    price: Decimal | None
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class QuotePage:
     """A quote with its figures; `offer` is missing while `refusal` says why there is no price."""
 
@@ -107,6 +116,7 @@ class QuotePage:
     specification: tuple[SpecificationRow, ...]
     empty_rows: tuple[str, ...]
     tax_caution: str
+    instruments: list[InstrumentLine]
 
     @property
     def seeded(self) -> int:
@@ -188,7 +198,7 @@ class QuotePage:
 
 def quote_page(pk: int, on: date) -> QuotePage:
     """Gather a quote's page for a day. Raises Quote.DoesNotExist."""
-    quotes = Quote.objects.select_related("commission__client", "template", "build")
+    quotes = Quote.objects.select_related("commission__client", "template", "build", "part_of")
     quote = quotes.prefetch_related(*QUOTE_ROWS).get(pk=pk)
     held = held_by([quote]).get(pk, [])
     specs = spec_lines(quote) if quote.is_draft else []
@@ -226,7 +236,26 @@ def quote_page(pk: int, on: date) -> QuotePage:
         specification=specification_now(quote, specs),
         empty_rows=tuple(line.row.name for line in specs if line.is_missing),
         tax_caution=caution_of(quote) if quote.is_draft else "",
+        instruments=_instruments(quote, offer),
     )
+
+
+def _instruments(quote: Quote, offer: Offer | None) -> list[InstrumentLine]:
+    """Return the instruments of an order; nothing where there is only one."""
+    further = offer.sheet.find("further") if offer else None
+    prices = {figure.key: figure.amount for figure in further.parts} if further else {}
+    own = offer.sheet.price if offer else None
+    rows = quote.instruments
+    if len(rows) == 1:
+        return []
+    return [
+        InstrumentLine(
+            row=row,
+            price=own if row.pk == quote.pk else prices.get(f"instrument:{row.pk}"),
+            hours=sum((stage.hours for stage in stages_on(row)), Decimal(0)),
+        )
+        for row in rows
+    ]
 
 
 def specification_now(quote: Quote, specs: list[SpecLine]) -> tuple[SpecificationRow, ...]:
@@ -268,4 +297,4 @@ def _options(quote: Quote, choices: tuple[PricedOption, ...]) -> list[OptionLine
 def _versions(quote: Quote) -> list[Quote]:
     if not quote.number:
         return []
-    return list(Quote.objects.filter(number=quote.number).exclude(pk=quote.pk).order_by("version"))
+    return list(Quote.offers.filter(number=quote.number).exclude(pk=quote.pk).order_by("version"))

@@ -12,7 +12,7 @@ from inventory.ledger.locking import lock_materials
 from inventory.models import Lot
 from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservations
-from quotes.base.locking import lock_quote
+from quotes.base.locking import check_stands_alone, lock_order
 from quotes.models import Commission, Quote, QuoteMaterial
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import offer_of
@@ -33,11 +33,24 @@ class NotOpen(Refusal):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acceptance:
-    """An accepted quote, the build it became, and what the shelf could not give."""
+    """An accepted quote, the build it became, and what the shelf could not give.
+
+    `further` are the builds of the other instruments of the order.
+    """
 
     quote: Quote
     build: Build
     shortages: tuple[Shortage, ...]
+    further: tuple[Build, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ordered:
+    """One instrument of an order that is accepted, with its rows in the order of its offer."""
+
+    quote: Quote
+    offer: Offer
+    rows: list[QuoteMaterial]
 
 
 @in_attempts
@@ -57,19 +70,32 @@ def accept_quote(
     Holds of other quotes that are over are let go first.
     """
     locked, ended = lock_with_ended(quote, on)
+    check_stands_alone(locked)
     _check_open(locked, on)
-    offer = offer_of(locked, on=on)
-    rows = list(_rows_of(locked, offer))
-    _lock_stock_of(locked, ended, rows, chosen)
+    ordered = [_read(one, on) for one in locked.instruments]
+    _lock_stock_of(locked, ended, [row for one in ordered for row in one.rows], chosen)
     # A hold that is over may keep just the piece that this client chose.
     end_quotes(ended=ended, on=on, now=now)
-    pieces = _pieces(locked, rows, offer, chosen)
+    pieces = [_pieces(one, chosen) for one in ordered]
     # Released and reserved anew under one lock: nobody can take the piece in between.
-    release_reservations(holder=locked.holder, now=now)
-    build = _enter(locked, offer, rows, on, now)
-    shortages = reserve_for_build(build=build, now=now, chosen=pieces)
-    _record(locked, build, now, by)
-    return Acceptance(quote=locked, build=build, shortages=shortages)
+    for one in ordered:
+        release_reservations(holder=one.quote.holder, now=now)
+    builds: list[Build] = []
+    shortages: list[Shortage] = []
+    for one, own in zip(ordered, pieces, strict=True):
+        build = _enter(one.quote, one.offer, one.rows, on, now)
+        shortages += reserve_for_build(build=build, now=now, chosen=own)
+        _record(one.quote, build, now, by)
+        builds.append(build)
+    _replace_others(locked, now)
+    return Acceptance(
+        quote=locked, build=builds[0], shortages=tuple(shortages), further=tuple(builds[1:])
+    )
+
+
+def _read(quote: Quote, on: date) -> _Ordered:
+    offer = offer_of(quote, on=on)
+    return _Ordered(quote=quote, offer=offer, rows=list(_rows_of(quote, offer)))
 
 
 def _lock_stock_of(
@@ -152,14 +178,14 @@ def _enter(
     )
 
 
-def _pieces(
-    quote: Quote, rows: Iterable[QuoteMaterial], offer: Offer, chosen: Chosen
-) -> dict[int, Sequence[Lot]]:
+def _pieces(one: _Ordered, chosen: Chosen) -> dict[int, Sequence[Lot]]:
     """Return the pieces by the place of their line."""
-    held = held_for(quote)
+    held = held_for(one.quote)
     return {
-        place: pieces_for(quote, row, held=held, chosen=chosen)
-        for place, (row, line) in enumerate(zip(rows, offer.materials, strict=True), start=1)
+        place: pieces_for(one.quote, row, held=held, chosen=chosen)
+        for place, (row, line) in enumerate(
+            zip(one.rows, one.offer.materials, strict=True), start=1
+        )
         if line.to_draw > 0
     }
 
@@ -168,6 +194,9 @@ def _record(quote: Quote, build: Build, now: datetime, by: str) -> None:
     quote.state, quote.build = Quote.State.ACCEPTED, build
     quote.decided_at, quote.decided_by, quote.held_until = now, by, None
     quote.save(update_fields=["state", "build", "decided_at", "decided_by", "held_until"])
+
+
+def _replace_others(quote: Quote, now: datetime) -> None:
     others = Quote.objects.filter(commission=quote.commission_id, state=Quote.State.ISSUED)
     for other in others:
         release_reservations(holder=other.holder, now=now)
@@ -182,15 +211,16 @@ OPEN = {Quote.State.DRAFT, Quote.State.ISSUED}
 @transaction.atomic
 def decline_quote(*, quote: Quote, now: datetime, by: str = "", reason: str = "") -> Quote:
     """Mark a draft or an issued quote as declined and release what was held for it."""
-    locked = lock_quote(quote)
+    locked = lock_order(quote)
     if locked.state not in OPEN:
         raise Refusal(f"{locked} is {locked.get_state_display()} already.")
-    locked.state = Quote.State.DECLINED
-    locked.decided_at = now
-    locked.decided_by = by
-    locked.decline_reason, locked.held_until = reason, None
-    locked.save(update_fields=["state", "decided_at", "decided_by", "decline_reason", "held_until"])
-    release_reservations(holder=locked.holder, now=now)
+    for one in locked.instruments:
+        one.state, one.decided_at, one.decided_by = Quote.State.DECLINED, now, by
+        one.decline_reason, one.held_until = reason, None
+        one.save(
+            update_fields=["state", "decided_at", "decided_by", "decline_reason", "held_until"]
+        )
+        release_reservations(holder=one.holder, now=now)
     return locked
 
 

@@ -11,7 +11,7 @@ from django.db.models import Max
 from inventory.base.attempts import in_attempts
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
-from quotes.base.locking import lock_quote
+from quotes.base.locking import lock_order
 from quotes.models import (
     Client,
     Commission,
@@ -25,7 +25,7 @@ from quotes.models import (
     QuoteStage,
 )
 from quotes.pricing.queries.policy import moved_rate, policy_fields, rates_on, tax_fields
-from quotes.quoting.bookkeeping import copy_rows
+from quotes.quoting.bookkeeping import copy_rows, into_order
 from quotes.quoting.services.hours import take_hours
 from shop.models import BuildTemplate, TemplateFailure, TemplateLine, TemplateStage
 from shop.patterns.calc import check_choices, with_missing
@@ -197,7 +197,7 @@ NOT_COPIED = frozenset(
     {
         "id", "number", "version", "state", "drafted_on", "issued_on", "valid_until", "ready_on",
         "held_until", "decided_at", "decided_by", "decline_reason", "frozen", "gross", "document",
-        "document_sha256", "build",
+        "document_sha256", "build", "part_of",
     }
 )  # fmt: skip
 """Fields of a quote that belong to the one that was sent."""
@@ -208,6 +208,21 @@ def copy_quote(
     *, quote: Quote, on: date, commission: Commission | None = None, title: str = ""
 ) -> Quote:
     """Return a draft with the rows of `quote`, for another commission if one is given.
+
+    Its further instruments are copied with it; of what is itself one, the copy stands alone.
+    """
+    draft = copy_instrument(quote=quote, on=on, commission=commission, title=title)
+    for one in quote.instruments[1:]:
+        copied = copy_instrument(quote=one, on=on, commission=commission, title=one.title)
+        into_order(draft, copied)
+    return draft
+
+
+@transaction.atomic
+def copy_instrument(
+    *, quote: Quote, on: date, commission: Commission | None = None, title: str = ""
+) -> Quote:
+    """Return a draft with the rows of one instrument, without further ones.
 
     Shop rate, markup, contingency, fees, price step and terms are today's policy; hours, lines,
     options and the client's money stay as quoted, unless it is for another client; tax
@@ -272,7 +287,7 @@ def revise_quote(*, quote: Quote, on: date) -> Quote:
     The old version stays good until the new one is issued. Raises Refusal for what was never sent,
     for what was accepted, and while another revision is still a draft.
     """
-    old = lock_quote(quote)
+    old = lock_order(quote)
     if old.state not in REVISABLE:
         raise Refusal(
             f"{old} is {old.get_state_display()} and can't be revised. "
@@ -280,7 +295,7 @@ def revise_quote(*, quote: Quote, on: date) -> Quote:
         )
     if not old.number:
         raise Refusal(f"{old} was never sent. Copy it instead.")
-    versions = Quote.objects.filter(number=old.number)
+    versions = Quote.offers.filter(number=old.number)
     if versions.filter(state=Quote.State.DRAFT).exists():
         raise Refusal(f"{old.number} has a draft revision already. Edit that one.")
     draft = copy_quote(quote=old, on=on)

@@ -28,9 +28,15 @@ from quotes.pricing.calc.parts import payment_parts
 from quotes.pricing.calc.pricing import build_price
 from quotes.pricing.calc.tax import taxed_from_net
 from quotes.pricing.queries.choices import frozen_choices
-from quotes.pricing.queries.pricing import basis_of, costed_lines, policy_of, stages_on
+from quotes.pricing.queries.pricing import (
+    basis_of,
+    costed_lines,
+    policy_of,
+    stages_on,
+    with_further,
+)
 from quotes.pricing.queries.taxing import tax_rate_of
-from quotes.quoting.bookkeeping import copy_rows
+from quotes.quoting.bookkeeping import OF_THE_ORDER, ONCE, copy_rows
 from shop.patterns.calc import check_choices
 
 CHANGEABLE = frozenset(
@@ -39,7 +45,7 @@ CHANGEABLE = frozenset(
         "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
         "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind",
         "tax_rate", "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
-        "currency_buffer",
+        "currency_buffer", "batch_saving",
         "client_step", "parts", "is_time_and_materials", "valid_days", "ready_on", "terms",
     }
 )  # fmt: skip
@@ -55,11 +61,37 @@ def edit_quote(*, quote: Quote, **fields: Any) -> Quote:
     if unknown:
         raise Refusal(f"A quote's {', '.join(unknown)} can't be edited.", field=unknown[0])
     draft = lock_draft(quote)
+    moved = {name for name, value in fields.items() if getattr(draft, name) != value}
     for name, value in fields.items():
         setattr(draft, name, value)
     _check(draft, set(fields))
+    _check_order(draft, moved)
     draft.save(update_fields=[*fields, "offered"])
+    if common := {name: fields[name] for name in moved & set(OF_THE_ORDER)}:
+        draft.further.update(**common)
     return draft
+
+
+def _check_order(draft: Quote, moved: set[str]) -> None:
+    """What an order has in common is edited at its first instrument."""
+    if not 0 <= draft.batch_saving < 1:
+        raise Refusal(
+            "Give the hours saved as a share from 0 to below 100 %.", field="batch_saving"
+        )
+    if draft.part_of_id is not None:
+        theirs = moved & {*OF_THE_ORDER, *ONCE, "is_time_and_materials"}
+        for name in sorted(theirs):
+            words = name.replace("_", " ")
+            raise Refusal(
+                f"The {words} of {draft.title} is that of its whole order. Edit it there.",
+                field=name,
+            )
+    elif draft.is_time_and_materials and draft.further.exists():
+        raise Refusal(
+            "An order of several instruments has a fixed price. Charge work by time and "
+            "materials in a quote of its own.",
+            field="is_time_and_materials",
+        )
 
 
 def _check(draft: Quote, changed: set[str]) -> None:
@@ -159,7 +191,8 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
 
 def _basis_of(draft: Quote, minor_unit: Decimal) -> PriceBasis:
     fresh = Quote.objects.get(pk=draft.pk)
-    return basis_of(fresh, stages_on(fresh), costed_lines(fresh), fresh.extras.all(), minor_unit)
+    basis = basis_of(fresh, stages_on(fresh), costed_lines(fresh), fresh.extras.all(), minor_unit)
+    return with_further(basis, fresh, minor_unit)
 
 
 def _net_of(draft: Quote, basis: PriceBasis, gross: Decimal, minor_unit: Decimal) -> Decimal:

@@ -11,9 +11,10 @@ from inventory.reservations.queries import promised_materials
 from inventory.reservations.services import release_reservation, release_reservations
 from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.keeping import atomic_with_files
-from quotes.base.locking import lock_draft
+from quotes.base.locking import check_stands_alone, lock_draft
 from quotes.models import Quote
-from quotes.papers.bookkeeping import freeze
+from quotes.papers.bookkeeping import freeze, freeze_further
+from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.choices import live_choices
 from quotes.pricing.queries.offer import live_offer
 from quotes.pricing.queries.pricing import stages_on
@@ -25,22 +26,21 @@ from quotes.pricing.queries.ready import ready_by_queue
 def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     """Return the quote as sent: it is valid to `on` and its valid days, that day included.
 
+    Its further instruments are sent with it, under its number.
+
     Numbers run without gaps in each year. An earlier version that is still open is replaced, and
     what was held for it is released. Raises NotADraft, and Refusal on a quote without a price or
     promised for a day that has passed.
     """
     draft = lock_draft(quote)
-    work = tuple((one.pk, one.hours, one.waiting_days) for one in stages_on(draft))
-    ready = run_unlocked(("ready", draft.pk, on, work), lambda: ready_by_queue(draft, on))
-    offer = live_offer(draft, on=on, ready=ready)
+    check_stands_alone(draft)
+    further = list(draft.further.order_by("place", "pk"))
+    _check_several(draft, further)
+    offer, *others = (_offer(one, on) for one in (draft, *further))
     if offer.sheet.net <= 0:
         raise Refusal(f"{draft} has no price yet. Add stages, materials or extra lines.")
-    if draft.ready_on and draft.ready_on < on:
-        raise Refusal(
-            f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
-            "Give a later day, or leave it empty.",
-            field="ready_on",
-        )
+    for one in (draft, *further):
+        _check_day(one, on)
     # Locked before the number is: what is held for this version and for those it replaces.
     versions = Quote.objects.filter(commission=draft.commission_id)
     lock_materials(promised_materials(one.holder for one in versions))
@@ -48,11 +48,47 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     draft.valid_until = on + timedelta(days=draft.valid_days)
     draft.number = draft.number or _number(on)
     draft.state = Quote.State.ISSUED
-    freeze(draft, offer, live_choices(draft, offer, on=on))
+    for one, own in zip(further, others, strict=True):
+        _send_with(draft, one, own)
+    sent = zip(further, others, strict=True)
+    freeze(draft, offer, live_choices(draft, offer, on=on), sent)
     draft.save()
-    _let_go_of_others(draft, now)
+    for one in (draft, *further):
+        _let_go_of_others(one, now)
     _replace_earlier(draft, now)
     return draft
+
+
+def _offer(one: Quote, on: date) -> Offer:
+    work = tuple((row.pk, row.hours, row.waiting_days) for row in stages_on(one))
+    ready = run_unlocked(("ready", one.pk, on, work), lambda: ready_by_queue(one, on))
+    return live_offer(one, on=on, ready=ready)
+
+
+def _check_several(draft: Quote, further: list[Quote]) -> None:
+    for one in (draft, *further) if further else ():
+        if one.offered:
+            raise Refusal(
+                f"The client can't choose options of {one.title} in an order of several "
+                "instruments: a choice would change the price of all. Switch them here instead.",
+                field="offered",
+            )
+
+
+def _check_day(draft: Quote, on: date) -> None:
+    if draft.ready_on and draft.ready_on < on:
+        raise Refusal(
+            f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
+            "Give a later day, or leave it empty.",
+            field="ready_on",
+        )
+
+
+def _send_with(order: Quote, one: Quote, offer: Offer) -> None:
+    one.number, one.version, one.state = order.number, order.version, order.state
+    one.issued_on, one.valid_until = order.issued_on, order.valid_until
+    freeze_further(one, offer)
+    one.save()
 
 
 def _number(on: date) -> str:
@@ -71,7 +107,7 @@ def _let_go_of_others(issued: Quote, now: datetime) -> None:
 
 def _replace_earlier(issued: Quote, now: datetime) -> None:
     earlier = Quote.objects.filter(number=issued.number, state=Quote.State.ISSUED)
-    for old in earlier.exclude(pk=issued.pk):
+    for old in earlier.exclude(version=issued.version):
         release_reservations(holder=old.holder, now=now)
         old.state, old.held_until = Quote.State.REPLACED, None
         old.save(update_fields=["state", "held_until"])
