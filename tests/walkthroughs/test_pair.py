@@ -183,7 +183,7 @@ def test_a_change_to_the_second_adds_to_the_one_order(accepted, phone):
     )
     # 6,900.00 and 120.00 with 20 % tax: 6,900.00 + 144.00 = 7,044.00.
     assert change_paper(change).gross_after == Decimal("7044.00")
-    record_change_decision(change=change, agreed=True, now=NOW, by="Hobb")
+    change = record_change_decision(change=change, agreed=True, now=NOW, by="Hobb")
     confirmed = confirmation_paper(accepted, TODAY)
     assert confirmed.gross == sum(part.amount for part in confirmed.plan) == Decimal("7044.00")
     assert issue_invoice(quote=maple, change=change, on=TODAY).gross == Decimal("144.00")
