@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.db.models import Q
 from django.utils import timezone
 
 from inventory.base.calc.money import minor_unit_of, round_money
@@ -147,7 +148,9 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
         record=_record(quote, by_link=None in by_link),
         change=None,
     )
-    agreed = Change.objects.filter(quote__in=quote.instruments, state=Change.State.AGREED)
+    agreed = Change.objects.filter(
+        Q(quote=quote) | Q(quote__part_of=quote), state=Change.State.AGREED
+    )
     agreed = agreed.order_by("decided_at", "pk")
     steps = (
         SpecificationStep(

@@ -176,7 +176,7 @@ def _hours(
     found, certain = [], NOTHING
     for stage in offer.stages:
         if own := known.get(keys.get(stage.key, "")):
-            found.append(_from_past(own))
+            found.append(_from_past(own, 1 - quote.batch_saving if quote.part_of_id else 1))
         elif _has_range(stage):
             found.append(hour_range(stage.hours_low, stage.hours, stage.hours_high))
         elif stage.hours:
@@ -191,10 +191,10 @@ def _has_range(stage: OfferedStage) -> bool:
     return stage.hours_low <= stage.hours <= stage.hours_high and stage.hours_high > 0
 
 
-def _from_past(stage: StageEstimate) -> Quantile:
-    """Tabulate the Student t of the log of hours that past builds left."""
+def _from_past(stage: StageEstimate, share: Decimal | int) -> Quantile:
+    """Tabulate the Student t of the log of hours that past builds left, times the share needed."""
     spread = student_quantile(TABLE, np.full_like(TABLE, stage.degrees))
-    hours = sampled_hours(np.exp(stage.centre + stage.scale * spread))
+    hours = sampled_hours(np.exp(stage.centre + stage.scale * spread) * float(share))
     return met_by_chance(hours, stage.chance)
 
 

@@ -49,7 +49,10 @@ def _issue_preview(request: HttpRequest, quote: Quote) -> HttpResponse:
         return show_quote(request, quote.pk, refusal.sentence)
     keys = {"workshop": [], "client_edit": [quote.commission.client_id]}
     missing = [
-        {"words": one.words, "url": reverse(one.where, args=keys.get(one.where, [quote.pk]))}
+        {
+            "words": one.words,
+            "url": reverse(one.where, args=keys.get(one.where, [one.of or quote.pk])),
+        }
         for one in found
     ]
     shown = paper_html("quotes/papers/quote_preview.html", paper, made_on=f"{on}")

@@ -14,10 +14,14 @@ from quotes.quoting.queries.holds import held_by, lost_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
-    """Something to see to, in a sentence, and the name of the page where that is done."""
+    """Something to see to, in a sentence, and the name of the page where that is done.
+
+    `of` is the key of the further instrument that it is about, or 0.
+    """
 
     words: str
     where: str = ""
+    of: int = 0
 
 
 def missing_for_issue(quote: Quote, on: date) -> list[Missing]:
@@ -26,9 +30,17 @@ def missing_for_issue(quote: Quote, on: date) -> list[Missing]:
     found = [*_specification(quote), *_addresses(quote), *_price(quote, offer)]
     if offer.ready_on is None:
         found.append(Missing(words="No day on which it is ready.", where="quote_terms"))
-    if lost := lost_of(held_by([quote]).get(quote.pk, ())):
-        found.append(Missing(words=f"No longer available: {lost}.", where="quote_hold"))
+    held = held_by(quote.instruments)
+    for one in quote.instruments:
+        about = list(_specification(one)) if one.pk != quote.pk else []
+        if lost := lost_of(held.get(one.pk, ())):
+            about.append(Missing(words=f"No longer available: {lost}.", where="quote_hold"))
+        found += about if one.pk == quote.pk else [_named(missing, one) for missing in about]
     return found
+
+
+def _named(missing: Missing, one: Quote) -> Missing:
+    return Missing(words=f"{one.title}: {missing.words}", where=missing.where, of=one.pk)
 
 
 def _specification(quote: Quote) -> Iterable[Missing]:

@@ -231,7 +231,7 @@ def test_the_list_asks_a_fixed_number_of_questions(
         if number == 1:
             issue_quote(quote=quote, on=TODAY, now=NOW)
     desk.get("/quotes/")
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         desk.get("/quotes/?show=all")
 
 
@@ -242,7 +242,7 @@ def test_a_quotes_page_asks_a_fixed_number_of_questions(
     for number in range(count):
         make_template_line(template, f"line {number}", cost_likely=Decimal(3))
     quote = make_quote(template=template)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         desk.get(f"/quotes/{quote.pk}/")
 
 

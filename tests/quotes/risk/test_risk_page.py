@@ -87,7 +87,7 @@ def test_it_asks_a_fixed_number_of_questions(desk, quote, count, django_assert_n
         make_template_stage(quote.template, f"stage {number}")
     fresh = make_quote(template=quote.template, on=TODAY)
     desk.get(f"/quotes/{fresh.pk}/risk/")
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         desk.get(f"/quotes/{fresh.pk}/risk/")
 
 
