@@ -23,13 +23,15 @@ from quotes.pricing.queries.choices import frozen_choices
 from quotes.quoting.queries.quote_list import is_past
 from shop.builds.queries.notes import released_photos
 from shop.models import BuildNote
+from shop.queue.queries.told import Told, told_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ordered:
     """What a client reads of an instrument that is ordered: where to pay to, and how far it is.
 
-    `photos` are those that the maker released, the newest first.
+    `photos` are those that the maker released, the newest first; `told` is what the maker lets
+    the client see of the queue.
     """
 
     title: str
@@ -39,6 +41,7 @@ class Ordered:
     stages_done: int
     finished_on: date | None
     photos: tuple[BuildNote, ...]
+    told: Told
 
     @property
     def percent(self) -> int:
@@ -135,6 +138,7 @@ def _ordered(quote: Quote) -> Ordered:
         stages_done=sum(1 for stage in stages if stage.finished_at),
         finished_on=build.finished_on if build else None,
         photos=tuple(released_photos(build)) if build else (),
+        told=told_of(build) if build else Told(),
     )
 
 

@@ -102,6 +102,12 @@ class QueueSettings(models.Model):
         validators=[MinValueValidator(1)],
     )
     public_holidays = models.BooleanField("closed on public holidays", default=True)
+    client_sees_week = models.BooleanField(
+        "clients see the week their instrument is ready",
+        default=False,
+        help_text="On the page of their order: the week of the safe (80 %) date.",
+    )
+    client_sees_place = models.BooleanField("clients see their place in the queue", default=False)
 
     class Meta:
         verbose_name_plural = "queue settings"

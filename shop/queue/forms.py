@@ -118,7 +118,10 @@ class QueueSettingsForm(forms.ModelForm):
 
     class Meta:
         model = QueueSettings
-        fields = ["build_share", "lost_share", "most_under_way", "public_holidays"]
+        fields = [
+            "build_share", "lost_share", "most_under_way", "public_holidays",
+            "client_sees_week", "client_sees_place",
+        ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

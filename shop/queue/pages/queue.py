@@ -19,7 +19,7 @@ from shop.queue.forms import BlockForm, PromiseForm, QueuePlaceForm
 from shop.queue.pictures import Lane, Stretch, queue_picture
 from shop.queue.queries.days import day_list
 from shop.queue.queries.forecast import BuildForecast, QueueAnswer, moved_since, queue_on
-from shop.queue.queries.promises import track_record
+from shop.queue.queries.promises import scored_months, track_record
 from shop.queue.services import (
     block_build,
     move_build,
@@ -183,7 +183,9 @@ def queue_today(request: HttpRequest) -> HttpResponse:
 
 def promises(request: HttpRequest) -> HttpResponse:
     """Show promised days and what came of them."""
-    return render(request, "shop/queue/promises.html", {"record": track_record()})
+    return render(
+        request, "shop/queue/promises.html", {"record": track_record(), "months": scored_months()}
+    )
 
 
 def _done(request: HttpRequest, act: Callable[[], None]) -> HttpResponse:

@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date
+from statistics import median_low
 from typing import TYPE_CHECKING
 
-from shop.models import PromisedDay
+from shop.models import Build, PromisedDay, QueueForecast
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
+    from typing import Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,64 @@ def track_record() -> TrackRecord:
             if one.finished_on and one.promise.forecast_80
         ),
         median_error=errors[len(errors) // 2] if errors else None,
+    )
+
+
+MOST_MONTHS = 24
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScoredMonth:
+    """What the first forecast of a month said of builds that are finished now.
+
+    kept_80: of `builds`, those ready on their safe day. median_error: days between the typical day
+    and the day it was ready, either way.
+    """
+
+    on: date
+    builds: int
+    kept_80: int
+    median_error: int
+
+
+def scored_months() -> list[ScoredMonth]:
+    """Score the first forecast that was kept in each of the last months, the latest first.
+
+    Three queries. A month of which no build is finished yet is left out.
+    """
+    firsts = {(on.year, on.month): on for on in _kept_days()}
+    days = sorted(firsts.values(), reverse=True)[:MOST_MONTHS]
+    said = dict(QueueForecast.objects.filter(on__in=days).values_list("on", "builds"))
+    keys = {int(key) for builds in said.values() for key in builds}
+    finished = dict(
+        Build.objects.filter(pk__in=keys, finished_on__isnull=False).values_list(
+            "pk", "finished_on"
+        )
+    )
+    months = (_month(on, said[on], finished) for on in days)
+    return [month for month in months if month]
+
+
+def _kept_days() -> list[date]:
+    days = QueueForecast.objects.values_list("on", flat=True)
+    return list(days[: MOST_MONTHS * 31])
+
+
+def _month(
+    on: date, said: "Mapping[str, Mapping[str, Any]]", finished: "Mapping[int, date]"
+) -> ScoredMonth | None:
+    rows = [
+        (finished[int(key)], [date.fromisoformat(day) for day in row["days"]])
+        for key, row in said.items()
+        if int(key) in finished
+    ]
+    if not rows:
+        return None
+    return ScoredMonth(
+        on=on,
+        builds=len(rows),
+        kept_80=sum(ready <= days[1] for ready, days in rows),
+        median_error=median_low(abs((ready - days[0]).days) for ready, days in rows),
     )
 
 

@@ -7,9 +7,13 @@ import pytest
 from quotes.client_page.services.answers import accept_by_link
 from quotes.models import Commission, PricingPolicy, Quote
 from shop.builds.services.edit import add_build_note, release_photo
+from shop.models import QueueForecast, QueuePlace, QueueSettings
+from shop.queue.queries.books import queued_builds
+from shop.queue.queries.told import told_of
 from tests.factories import NOW, TODAY
 from tests.inventory.base.test_photos import picture, upload_of
 from tests.quotes.clientside import make_offered_quote, make_secret
+from tests.shop.factories import make_build
 
 pytestmark = pytest.mark.django_db
 
@@ -89,3 +93,29 @@ def test_the_total_stays_in_sight_and_moves_with_the_options(client, secret):
     assert 'id="offer-in-sight"' in page_of(client, secret)
     part = client.get(f"/offer/{secret}/?choosing=1", headers={"HX-Request": "true"}).text
     assert 'id="offer-in-sight" hx-swap-oob="true"' in part
+
+
+def test_the_client_sees_week_and_place_only_where_the_maker_lets_them(client, secret, build):
+    days = [(TODAY + timedelta(days=number)).isoformat() for number in (50, 60, 70)]
+    QueueForecast.objects.create(
+        on=TODAY, stamp="x", made_at=NOW, builds={f"{build.pk}": {"days": days}}
+    )
+    page = page_of(client, secret)
+    assert "Place in the queue" not in page
+    assert "Likely ready" not in page
+    QueueSettings.objects.create(pk=1, client_sees_week=True, client_sees_place=True)
+    page = page_of(client, secret)
+    monday = TODAY + timedelta(days=60)
+    monday -= timedelta(days=monday.weekday())
+    assert f"week of {monday.day} {monday:%B %Y}" in page
+    assert "<dt>Place in the queue</dt><dd>1</dd>" in page
+
+
+@pytest.mark.parametrize("positions", [(None, None, None), (2, 1, None), (None, 1, 1)])
+def test_the_place_told_is_the_place_in_the_queue(build, positions):
+    others = [make_build("Other", made_on=build.made_on + timedelta(days=day)) for day in (-1, 1)]
+    for one, position in zip([build, *others], positions, strict=True):
+        QueuePlace.objects.create(build=one, position=position)
+    QueueSettings.objects.create(pk=1, client_sees_place=True)
+    for place, one in enumerate(queued_builds(), start=1):
+        assert told_of(one).place == place

@@ -22,7 +22,7 @@ from shop.models import (
     ThingUse,
 )
 from shop.queue.queries.forecast import work_out
-from shop.queue.queries.promises import track_record
+from shop.queue.queries.promises import scored_months, track_record
 from shop.queue.queries.shop_now import shared_doubts, shop_now
 from shop.queue.queries.trying import Trial, compare, suggestion, with_new_build
 from shop.queue.services import (
@@ -285,3 +285,20 @@ def test_an_old_promise_gets_no_chance_that_was_not_of_its_day(pattern):
     begin_build(template=pattern, title="One", made_on=TODAY, promised_on=TODAY, now=NOW)
     refresh_queue(now=NOW + timedelta(days=3))
     assert PromisedDay.objects.get().chance is None
+
+
+def test_what_the_queue_said_each_month_is_scored_by_what_came_of_it(pattern):
+    early, late, open_one = (queue_build(pattern, f"{number}") for number in range(3))
+    on = date(2027, 3, 2)
+    said = {"days": ["2027-05-10", "2027-05-20", "2027-05-30"]}
+    builds = {f"{one.pk}": said for one in (early, late, open_one)}
+    for day in (on, date(2027, 3, 9)):
+        QueueForecast.objects.create(on=day, stamp="x", made_at=NOW, builds=builds)
+    QueueForecast.objects.create(
+        on=date(2027, 4, 1), stamp="x", made_at=NOW, builds={f"{open_one.pk}": said}
+    )
+    for build, day in ((early, date(2027, 5, 20)), (late, date(2027, 5, 21))):
+        build.finished_on = day
+        build.save()
+    (month,) = scored_months()
+    assert (month.on, month.builds, month.kept_80, month.median_error) == (on, 2, 1, 10)
