@@ -35,6 +35,7 @@ COUNTERPARTS = {
     "record_lost_part": "lots_lose", "to_buy": "to_buy_list", "orders": "orders_list credits_list",
     "order": "orders_read orders_change orders_send", "order_pdf": "orders_sheet_read",
     "close_order": "orders_close", "settle_credit": "credits_settle",
+    "price_table": "prices_add",
     "prices": "materials_prices_read price_breaks_create materials_buying_advice_read",
     "take_level": "materials_edit", "remove_break": "price_breaks_delete",
     "deliveries": "deliveries_list", "new_delivery": "deliveries_create",
@@ -49,6 +50,9 @@ COUNTERPARTS = {
     "edit_paper": "papers_edit", "remove_paper": "papers_delete",
     "data_sheet": "materials_data_sheet_read", "release_reservation": "promises_release",
     "promise_again": "promises_create",
+    # several instruments in one order
+    "instrument_new": "quotes_instruments_add", "instrument_up": "quotes_arrange",
+    "instrument_leave": "quotes_leave", "instrument_join": "quotes_join",
     # clients and books
     "clients": "clients_list", "client_new": "clients_create",
     "client": "clients_read clients_statement_read commissions_list",

@@ -28,7 +28,7 @@ QUESTIONS = {
     "one_decision_of_a_quote": lambda: Decision.objects.filter(quote=12, change=None),
     "client_message_unseen": lambda: ClientMessage.objects.filter(seen_at=None),
     "quote_number_and_version_once": lambda: Quote.objects.filter(
-        number="Q-2027-001", version=1
+        number="Q-2027-001", version=1, part_of=None
     ).exclude(number=""),
     "quotes_by_number": lambda: Quote.objects.filter(number="Q-2027-001"),
     "invoices_unsettled": lambda: Invoice.objects.filter(unsettled__gt=0),

@@ -29,7 +29,14 @@ MY_OWN = {
 """What everybody does for themselves."""
 BOOKS = {
     *("payment_new", "payment_correct", "invoice_part", "invoice_change", "invoice_credit"),
-    *("new_delivery", "take_back_delivery", "check_price", "new_paper", "settle_credit"),
+    *(
+        "new_delivery",
+        "take_back_delivery",
+        "check_price",
+        "price_table",
+        "new_paper",
+        "settle_credit",
+    ),
     *("edit_paper", "remove_paper", "send", "mail_sent", "work_done"),
 }
 """Pages at which a bookkeeper writes."""
@@ -45,6 +52,7 @@ BOOKS_API = (
     "api/v1/lots/<str:number>/papers/",
     "api/v1/papers/",
     "api/v1/materials/<int:pk>/prices/",
+    "api/v1/prices/",
 )
 OWNERS_API = (
     "api/v1/estimate-settings/",

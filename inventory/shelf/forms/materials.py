@@ -90,6 +90,8 @@ class MaterialForm(SectionedForm, forms.ModelForm):
     def clean_species(self) -> Species | None:
         """Return the species; wood that came in under a listing keeps it for good."""
         chosen: Species | None = self.cleaned_data["species"]
+        if self.instance.pk is None:
+            return chosen
         before = Species.objects.filter(materials=self.instance.pk).first()
         if before is None or before == chosen or not (before.listing or before.listed_since):
             return chosen

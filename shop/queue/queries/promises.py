@@ -84,11 +84,8 @@ def scored_months() -> list[ScoredMonth]:
     days = sorted(firsts.values(), reverse=True)[:MOST_MONTHS]
     said = dict(QueueForecast.objects.filter(on__in=days).values_list("on", "builds"))
     keys = {int(key) for builds in said.values() for key in builds}
-    finished = dict(
-        Build.objects.filter(pk__in=keys, finished_on__isnull=False).values_list(
-            "pk", "finished_on"
-        )
-    )
+    builds = Build.objects.filter(pk__in=keys).only("pk", "finished_on")
+    finished = {build.pk: build.finished_on for build in builds if build.finished_on}
     months = (_month(on, said[on], finished) for on in days)
     return [month for month in months if month]
 
