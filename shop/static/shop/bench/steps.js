@@ -6,7 +6,7 @@
  * from the workshop's computer as it was, setting the clock does not.
  */
 
-import { ask } from "./api.js";
+import { ask, NoSignal } from "./api.js";
 import { acts, changeQueue, keep, kept } from "./db.js";
 
 const TOLERATED = 60000;
@@ -38,7 +38,9 @@ export async function isUnsure(all) {
 
 /** Greet the workshop's computer, which tells the time; what it says of steps in the clock is settled. Returns {data, skew}. */
 export async function greet(token) {
+  const before = wallAhead();
   const { data } = await ask("POST", "devices/hello/", { body: { version: document.documentElement.dataset.version }, token });
+  if (Math.abs(wallAhead() - before) > TOLERATED) throw new NoSignal(); // set in this very moment: the answer tells nothing
   const skew = new Date(data.now).getTime() - Date.now();
   const [old, steps] = [await kept("clockSkew"), (await kept("steps")) || []];
   await keep("clockSkew", skew);
