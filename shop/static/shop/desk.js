@@ -1,5 +1,7 @@
 // Small comforts on pages that work without them: theme, undo notice, shortcuts, printing.
 
+import { arrive, leaveField, mainAct, toList, walkRows } from "./arrive.js";
+
 const YEAR = 60 * 60 * 24 * 365;
 
 function remember(name, value) {
@@ -54,6 +56,8 @@ function act(key) {
   if (/^[0-9]$/.test(key)) document.querySelectorAll(".index a")[(Number(key) + 9) % 10]?.click();
   else if (key === "n") document.querySelector("[data-new]")?.click();
   else if (key === "/") focusSearch();
+  else if (key === "m") mainAct();
+  else if (key === "l") toList();
   else if (key === "o") openFigures();
   else return false;
   return true;
@@ -134,17 +138,6 @@ function forgetThatItWorked() {
   document.querySelectorAll(".working").forEach((words) => words.remove());
 }
 
-// Where the keyboard begins: at what went wrong, else before the Undo of what was just done.
-function arrive() {
-  const wrong = document.querySelector("[data-focus-first]");
-  const undo = document.querySelector("#notices [data-seconds]") && document.getElementById("notices");
-  if (wrong) wrong.focus();
-  else if (undo) {
-    undo.tabIndex = -1;
-    undo.focus();
-  }
-}
-
 // The trail leads back to a list as it was left: its filters, its order, its page.
 function leadBack() {
   const kept = (path) => `list:${path}`;
@@ -159,6 +152,8 @@ offerThemes();
 leadBack();
 offerShortcuts();
 document.querySelectorAll(".find").forEach(walkFound);
+document.addEventListener("keydown", walkRows);
+document.addEventListener("keydown", leaveField);
 document.addEventListener("submit", sendOnce);
 document.addEventListener("submit", sayThatItWorks);
 addEventListener("pageshow", forgetThatItWorked);
