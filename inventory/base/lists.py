@@ -26,7 +26,8 @@ class Column:
     """One column of a list: its head, the fields that sort it, its class, and its cell in a file.
 
     `help` is its line of the vocabulary. Without `order` it can't be sorted by; `first` says
-    which way its first click goes.
+    which way its first click goes. What is `beside` stands in another one's cell on the page, and
+    has a column of its own in a file.
     """
 
     key: str
@@ -35,6 +36,7 @@ class Column:
     kind: str = ""
     first: str = ""
     help: str = ""
+    beside: bool = False
     cell: Callable[[Any], Any] | None = None
 
 
@@ -65,7 +67,7 @@ def listing(request: HttpRequest, rows: QuerySet[Any], columns: Sequence[Column]
     page = Paginator(in_order(request, rows, columns), PAGE).get_page(request.GET.get("page"))
     return Listing(
         page=page,
-        heads=[_head(column, sort) for column in columns],
+        heads=[_head(column, sort) for column in columns if not column.beside],
         sort=sort,
         choices=[choice for column in columns if column.order for choice in _choices(column)],
     )

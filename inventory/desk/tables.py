@@ -87,6 +87,7 @@ STOCK_COLUMNS = [
         key="supplier",
         label="Supplier",
         order=("supplier__name",),
+        beside=True,
         cell=lambda row: row.supplier.name if row.supplier else "",
     ),
     Column(
@@ -123,7 +124,7 @@ STOCK_COLUMNS = [
         first="-",
         cell=lambda row: row.book_cost,
     ),
-    Column(key="cost_of_one", label="Cost of one", kind="num", cell=_cost_of_one),
+    Column(key="cost_of_one", label="Cost of one", kind="num", beside=True, cell=_cost_of_one),
     Column(
         key="replacement",
         label="Replacement price",
@@ -136,12 +137,14 @@ STOCK_COLUMNS = [
         key="checked",
         label="Checked",
         order=("replacement_checked_on",),
+        beside=True,
         cell=lambda row: row.replacement_checked_on or "",
     ),
     Column(
         key="realisable",
         label="Realisable value",
         order=("realisable_price",),
+        beside=True,
         kind="num",
         first="-",
         cell=lambda row: row.realisable_price,
