@@ -23,7 +23,7 @@ function firstField() {
   const asking = [...document.querySelectorAll("main form[method=post]:not([hx-post], [data-live])")].filter((form) => form.querySelector("button.main"));
   if (asking.length !== 1 || document.querySelector("main :is(.actions, .bar) .main:not(form .main)")) return null;
   const field = [...asking[0].querySelectorAll(FIELD)].find(isShown);
-  return field && inSight(field) ? field : asking[0].querySelector("button.main");
+  return field && inSight(field) ? field : null;
 }
 
 /** Press what the page is there for. */
