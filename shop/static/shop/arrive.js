@@ -13,7 +13,10 @@ export function arrive() {
   if (wrong) return wrong.focus();
   if (undo) {
     undo.tabIndex = -1;
-    return undo.focus();
+    undo.focus();
+    // An address that names a part of the page takes the focus there as it is loaded.
+    if (location.hash) addEventListener("load", () => setTimeout(() => undo.focus()));
+    return;
   }
   if (!location.hash && KEYBOARD.matches && document.activeElement === document.body) firstField()?.focus();
 }
