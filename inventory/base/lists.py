@@ -7,6 +7,7 @@ The address says everything: `sort=name` or `sort=-name`, the list's own filters
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from itertools import islice
 from typing import Any
 
@@ -38,6 +39,22 @@ class Column:
     help: str = ""
     beside: bool = False
     cell: Callable[[Any], Any] | None = None
+
+
+def of_field(key: str, label: str, field: str, **more: Any) -> Column:
+    """Return the column of one field, or of one that is reached by `__`; empty where it is None."""
+    return Column(key=key, label=label, order=(field,), cell=partial(_value, field), **more)
+
+
+def figure(key: str, label: str, field: str, **more: Any) -> Column:
+    """Return the column of a field of figures: set to the right, sorted from the largest first."""
+    return of_field(key, label, field, **{"kind": "num", "first": "-"} | more)
+
+
+def _value(field: str, row: Any) -> Any:
+    for name in field.split("__"):
+        row = getattr(row, name, None)
+    return "" if row is None else row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,11 +157,6 @@ def _head(column: Column, sort: str) -> Head:
 
 
 def _choices(column: Column) -> list[tuple[str, str]]:
-    up, down = (
-        (column.key, f"{column.label}, ascending"),
-        (
-            f"-{column.key}",
-            f"{column.label}, descending",
-        ),
-    )
+    up = (column.key, f"{column.label}, ascending")
+    down = (f"-{column.key}", f"{column.label}, descending")
     return [down, up] if column.first else [up, down]

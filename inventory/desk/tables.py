@@ -1,6 +1,6 @@
 """Stock and its journal as plain tables, for the accountant and for twenty years from now."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime, tzinfo
 from decimal import Decimal
 from typing import Any
@@ -9,10 +9,11 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.base.calc.units import from_base
-from inventory.base.lists import Column
+from inventory.base.lists import Column, figure, of_field
 from inventory.base.queries import home_minor_unit
 from inventory.base.tables import _fetched, _local, _money, _plain
 from inventory.models import StockEntry
+from inventory.shelf.queries.stock import stock_state
 from inventory.shelf.queries.value import StockValue
 from inventory.templatetags.figures import plain_decimal
 
@@ -67,87 +68,48 @@ def _journal_rows(entries: QuerySet[StockEntry], zone: tzinfo) -> Iterator[dict[
         }
 
 
-def stock_state(row: Any) -> str:
-    """Return the word for what needs doing about a row of the list, or an empty text."""
-    if row.waits:
-        return "to reconcile"
-    if row.lost or row.free < 0:
-        return "short"
-    return "low" if row.reorder_level is not None and row.free < row.reorder_level else ""
-
-
 def _cost_of_one(row: Any) -> Any:
     cost = row.cost_of_one
     return "" if cost is None else cost.quantize(Decimal("0.0001"))
 
 
+def _quantity(name: str) -> Callable[[Any], str]:
+    return lambda row: plain_decimal(from_base(getattr(row, name), row.unit))
+
+
 STOCK_COLUMNS = [
-    Column(key="name", label="Material", order=("name",), cell=lambda row: row.name),
-    Column(
-        key="supplier",
-        label="Supplier",
-        order=("supplier__name",),
-        beside=True,
-        cell=lambda row: row.supplier.name if row.supplier else "",
-    ),
+    of_field("name", "Material", "name"),
+    of_field("supplier", "Supplier", "supplier__name", beside=True),
     Column(
         key="on_hand",
-        help="on-hand",
         label="On hand",
+        help="on-hand",
         order=("on_hand",),
         kind="qty",
         first="-",
-        cell=lambda row: plain_decimal(from_base(row.on_hand, row.unit)),
+        cell=_quantity("on_hand"),
     ),
     Column(
         key="reserved",
-        help="reserved",
         label="Reserved",
+        help="reserved",
         order=("promised",),
         kind="qty",
         first="-",
-        cell=lambda row: plain_decimal(from_base(row.promised, row.unit)),
+        cell=_quantity("promised"),
     ),
     Column(
         key="available",
-        help="available",
         label="Available",
+        help="available",
         order=("available",),
         kind="qty",
-        cell=lambda row: plain_decimal(from_base(row.free, row.unit)),
+        cell=_quantity("free"),
     ),
-    Column(
-        key="cost",
-        label="Cost",
-        order=("book_cost",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.book_cost,
-    ),
+    figure("cost", "Cost", "book_cost"),
     Column(key="cost_of_one", label="Cost of one", kind="num", beside=True, cell=_cost_of_one),
-    Column(
-        key="replacement",
-        label="Replacement price",
-        order=("replacement_price",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.replacement_price,
-    ),
-    Column(
-        key="checked",
-        label="Checked",
-        order=("replacement_checked_on",),
-        beside=True,
-        cell=lambda row: row.replacement_checked_on or "",
-    ),
-    Column(
-        key="realisable",
-        label="Realisable value",
-        order=("realisable_price",),
-        beside=True,
-        kind="num",
-        first="-",
-        cell=lambda row: row.realisable_price,
-    ),
-    Column(key="state", label="Status", cell=stock_state),
+    figure("replacement", "Replacement price", "replacement_price"),
+    of_field("checked", "Checked", "replacement_checked_on", beside=True),
+    figure("realisable", "Realisable value", "realisable_price", beside=True),
+    Column(key="state", label="Status", cell=lambda row: stock_state(row)[0]),
 ]

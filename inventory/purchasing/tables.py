@@ -3,17 +3,10 @@
 from decimal import Decimal
 
 from inventory.base.calc.units import from_base
-from inventory.base.lists import Column
-from inventory.models import Order
+from inventory.base.lists import Column, figure, of_field
 from inventory.purchasing.queries.buying import Buy
+from inventory.purchasing.queries.orders import order_state
 from inventory.templatetags.figures import plain_decimal
-
-
-def order_state(row: Order) -> str:
-    """Return the word for where an order of the list stands."""
-    if row.closed_on:
-        return "closed"
-    return "sent" if row.sent_on else "draft"
 
 
 def _shown(buy: Buy, quantity: Decimal) -> str:
@@ -21,66 +14,23 @@ def _shown(buy: Buy, quantity: Decimal) -> str:
 
 
 ORDER_COLUMNS = [
-    Column(key="number", label="Order", order=("number",), first="-", cell=lambda row: row.number),
-    Column(
-        key="supplier",
-        label="Supplier",
-        order=("supplier__name",),
-        cell=lambda row: row.supplier.name,
-    ),
-    Column(key="date", label="Date", order=("made_on",), first="-", cell=lambda row: row.made_on),
-    Column(
-        key="lines",
-        label="Lines",
-        order=("line_count",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.line_count,
-    ),
+    of_field("number", "Order", "number", first="-"),
+    of_field("supplier", "Supplier", "supplier__name"),
+    of_field("date", "Date", "made_on", first="-"),
+    figure("lines", "Lines", "line_count"),
     Column(
         key="state",
         label="Status",
         order=("closed_on", "sent_on"),
-        cell=order_state,
+        cell=lambda row: order_state(row)[0],
     ),
 ]
 DELIVERY_COLUMNS = [
-    Column(
-        key="received",
-        label="Received",
-        order=("received_on",),
-        first="-",
-        cell=lambda row: row.received_on,
-    ),
-    Column(
-        key="supplier",
-        label="Supplier",
-        order=("supplier__name",),
-        cell=lambda row: row.supplier.name if row.supplier else "",
-    ),
-    Column(
-        key="reference",
-        label="Invoice number",
-        order=("reference",),
-        cell=lambda row: row.reference,
-    ),
-    Column(
-        key="lines",
-        label="Lines",
-        order=("line_count",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.line_count,
-    ),
-    Column(
-        key="landed",
-        help="landed-cost",
-        label="Landed cost",
-        order=("landed",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.landed,
-    ),
+    of_field("received", "Received", "received_on", first="-"),
+    of_field("supplier", "Supplier", "supplier__name"),
+    of_field("reference", "Invoice number", "reference"),
+    figure("lines", "Lines", "line_count"),
+    figure("landed", "Landed cost", "landed", help="landed-cost"),
 ]
 BUY_COLUMNS = [
     Column(key="material", label="Material", cell=lambda buy: buy.material.name),

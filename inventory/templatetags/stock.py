@@ -7,10 +7,14 @@ from django.template import Context
 from django.urls import reverse
 
 from inventory.base.countries import country_name
+from inventory.purchasing.queries.orders import order_state
+from inventory.shelf.queries.stock import stock_state
 from inventory.wood.calc.species import Annotation
 from inventory.wood.queries import annotations_in
 
 register = template.Library()
+register.filter("stock_state", stock_state)
+register.filter("order_state", order_state)
 
 GROUPS = (
     (

@@ -1,24 +1,11 @@
 """The columns of the list of clients, on its page and in its file."""
 
-from inventory.base.lists import Column
+from inventory.base.lists import Column, figure, of_field
 
 CLIENT_COLUMNS = [
-    Column(key="name", label="Client", order=("name",), cell=lambda row: row.name),
+    of_field("name", "Client", "name"),
     Column(key="kind", label="Kind", order=("kind",), cell=lambda row: row.get_kind_display()),
-    Column(key="currency", label="Currency", order=("currency",), cell=lambda row: row.currency),
-    Column(
-        key="asked",
-        label="Commissions",
-        order=("asked",),
-        kind="num",
-        first="-",
-        cell=lambda row: row.asked,
-    ),
-    Column(
-        key="latest",
-        label="Latest commission",
-        order=("last_asked",),
-        first="-",
-        cell=lambda row: row.last_asked or "",
-    ),
+    of_field("currency", "Currency", "currency"),
+    figure("asked", "Commissions", "asked"),
+    of_field("latest", "Latest commission", "last_asked", first="-"),
 ]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from dateutil.relativedelta import relativedelta
 from django.db.models import Count, F, Q, QuerySet, Sum
@@ -61,6 +62,15 @@ def orders() -> QuerySet[Order]:
     rows = Order.objects.select_related("supplier")
     rows = rows.annotate(line_count=Count("lines"), open_count=open_lines)
     return rows.order_by("-made_on", "-pk")
+
+
+def order_state(row: Any) -> tuple[str, str]:
+    """Return the word and the shape for where a row of `orders` stands."""
+    if row.closed_on:
+        return "closed", "full"
+    if not row.sent_on:
+        return "draft", "ring"
+    return ("sent", "diamond") if row.open_count == row.line_count else ("part received", "half")
 
 
 def open_lines(order: Order) -> list[OrderLine]:

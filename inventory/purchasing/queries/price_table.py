@@ -22,7 +22,7 @@ MOST_BYTES = 2_000_000
 LARGEST = Decimal(10) ** 9
 XLSX_MARK = b"PK"
 SEPARATORS = ("\t", ";", ",")
-PLACES = Decimal("0.0001")
+DECIMALS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,9 +184,11 @@ def _price(typed: str) -> Decimal | None:
         price = Decimal(plain_number(typed))
     except InvalidOperation:
         price = Decimal(-1)
+    if price.is_finite() and price != round(price, DECIMALS):
+        raise Refusal(f"“{typed}” has more than {DECIMALS} decimals, which no price has.")
     if not price.is_finite() or not 0 <= price < LARGEST:
         raise Refusal(f"“{typed}” is not a price. Write a number such as 12.50.")
-    return price.quantize(PLACES)
+    return price
 
 
 def _rows_of_xlsx(name: str, content: bytes) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """The shelf at a glance: what there is of each material, what is short, what expires."""
 
 from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
@@ -61,6 +62,16 @@ def stock_list(
         waits=Exists(waits), lost=Exists(lost), available=F("on_hand") - F("unfit") - F("promised")
     )
     return rows.only(*SHOWN).order_by("name")
+
+
+def stock_state(row: Any) -> tuple[str, str]:
+    """Return word and shape for what needs doing about a row of `stock_list`, or neither."""
+    if row.waits:
+        return "to reconcile", "hand"
+    if row.lost or row.free < 0:
+        return "short", "hand"
+    is_low = row.reorder_level is not None and row.fit < row.reorder_level
+    return ("low", "half") if is_low else ("", "")
 
 
 def is_short() -> Q:

@@ -25,6 +25,7 @@ from inventory.models import (
     Place,
     PriceKind,
     PriceNote,
+    StockEntry,
     Supplier,
 )
 
@@ -156,21 +157,23 @@ def edit_materials(
         raise Refusal("Tick at least one material.")
     if not (supplier or family or kept_as or place):
         raise Refusal("Choose what the ticked materials should have: nothing is chosen yet.")
-    locked = list(Material.objects.select_for_update().filter(pk__in=[one.pk for one in materials]))
+    locked = list(lock_materials(materials).values())
+    entries = StockEntry.objects.filter(material__in=locked).order_by()
+    begun = set(entries.values_list("material", flat=True).distinct())
     for row in locked:
         row.supplier = supplier or row.supplier
         row.family = family or row.family
         if kept_as and kept_as != row.kept_as:
-            _keep_as(row, kept_as)
+            _keep_as(row, kept_as, has_begun=row.pk in begun)
     Material.objects.bulk_update(locked, ["supplier", "family", "kept_as", "cost_method"])
     if place:
         Lot.objects.filter(material__in=locked, remaining__gt=0).update(place=place)
     return len(locked)
 
 
-def _keep_as(material: Material, kept_as: str) -> None:
+def _keep_as(material: Material, kept_as: str, *, has_begun: bool) -> None:
     """Keep `material` another way: only before its journal begins, and in a unit that fits."""
-    if material.entries.exists():
+    if has_begun:
         raise Refusal(f"{material} has stock entries, so how it is kept is fixed.", field="kept_as")
     if material.unit not in {unit.code for unit in UNITS_BY_KIND[kept_as]}:
         raise Refusal(

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.incoming import NewLine
-from inventory.models import KeptAs, Place, Supplier
+from inventory.models import KeptAs, Material, Place, Supplier
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.shelf.services.records import edit_materials
 from tests.factories import NOW, TODAY, make_material
@@ -93,3 +93,22 @@ def test_a_material_with_stock_entries_is_not_kept_another_way(shelf):
         edit_materials(materials=[wire, glue], kept_as=KeptAs.LENGTH, supplier=shelf)
     wire.refresh_from_db()
     assert wire.supplier is None
+
+
+def test_page_and_file_say_the_same_of_a_material_that_is_reserved_but_not_low(desk, shelf):
+    row = Material.objects.get(name="Ash")
+    row.reorder_level, row.promised = Decimal(2), Decimal(2)
+    row.save(update_fields=["reorder_level", "promised"])
+    assert (row.fit, row.free) == (3, 1)
+    assert said_of("Ash", desk) == ["", False]
+    row.reorder_level = Decimal(4)
+    row.save(update_fields=["reorder_level"])
+    assert said_of("Ash", desk) == ["low", True]
+
+
+def said_of(name, desk):
+    """What the file says of a material's status, and whether the page calls anything low."""
+    answer = desk.get(f"{reverse('stock')}?as=csv")
+    text = b"".join(answer.streaming_content).decode("utf-8-sig")
+    told = {line["Material"]: line["Status"] for line in csv.DictReader(StringIO(text))}
+    return [told[name], "</svg>low</span>" in desk.get(reverse("stock")).content.decode()]

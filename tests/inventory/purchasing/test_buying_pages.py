@@ -1,7 +1,8 @@
 """From what to buy to order sheets, to deliveries in parts, in foreign money."""
 
+import csv
 from decimal import Decimal
-from io import BytesIO
+from io import BytesIO, StringIO
 
 import pytest
 from django.urls import reverse
@@ -272,3 +273,24 @@ def test_a_long_list_to_buy_comes_in_pages_and_whole_as_a_file(desk, workshop):
     assert second.context["rows"][0][0].buy.material.name == "Part 50"
     told = b"".join(desk.get(reverse("to_buy") + "?as=csv").streaming_content)
     assert told.count(b"reorder level") == 60
+
+
+def test_page_and_file_say_the_same_of_an_order_of_which_a_part_has_come(desk):
+    supplier = make_supplier()
+    lines = [
+        ToOrder(material=make_material(name, supplier=supplier), quantity=Decimal(2))
+        for name in ("Ash", "Birch")
+    ]
+    (order,) = make_orders(lines=lines, on=TODAY)
+    Order.objects.filter(pk=order.pk).update(sent_on=TODAY)
+    assert statuses(desk) == ("sent", True, False)
+    order.lines.filter(material__name="Ash").update(received=2)
+    assert statuses(desk) == ("part received", False, True)
+
+
+def statuses(desk):
+    """The status in the file, and whether the page says sent, and part received."""
+    told = b"".join(desk.get(f"{reverse('orders')}?as=csv").streaming_content)
+    (row,) = csv.DictReader(StringIO(told.decode("utf-8-sig")))
+    page = desk.get(reverse("orders")).content.decode()
+    return row["Status"], "</svg>sent</span>" in page, "</svg>part received</span>" in page

@@ -155,3 +155,9 @@ def test_the_api_looks_first_or_saves(phone, tuners, wire, preview):
 def test_the_api_refuses_a_material_twice(phone, tuners):
     asked = {"prices": [{"material": tuners.pk, "price": "1"}] * 2}
     assert phone.post(API, asked, format="json").status_code in (400, 422)
+
+
+def test_a_price_with_more_decimals_than_a_price_has_is_told_and_not_rounded(tuners):
+    read = read_prices(rows_of_text("Tuners, 4+4;80.12345"))
+    assert read.changes == ()
+    assert read.problems == ("Row 1: “80.12345” has more than 4 decimals, which no price has.",)
