@@ -18,6 +18,7 @@ RATE_PRIOR = 0.5
 """Draws that stand for what is not known of their rate (a gamma prior, as Jeffreys has it)."""
 
 NOTHING = 1e-12
+SURELY_SOME = 1e-200
 _SMALLEST = Decimal("0.001")
 """Quantities are whole thousandths."""
 
@@ -170,19 +171,12 @@ def lumpy_level(
         )
     sizes, number, largest = Counter(draws), len(draws), max(draws)
     shapes = {size: met + RATE_PRIOR * (size == largest) for size, met in sizes.items()}
-    below = _taken_below(sizes, pack)
-    terms = _rising(shapes, lead_days / (days + lead_days))
-    none = days / (days + lead_days)
-    used: list[float] = []
-    lasts = [0.0]
-    while lasts[-1] < float(service_level):
-        used.append(_next_use(used, terms) if used else none ** sum(shapes.values()))
-        size = len(used)
-        # Below a level of `size` by u, and then no more than the rest used over the lead time.
-        more = sum(below[u] * used[size - u] for u in range(1, min(largest, size) + 1))
-        lasts.append(lasts[-1] + more)
+    if are_countless(number, days, lead_days):
+        raise Refusal("So many draws come in one lead time that use in months says as much.")
+    lasts = _chances_to_last(shapes, _taken_below(sizes, pack), days, lead_days, service_level)
     mean = sum(draws) / number
-    level, over = Decimal(len(used)), Decimal(repr(mean * sum(shapes.values()) / days * lead_days))
+    expected = sum(size * shape for size, shape in shapes.items()) / days * lead_days
+    level, over = Decimal(len(lasts) - 1), Decimal(repr(expected))
     steps = (
         ExplainedStep("draws known", Decimal(number)),
         ExplainedStep("days in which they came", Decimal(days)),
@@ -202,6 +196,41 @@ def lumpy_level(
     )
 
 
+def are_countless(number: int, days: int, lead_days: int) -> bool:
+    """Say whether no draw at all in the lead time is so unlikely that it can't be told from never.
+
+    Then hundreds come in it, and their sum is as good as normal.
+    """
+    return (number + RATE_PRIOR) * log(days / (days + lead_days)) < log(SURELY_SOME)
+
+
+def _chances_to_last(
+    shapes: Mapping[int, float],
+    below: Sequence[float],
+    days: int,
+    lead_days: int,
+    service_level: Decimal,
+) -> list[float]:
+    """Return the chance that stock lasts at a level of 0, 1, 2 … until it is `service_level`."""
+    import numpy as np
+
+    none = days / (days + lead_days)
+    terms = np.array(_rising(shapes, 1 - none))
+    off = np.array(below)
+    # Newest first, so that each step is one product of two runs of numbers.
+    used = np.array([none ** sum(shapes.values())])
+    lasts = [0.0]
+    while True:
+        # Below a level by u, and then no more than the rest used over the lead time.
+        reach = min(len(off) - 1, len(used))
+        lasts.append(lasts[-1] + float(off[1 : reach + 1] @ used[:reach]))
+        if lasts[-1] >= float(service_level):
+            return lasts
+        reach = min(len(terms) - 1, len(used))
+        after = float(terms[1 : reach + 1] @ used[:reach]) / (len(lasts) - 1)
+        used = np.concatenate(([after], used[: max(len(terms), len(off))]))
+
+
 def _rising(shapes: Mapping[int, float], again: float) -> list[float]:
     """Return the terms of the recursion: draws of each size come at a rate of their own.
 
@@ -214,12 +243,6 @@ def _rising(shapes: Mapping[int, float], again: float) -> list[float]:
         for times in range(1, most // size + 1):
             terms[times * size] += shape * size * again**times
     return terms
-
-
-def _next_use(used: Sequence[float], terms: Sequence[float]) -> float:
-    """Return the chance of one step more of use over the lead time than those in `used`."""
-    size = len(used)
-    return sum(terms[k] * used[size - k] for k in range(1, min(size, len(terms) - 1) + 1)) / size
 
 
 def _taken_below(sizes: Mapping[int, int], pack: int) -> list[float]:

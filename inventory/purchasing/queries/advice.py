@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
 
 from django.db.models import Min, Sum
+from django.db.models.functions import Coalesce
 
 from inventory.base.calc.units import from_base, round_quantity, to_base
 from inventory.base.queries import stock_rules
@@ -16,6 +17,7 @@ from inventory.purchasing.calc import (
     OrderAdvice,
     QuantityPrice,
     ReorderLevel,
+    are_countless,
     is_regular,
     lumpy_level,
     order_size,
@@ -26,6 +28,9 @@ from inventory.purchasing.queries.orders import use_of_material, used_by_month
 
 DAYS_IN_MONTH = Decimal("30.4375")
 MONTHS = 12
+LEAST_DRAWS = 4
+LEAST_DAYS = 90
+"""Of fewer draws, or of a shorter time, nobody can say how often they come."""
 YEAR_DAYS = 365
 _ONE = Decimal(1)
 FINEST = 100
@@ -47,9 +52,8 @@ class BuyingAdvice:
     """The level in base units; its steps, use and the order size in the unit as shown.
 
     runs_out: percent of orders before which stock runs out at that level, and `runs_out_at_less`
-    with one piece less; None where draws come too regularly to be taken as random, and the latter
-    where stock is measured. `size` is None,
-    with the reason in `no_size`, where no best order size exists.
+    with one piece less; None where the months count instead of single draws, and the latter where
+    stock is measured. `size` is None, with the reason in `no_size`, where there is no best one.
     """
 
     level: Decimal
@@ -69,7 +73,7 @@ class BuyingAdvice:
 def buying_advice(material: Material, today: date) -> BuyingAdvice:
     """Advice from the use of the last year, the lead time and the shop's rules.
 
-    Raises Refusal when nothing was used in it, or nobody's lead time is known.
+    Raises Refusal when too little is known of its use, or nobody's lead time is.
     """
     use = past_use(material, today)
     if not use.draws:
@@ -77,6 +81,7 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
     lead = material.lead_time
     if lead is None:
         raise Refusal("Enter a lead time first, here or for the supplier.")
+    _check_known(use, lead)
     step = _step(material, use.draws)
     reorder = _reorder(material, use, lead, step)
     size, no_size = _size(material, sum(use.draws, Decimal(0)) * YEAR_DAYS / use.days)
@@ -92,25 +97,37 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
     )
 
 
+def _check_known(use: PastUse, lead: int) -> None:
+    least = max(LEAST_DAYS, lead)
+    if len(use.draws) < LEAST_DRAWS or use.days < least:
+        raise Refusal(
+            f"Known from {len(use.draws)} draws in {use.days} days only. A level needs at least "
+            f"{LEAST_DRAWS} draws, and {least} days since the material was first recorded."
+        )
+
+
 def past_use(material: Material, today: date) -> PastUse:
     """Return what each holder drew on one day, net of what came back, and use in whole months.
 
-    A draw that was undone is none. Use is read back a year, or to the first entry.
+    What comes back counts for the day on which it was drawn. A draw that was undone is none. Use is
+    read back a year, or to the first entry; the month in which that was is no whole one.
     """
     first = material.entries.aggregate(day=Min("happened_at__date"))["day"] or today
     days = min(max((today - first).days, 1), YEAR_DAYS)
     months = used_by_month(material, today, MONTHS)
-    whole = (today.year - first.year) * MONTHS + today.month - first.month
+    whole = (today.year - first.year) * MONTHS + today.month - first.month - (first.day > 1)
     rows = (
         use_of_material(material, today - timedelta(days))
-        .values("holder", "happened_at__date")
+        .annotate(drawn_on=Coalesce("about__happened_at__date", "happened_at__date"))
+        .values("holder", "drawn_on")
         .annotate(quantity=Sum("quantity"))
     )
     sizes = (-from_base(row["quantity"], material.unit) for row in rows)
+    own = months[-whole:] if whole > 0 else []
     return PastUse(
         draws=tuple(size for size in sizes if size > 0),
         days=days,
-        months=tuple(from_base(one, material.unit) for one in months[-max(whole, 1) :]),
+        months=tuple(from_base(one, material.unit) for one in own),
     )
 
 
@@ -118,14 +135,16 @@ def _reorder(material: Material, use: PastUse, lead: int, step: Decimal) -> Reor
     service = stock_rules().service_level / 100
     draws = [max(round(one / step), 1) for one in use.draws]
     months = [one / step for one in use.months]
-    if is_regular(draws, use_of(months)):
+    pack = from_base(material.pack, material.unit) if material.pack else step
+    if (len(months) == MONTHS and is_regular(draws, use_of(months))) or are_countless(
+        len(draws), use.days, lead
+    ):
         return reorder_level(
             use_of(use.months),
             Decimal(lead) / DAYS_IN_MONTH,
             one_draw=sum(use.draws, Decimal(0)) / len(use.draws),
             service_level=service,
         )
-    pack = from_base(material.pack, material.unit) if material.pack else step
     return lumpy_level(
         draws, use.days, lead, pack=max(round(pack / step), 1), service_level=service
     )

@@ -65,6 +65,11 @@ class Buy:
         return self.in_supplier_money or not (supplier and supplier.currency)
 
     @property
+    def is_for_level(self) -> bool:
+        """Whether the reorder level is what counts: it covers what holders take, and more."""
+        return (self.material.reorder_level or _ZERO) > self.for_plans
+
+    @property
     def for_plans(self) -> Decimal:
         """What all holders still take together."""
         return sum((one.quantity for one in self.wanted), _ZERO)

@@ -4,11 +4,13 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from dateutil.relativedelta import relativedelta
 
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.ledger.services.reverse import reverse_entry
 from inventory.models import KeptAs, Material, Need, PriceBreak
+from inventory.purchasing.calc import are_countless, lumpy_level
 from inventory.purchasing.queries.advice import buying_advice, past_use
 from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import used_by_month
@@ -155,14 +157,14 @@ def test_use_is_added_up_month_by_month_without_what_came_back():
 
 def test_the_advised_level_covers_the_lead_time_and_is_whole_for_counts():
     material = stocked(quantity=1000, lead_time_days=61, replacement_price=Decimal(2))
-    for month in range(1, 13):
+    for month in range(1, 14):
         draw_stock(
             material=material,
             quantity=Decimal(10),
             holder="build:1",
-            now=NOW.replace(month=month),
+            now=NOW.replace(month=1) + relativedelta(months=month - 1),
         )
-    advice = buying_advice(material, date(2028, 1, 15))
+    advice = buying_advice(material, date(2028, 2, 15))
     # 10 a month without variation over 61 / 30.4375 months is 20.04, and a draw takes 10 below it.
     assert advice.level == 31
     assert advice.runs_out is None, "no chance is told where draws don't come at random"
@@ -194,7 +196,7 @@ def test_use_of_a_young_material_is_that_of_its_own_days():
         )
     young = past_use(material, (NOW + timedelta(days=30)).date())
     assert (young.draws, young.days) == ((3, 3, 3, 3), 30)
-    assert len(young.months) == 1
+    assert young.months == (), "neither month is whole"
     old = past_use(material, (NOW + timedelta(days=360)).date())
     assert (old.draws, old.days) == ((3, 3, 3, 3), 360)
 
@@ -216,6 +218,48 @@ def test_measured_stock_gets_the_level_of_its_own_draws():
     assert 3200 < advice.level <= 6400
     assert 0 < advice.runs_out <= 5
     assert round(advice.reorder.steps[2].figure, 2) == Decimal("1.92"), "the mean draw, in m"
+
+
+def test_what_comes_back_later_takes_from_the_day_of_its_draw():
+    material = stocked(quantity=100, lead_time_days=30)
+    entry = draw_stock(material=material, quantity=Decimal(9), holder="build:1", now=NOW)[0]
+    return_stock(entry=entry, quantity=Decimal(4), now=NOW + timedelta(days=7))
+    assert past_use(material, (NOW + timedelta(days=30)).date()).draws == (5,)
+
+
+@pytest.mark.parametrize(("draws", "days", "is_known"), [(3, 120, 0), (4, 89, 0), (4, 120, 1)])
+def test_too_few_draws_or_days_give_no_level(draws, days, is_known):
+    material = stocked(KeptAs.LENGTH, quantity=100_000, unit="m", lead_time_days=30)
+    for day in range(draws):
+        now = NOW + timedelta(days=day)
+        draw_stock(material=material, quantity=Decimal(1600), holder="build:1", now=now)
+    asked = (material, (NOW + timedelta(days=days)).date())
+    if is_known:
+        assert buying_advice(*asked).level > 0
+        return
+    with pytest.raises(Refusal, match=f"Known from {draws} draws in {days} days only"):
+        buying_advice(*asked)
+
+
+def test_a_young_material_is_never_taken_for_regular():
+    material = stocked(quantity=1000, lead_time_days=30)
+    for month in range(4):
+        now = NOW + relativedelta(months=month)
+        draw_stock(material=material, quantity=Decimal(10), holder="build:1", now=now)
+    assert buying_advice(material, (NOW + timedelta(days=120)).date()).runs_out is not None
+
+
+def test_so_many_draws_that_they_are_as_good_as_normal_are_told_by_the_month():
+    assert are_countless(2000, 365, 120)
+    assert not are_countless(365, 365, 120)
+    with pytest.raises(Refusal, match="use in months says as much"):
+        lumpy_level([1] * 2000, 365, 120)
+
+
+def test_use_over_the_lead_time_is_the_mean_of_the_model():
+    # 3 draws in 100 days, and half a draw of the largest: (1 + 1 + 1.5 x 12) / 100 x 50 = 10.
+    steps = {step.words: step.figure for step in lumpy_level([1, 1, 12], 100, 50).steps}
+    assert float(steps["use over the lead time"]) == pytest.approx(10)
 
 
 def test_without_use_or_lead_time_there_is_no_advice():
