@@ -126,8 +126,6 @@ def _settlement(
 ) -> Settlement:
     offer = offer_of(quote, on=on)
     minor_unit = home_minor_unit()
-    kept = sum((row.cost for row in drawn if not (row.is_scrap or row.goes_back)), NOTHING)
-    markup = quote.material_markup * HUNDRED
     outside = Expense.objects.filter(build__in=builds_of(quote), kind__in=["outside", "material"])
     home = [
         Figure(
@@ -135,11 +133,7 @@ def _settlement(
             amount=round_money(hours * quote.shop_rate, minor_unit),
             how=f"{plain(hours)} h × {plain(quote.shop_rate)}, billable and not remaking",
         ),
-        Figure(
-            name="Materials that stay drawn",
-            amount=round_money(kept * (1 + quote.material_markup), minor_unit),
-            how=f"{plain(kept)} at cost; {markup_words(markup)}" if markup else "at cost",
-        ),
+        _materials_kept(quote, drawn, minor_unit),
         Figure(
             name="Outside work and materials paid for",
             amount=outside.aggregate(sum=Sum("amount"))["sum"] or NOTHING,
@@ -156,6 +150,20 @@ def _settlement(
     )
 
 
+def _materials_kept(order: Quote, drawn: Collection[DrawnForBuild], minor_unit: Decimal) -> Figure:
+    """Add up what stays drawn, that of each instrument with its own markup."""
+    amount, hows = NOTHING, []
+    for one in order.instruments:
+        own = (row for row in drawn if row.draw.build_id == one.build_id)
+        kept = sum((row.cost for row in own if not (row.is_scrap or row.goes_back)), NOTHING)
+        markup = one.material_markup * HUNDRED
+        amount += round_money(kept * (1 + one.material_markup), minor_unit)
+        if kept:
+            how = f"{plain(kept)} at cost"
+            hows.append(f"{how}; {markup_words(markup)}" if markup else how)
+    return Figure(name="Materials that stay drawn", amount=amount, how=", and ".join(hows))
+
+
 def _gross_work(quote: Quote, home: list[Figure]) -> Figure:
     """Put the parts in the client's money, each by itself, and the quote's tax on their sum."""
     asked = [
@@ -170,6 +178,9 @@ def _gross_work(quote: Quote, home: list[Figure]) -> Figure:
 
 
 def open_invoices(quote: Quote) -> list[Invoice]:
-    """Return the invoices of a quote that still ask for something, the earliest first."""
-    sent = Invoice.objects.filter(quote=quote).exclude(kind=Invoice.Kind.CREDIT)
+    """Return the invoices of an order that can be credited, the earliest first.
+
+    A change order to a further instrument is invoiced to that one.
+    """
+    sent = Invoice.objects.filter(quote__in=quote.instruments).exclude(kind=Invoice.Kind.CREDIT)
     return list(sent.select_related("commission__client", "quote").order_by("issued_on", "pk"))

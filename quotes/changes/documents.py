@@ -80,8 +80,9 @@ def agreement_beside(change: Change) -> Agreement:
 def confirmation_paper(quote: Quote, on: date) -> ConfirmationPaper:
     """Gather the confirmation of an accepted quote, from what was sent and what was agreed since.
 
-    `on` is the day of acceptance.
+    `on` is the day of acceptance. One of several instruments is confirmed with its order.
     """
+    quote = quote.part_of or quote
     sent = from_data(QuotePaper, (quote.frozen or {})["paper"])
     build = quote.build
     now = current_specification(quote)

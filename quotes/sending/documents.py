@@ -13,6 +13,7 @@ from django.utils import timezone
 from inventory.base.addresses import outside_address
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
+from quotes.base.locking import check_stands_alone
 from quotes.changes.documents import change_pdf, confirmation_paper
 from quotes.changes.queries import closed_to_change
 from quotes.invoicing.documents import receipt_of
@@ -48,7 +49,11 @@ def day_words(on: date) -> str:
 
 
 def quote_to_send(quote: Quote, on: date) -> Outgoing:
-    """A quote that was sent or is to be. Raises Refusal for a draft and one that is over."""
+    """A quote that was sent or is to be. Raises Refusal for a draft and one that is over.
+
+    Raises PartOfAnOrder for a further instrument, which is sent with its order.
+    """
+    check_stands_alone(quote)
     if quote.state != Quote.State.ISSUED:
         raise Refusal(
             f"{quote} is {quote.get_state_display()}. Only an issued quote that is still open is "
@@ -69,7 +74,8 @@ def quote_to_send(quote: Quote, on: date) -> Outgoing:
 
 
 def confirmation_to_send(quote: Quote, on: date) -> Outgoing:
-    """The confirmation of an accepted quote. Raises Refusal for any other."""
+    """The confirmation of an accepted quote. Raises Refusal for any other, and PartOfAnOrder."""
+    check_stands_alone(quote)
     if quote.state != Quote.State.ACCEPTED:
         raise Refusal(f"{quote} is {quote.get_state_display()}; only an order is confirmed.")
     decided = timezone.localtime(quote.decided_at).date() if quote.decided_at else on

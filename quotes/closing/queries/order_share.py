@@ -5,14 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from inventory.base.calc.money import in_home_money, share_out
+from inventory.base.calc.money import in_home_money, minor_unit_of, share_out
 from inventory.base.queries import home_minor_unit
 from quotes.closing.calc.sheet import MoneyIn
 from quotes.models import Change, Quote
 from quotes.pricing.calc.offer import Offer
 from quotes.pricing.queries.offer import offer_of
-
-CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +19,7 @@ class OrderShare:
 
     `offer` is the order's, `own` that of the instrument. `weights` are the net price of each
     instrument with the billed changes agreed to it, in home money; shipping goes with the first
-    one, which bears its cost.
+    one, which bears its cost. `unit` is the smallest amount of home money.
     """
 
     order: Quote
@@ -30,19 +28,24 @@ class OrderShare:
     changes: Sequence[Change]
     weights: Sequence[Decimal]
     place: int
+    unit: Decimal
 
-    def of(self, amount: Decimal) -> Decimal:
-        """Return this instrument's part of an amount; the parts of all come to the amount."""
-        if len(self.weights) == 1 or not any(self.weights):
+    def of(self, amount: Decimal, unit: Decimal | None = None) -> Decimal:
+        """Return this instrument's part of an amount; the parts of all come to the amount.
+
+        `unit` is the smallest amount of its currency, without one that of home money. Where no
+        instrument has a price the first one has it all.
+        """
+        if len(self.weights) == 1:
             return amount
-        unit = Decimal(1).scaleb(int(amount.as_tuple().exponent))
-        return share_out(amount, self.weights, min(CENT, unit))[self.place]
+        weights = self.weights if any(self.weights) else [1, *(0 for _ in self.weights[1:])]
+        return share_out(amount, weights, unit or self.unit)[self.place]
 
     def of_receipt(self, row: MoneyIn) -> MoneyIn:
         """Return this instrument's part of what came in."""
         return replace(
             row,
-            amount=self.of(row.amount),
+            amount=self.of(row.amount, minor_unit_of(row.currency)),
             home=self.of(row.home),
             fee=self.of(row.fee),
             gain=self.of(row.gain),
@@ -67,6 +70,7 @@ def share_in_order(quote: Quote, offer: Offer, on: date) -> OrderShare:
             for one, net in zip(instruments, nets, strict=True)
         ],
         place=[one.pk for one in instruments].index(quote.pk),
+        unit=home_minor_unit(),
     )
 
 

@@ -119,8 +119,11 @@ class ConfirmationView(ActionView):
 
     @extend_schema(responses=PDF)
     def get(self, request: Request, pk: int) -> Response:
-        """Return the confirmation of an accepted quote (PDF); others have none (404)."""
-        rows = Quote.objects.select_related("build")
+        """Return the confirmation of an accepted quote (PDF); others have none (404).
+
+        A further instrument is confirmed with its order, at the order's address.
+        """
+        rows = Quote.offers.select_related("build")
         quote = get_object_or_404(rows, pk=pk, state=Quote.State.ACCEPTED)
         on = timezone.localdate(quote.decided_at)
         paper = confirmation_paper(quote, on)
