@@ -7,11 +7,10 @@ from django.db import transaction
 
 from inventory.base.people import Person
 from inventory.base.refusals import Refusal
-from inventory.ledger.locking import lock_materials
-from inventory.models import Material
 from shop.builds.queries.needs import BuildNeed, needs_of
-from shop.builds.services.stock import draw_for_build
+from shop.builds.services.stock import draw_for_build, free_now, lock_for_build
 from shop.models import Build, BuildDraw, BuildStage
+from shop.stages.locking import locked_build
 
 
 @transaction.atomic
@@ -22,10 +21,11 @@ def draw_stage(
 
     `stage` None means the lines of no stage. Returns the draws, and the lines that stay short: no
     more is drawn than the shelf has, so nothing here waits for a count. Raises Refusal where there
-    is nothing to draw.
+    is nothing to draw, or the build is cancelled.
     """
+    build = locked_build(build)
+    lock_for_build(build=build)
     needs = [need for need in needs_of([build]) if need.line.stage == stage]
-    lock_materials([need.line.material for need in needs if need.line.material])
     draws: list[BuildDraw] = []
     for need in needs:
         if quantity := _to_be_had(need):
@@ -44,7 +44,7 @@ def _to_be_had(need: BuildNeed) -> Decimal:
     """Return how much of what is still needed lies on the shelf for this line, whole if pieces."""
     if need.line.material is None:
         return Decimal(0)
-    # Read anew: an earlier line of the stage may have drawn from the same shelf.
-    material = Material.objects.get(pk=need.line.material.pk)
-    most = min(need.still_needed, need.promised + max(material.free, Decimal(0)))
-    return most.to_integral_value(ROUND_FLOOR) if material.is_piece else most
+    # Anew for each line: an earlier one may have drawn from the same shelf.
+    free = max(free_now(material=need.line.material), Decimal(0))
+    most = min(need.still_needed, need.promised + free)
+    return most.to_integral_value(ROUND_FLOOR) if need.line.material.is_piece else most

@@ -17,9 +17,10 @@ from inventory.models import HOLDS_STOCK, SHELF_STATES, Lot, Material, Promise, 
 from inventory.reservations.services import release_reservation, reserve_stock
 from inventory.shelf.services.moves import draw_stock, return_stock, scrap_stock
 from shop.builds.queries.needs import BuildNeed, Shortage, named_shortages, needs_of
-from shop.models import Build, BuildDraw, BuildLine, BuildStage
+from shop.models import Build, BuildDraw, BuildLine, BuildStage, BuildState
 from shop.pieces.calc import First
 from shop.pieces.queries import proposed_pieces
+from shop.stages.locking import locked_build
 
 NOTHING_CHOSEN: Mapping[int, Sequence[Lot]] = {}
 
@@ -43,7 +44,7 @@ def reserve_for_build(
     go of. Raises PieceNotFree when a chosen piece is not to be had, and Refusal where one can't
     stand on its line: then nothing is promised.
     """
-    _lock(build, [lot for lots in chosen.values() for lot in lots])
+    lock_for_build(build=build, chosen=[lot for lots in chosen.values() for lot in lots])
     _let_go_of_lost(build, now)
     for need in needs_of([build]):
         lots = _newly_chosen(need, chosen.get(need.line.position, ()))
@@ -54,8 +55,11 @@ def reserve_for_build(
     return tuple(named_shortages(needs_of([build]), timezone.localtime(now).date()))
 
 
-def _lock(build: Build, chosen: Iterable[Lot]) -> None:
-    """Lock everything that is promised, let go of, or asked whether it is free."""
+def lock_for_build(*, build: Build, chosen: Iterable[Lot] = ()) -> None:
+    """Lock all materials of the build's lines, of pieces put aside for it, and of `chosen` ones.
+
+    Call before anything is read that is decided on: needs, promises, what is free.
+    """
     let_go = Promise.objects.filter(holder=build.holder, outstanding__gt=0, lot__isnull=False)
     lock_materials(
         [
@@ -109,7 +113,7 @@ def _promise(
             _promise_one(need, lot.material, Decimal(1), now, lot)
         for lot in _best(need.line, material, wanted, now, first) if wanted > 0 else ():
             _promise_one(need, material, Decimal(1), now, lot)
-    elif (quantity := min(need.short, _free_now(material))) > 0:
+    elif (quantity := min(need.short, free_now(material=material))) > 0:
         _promise_one(need, material, quantity, now, None)
 
 
@@ -134,7 +138,8 @@ def _state_needs(build: Build) -> None:
     )
 
 
-def _free_now(material: Material) -> Decimal:
+def free_now(*, material: Material) -> Decimal:
+    """Return what lies on the shelf for nobody now, in base units; the row is read anew."""
     return Material.objects.get(pk=material.pk).free
 
 
@@ -169,12 +174,17 @@ def draw_for_build(
 ) -> list[BuildDraw]:
     """Draw `quantity` (base units) against the build's promises, and beyond them if need be.
 
-    Of pieces, those promised to the build come first, then those promised to nobody. `material` is
-    the line's unless another is named: then it stands in for it. Where none is named, pieces of
-    another that were put aside for the line come first of all. The stage is the line's unless
-    another is named. A piece that is put aside for a line is drawn on it where no line is named.
-    Raises Refusal only when nothing says what is drawn.
+    Of pieces, those put aside for the line come first, then those promised to nobody, last those
+    put aside for other lines of the build; where no line is named, all that are put aside for the
+    build come first. `material` is the line's unless another is named: then it stands in for it.
+    Where none is named, pieces of another that were put aside for the line come first of all. The
+    stage is the line's unless another is named. A piece that is put aside for a line is drawn on it
+    where no line is named. Raises Refusal when nothing says what is drawn, or the build is
+    cancelled.
     """
+    # Before materials, as whoever cancels a build locks them.
+    if locked_build(build).state == BuildState.CANCELLED:
+        raise Refusal(f"{build.serial} is cancelled; nothing can be drawn for it.")
     line = line or _line_of(build, lot)
     named = material or (lot.material if lot else None)
     material = named or (line.material if line else None)
@@ -237,17 +247,25 @@ def _parts(
     if lot is not None or not material.is_piece:
         return [(lot, quantity)]
     count = int(quantity)
-    pieces = [*instead, *_promised(build, line, material), *_free(material, count)][:count]
+    own, others = _promised(build, line, material)
+    pieces = [*instead, *own, *_free(material, count), *others][:count]
     rest = quantity - len(pieces)
     return [*((piece, Decimal(1)) for piece in pieces), *([(None, rest)] if rest else [])]
 
 
-def _promised(build: Build, line: BuildLine | None, material: Material) -> list[Lot]:
+def _promised(
+    build: Build, line: BuildLine | None, material: Material
+) -> tuple[list[Lot], list[Lot]]:
+    """Return pieces put aside for `line`, and for other lines; without a line all are its own."""
     promises = Promise.objects.filter(
         HOLDS_STOCK, holder=build.holder, material=material, lot__isnull=False
     ).select_related("lot__material")
-    own_line_first = sorted(promises, key=lambda one: line is None or one.line != line.key)
-    return [promise.lot for promise in own_line_first if promise.lot]
+    own: list[Lot] = []
+    others: list[Lot] = []
+    for promise in promises:
+        if promise.lot:
+            (own if line is None or promise.line == line.key else others).append(promise.lot)
+    return own, others
 
 
 def _free(material: Material, count: int) -> list[Lot]:

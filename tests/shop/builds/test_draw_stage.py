@@ -10,7 +10,9 @@ from inventory.ledger.services.incoming import NewLine
 from inventory.models import KeptAs, StockEntry
 from inventory.purchasing.services.deliveries import receive_delivery
 from shop.builds.queries.needs import needs_of
+from shop.builds.services import draw_stage as module
 from shop.builds.services.draw_stage import draw_stage
+from shop.builds.services.end import cancel_build
 from shop.builds.services.stock import reserve_for_build
 from tests.factories import make_material
 from tests.shop.factories import NOW, TODAY, make_build, planned_line, planned_stage
@@ -64,3 +66,28 @@ def test_one_click_draws_a_stage_and_one_more_takes_it_back(desk, build):
     assert str(told) == "2 lines drawn for Fret. Still short: Dots."
     desk.post(told.extra_tags)
     assert [need.used for need in needs_of([build])] == [0, 0, 0]
+
+
+def test_a_cancelled_build_draws_nothing(build):
+    cancel_build(build=build, now=NOW)
+    with pytest.raises(Refusal, match="is cancelled; nothing can be drawn for it"):
+        draw_stage(build=build, stage=build.stages.first(), now=NOW)
+    assert [need.used for need in needs_of([build])] == [0, 0, 0]
+
+
+def test_needs_are_read_once_everything_is_locked(build, monkeypatch):
+    told = []
+    for name in ("locked_build", "lock_for_build", "needs_of"):
+        monkeypatch.setattr(module, name, noting(told, name))
+    draw_stage(build=build, stage=build.stages.first(), now=NOW)
+    assert told[:3] == ["locked_build", "lock_for_build", "needs_of"]
+
+
+def noting(told, name):
+    act = getattr(module, name)
+
+    def noted(*given, **named):
+        told.append(name)
+        return act(*given, **named)
+
+    return noted

@@ -10,6 +10,7 @@ from inventory.models import KeptAs, PieceState, StockEntry
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.shelf.services.moves import scrap_stock
 from shop.builds.queries.needs import needs_of
+from shop.builds.services.end import cancel_build
 from shop.builds.services.stock import (
     draw_for_build,
     reserve_for_build,
@@ -52,6 +53,27 @@ def test_a_draw_uses_up_the_promise_and_counts_for_its_line(binding):
     need = need_of(build)
     assert (draw.stage, draw.entry.holder) == (None, build.holder)
     assert (need.used, need.used_cost, need.promised, need.short) == (3000, 12, 910, 0)
+
+
+@pytest.mark.parametrize("is_free", [True, False], ids=["one is free", "none is free"])
+def test_a_line_leaves_pieces_put_aside_for_other_lines_to_the_last(workshop, is_free):
+    spruce = stocked("Spruce set", KeptAs.PIECE, 3 if is_free else 2, "64.00")
+    build = make_build(lines=[planned_line(spruce, "1"), planned_line(spruce, "1")])
+    reserve_for_build(build=build, now=NOW)
+    first, second = needs_of([build])
+    [own], [other] = first.pieces, second.pieces
+    draws = draw_for_build(build=build, line=first.line, quantity=Decimal(2), now=NOW)
+    drawn = [draw.entry.lot for draw in draws]
+    assert drawn[0] == own
+    assert (other in drawn) is not is_free
+
+
+def test_nothing_is_drawn_for_a_cancelled_build(binding):
+    build = make_build(lines=[planned_line(binding, "1000")])
+    cancel_build(build=build, now=NOW)
+    with pytest.raises(Refusal, match="is cancelled; nothing can be drawn for it"):
+        draw_for_build(build=build, line=build.lines.get(), quantity=Decimal(1), now=NOW)
+    assert not BuildDraw.objects.exists()
 
 
 def test_more_than_was_promised_may_be_drawn(binding):
