@@ -168,7 +168,8 @@ AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_VERBOSE = False
 AXES_ENABLE_ADMIN = False
-AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "code"]
+# Every field of a form after which somebody may fail to sign in; "password" is one by itself.
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "code", "current", "again"]
 
 LANGUAGE_CODE = "en-gb"
 LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]  # what the frameworks say, in the shop's words

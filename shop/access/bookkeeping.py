@@ -2,10 +2,18 @@
 
 from datetime import datetime, timedelta
 
+from django.conf import settings
+
 from shop.models import AccessEntry
 
 Act = AccessEntry.Act
 FAILURES_STAY = timedelta(days=365)
+
+ONE_LOCK = timedelta(hours=settings.AXES_COOLOFF_TIME)
+"""How long whoever failed too often has to wait."""
+
+WRONG_CODE = "wrong code"
+"""What the line of a failure says when the password was right and the code was not."""
 
 
 def log_access(

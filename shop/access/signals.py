@@ -1,21 +1,17 @@
 """What sign-ins, failures and locks leave in the session and in the access log."""
 
-from datetime import timedelta
 from typing import Any
 
 from axes.signals import user_locked_out
-from django.conf import settings
 from django.contrib.auth.signals import user_logged_in, user_logged_out, user_login_failed
 from django.http import HttpRequest
 from django.utils import timezone
 
-from shop.access.bookkeeping import Act, log_access
+from shop.access.bookkeeping import ONE_LOCK, WRONG_CODE, Act, log_access
 from shop.access.middleware import address_of
 from shop.access.pages.doors import note_confirmed
 from shop.access.queries import SIGNED_IN
 from shop.models import AccessEntry
-
-ONE_LOCK = timedelta(hours=settings.AXES_COOLOFF_TIME)
 
 
 def note_signals() -> None:
@@ -48,14 +44,16 @@ def _signed_out(request: HttpRequest, user: Any, **more: Any) -> None:
 
 
 def _failed(credentials: dict[str, Any], request: HttpRequest | None = None, **more: Any) -> None:
-    if getattr(request, "axes_locked_out", False):  # a lock is one line, however often tried
+    what = str(credentials.get("what", ""))
+    # A lock is one line, however often tried; but every wrong code counts, whatever its address.
+    if getattr(request, "axes_locked_out", False) and what != WRONG_CODE:
         return
     log_access(
         act=Act.FAILED,
         person=str(credentials.get("username", "")),
         now=timezone.now(),
         address=address_of(request),
-        detail=str(credentials.get("what", "")),
+        detail=what,
     )
 
 

@@ -7,9 +7,9 @@ _MISREAD = str.maketrans({"0": "Q", "O": "Q", "1": "J", "I": "J", "L": "J"})
 """None of these is in a code; each becomes the letter that it was most likely read for."""
 
 
-def written(code: str) -> str:
+def written(code: str, between: str = "-") -> str:
     """Return `code` as it is shown, in groups of four: `7K4Q-2MXD`."""
-    return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
+    return between.join(code[at : at + 4] for at in range(0, len(code), 4))
 
 
 def plain_code(typed: str) -> str:

@@ -33,8 +33,10 @@ LETS_SOMEBODY_IN = (
     "inventory_keptanswer",
     "shop_recoverycode",
     "shop_secondfactor",
+    "axes_accessattempt",
 )
-"""Tables that stay out of a copied database: a session's key signs in whoever finds it.
+"""Tables that stay out of a copied database: a session's key signs in whoever finds it, and what
+was sent at a failed sign-in may be a password in the wrong field.
 
 Of passwords and tokens it holds fingerprints, from which neither can be found.
 """

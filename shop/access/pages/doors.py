@@ -1,4 +1,4 @@
-"""Pages that only an owner may read, and those that want the password again."""
+"""Pages that only an owner may read, and those that want the password or a code again."""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -6,6 +6,8 @@ from functools import wraps
 from typing import Any
 from urllib.parse import urlencode
 
+from django.contrib.auth.models import User
+from django.contrib.auth.signals import user_login_failed
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
@@ -14,6 +16,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.base.roles import OWNER, role_of
+from shop.access.bookkeeping import WRONG_CODE
+from shop.access.services.second_factor import WrongCode, take_code
 
 CONFIRMED_AT = "confirmed_at"
 HOLDS_FOR = timedelta(minutes=10)
@@ -53,3 +57,16 @@ def asks_password_again(view: View) -> View:
         return redirect(f"{reverse('confirm')}?{urlencode({'next': request.path})}")
 
     return wrapped
+
+
+def take_typed_code(request: HttpRequest, person: User, code: str) -> None:
+    """Take the code that `person` typed; a wrong one counts as a failure to sign in.
+
+    Raises WrongCode and TooManyWrongCodes.
+    """
+    try:
+        take_code(person=person, code=code, now=timezone.now())
+    except WrongCode:
+        credentials = {"username": person.get_username(), "what": WRONG_CODE}
+        user_login_failed.send(sender=__name__, credentials=credentials, request=request)
+        raise

@@ -9,7 +9,6 @@ from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.models import User
-from django.contrib.auth.signals import user_login_failed
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -20,8 +19,8 @@ from django.utils.crypto import constant_time_compare
 from inventory.base.pages import FormPage, handle_form
 from inventory.base.roles import ROLES, allow_roles
 from shop.access.forms import CodeForm
+from shop.access.pages.doors import take_typed_code
 from shop.access.queries import has_second_factor
-from shop.access.services.second_factor import WrongCode, take_code
 
 WAITS = "waits_for_code"
 """Where a session keeps who typed the right password and not yet the code."""
@@ -62,13 +61,7 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
     page = FormPage(heading="Code from your app", do="Sign in", back=reverse("login"))
 
     def act(data: dict[str, Any]) -> str:
-        try:
-            take_code(person=person, code=data["code"], now=timezone.now())
-        except WrongCode:
-            user_login_failed.send(
-                sender=__name__, credentials={**name, "what": "wrong code"}, request=request
-            )
-            raise
+        take_typed_code(request, person, data["code"])
         login(request, person, backend=waits["backend"])
         request.session.pop(WAITS, None)
         return str(waits["next"])

@@ -3,14 +3,15 @@
 import secrets
 from datetime import datetime
 
+from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
 
 from inventory.base.refusals import Refusal
-from shop.access.bookkeeping import Act, log_access
+from shop.access.bookkeeping import ONE_LOCK, WRONG_CODE, Act, log_access
 from shop.access.calc import step_of_code
 from shop.base.calc import ALPHABET, digest
-from shop.models import RecoveryCode, SecondFactor
+from shop.models import AccessEntry, RecoveryCode, SecondFactor
 
 RECOVERY_CODES = 10
 LENGTH = 16
@@ -29,18 +30,30 @@ class WrongCode(Refusal):
         )
 
 
+class TooManyWrongCodes(Refusal):
+    """No code is looked at for a while, so that nobody finds one by trying many."""
+
+    def __init__(self) -> None:
+        minutes = int(ONE_LOCK.total_seconds() // 60)
+        super().__init__(
+            f"Too many wrong codes. Wait {minutes} minutes, then enter a new one.", field="code"
+        )
+
+
 @transaction.atomic
 def turn_on_second_factor(*, person: User, secret: str, code: str, now: datetime) -> list[str]:
     """Ask `person` for a code from now on; return the recovery codes, which are shown once.
 
     The code shows that the app has the secret. Raises WrongCode, and Refusal where it is on.
     """
-    if SecondFactor.objects.filter(person=person).exists():
-        raise Refusal("The second factor is on already.", field="code")
     step = step_of_code(secret, _plain(code), now.timestamp())
     if step is None:
         raise WrongCode
-    factor = SecondFactor.objects.create(person=person, secret=secret, since=now, last_step=step)
+    factor, is_new = SecondFactor.objects.get_or_create(
+        person=person, defaults={"secret": secret, "since": now, "last_step": step}
+    )
+    if not is_new:
+        raise Refusal("The second factor is on already.", field="code")
     log_access(act=Act.FACTOR_ON, person=person.get_username(), now=now)
     return _new_codes(factor)
 
@@ -69,7 +82,16 @@ def renew_recovery_codes(*, person: User, now: datetime) -> list[str]:
 
 @transaction.atomic
 def take_code(*, person: User, code: str, now: datetime) -> None:
-    """Take a code of the app or a recovery code, each of which counts once. Raises WrongCode."""
+    """Take a code of the app or a recovery code, each of which counts once.
+
+    Raises WrongCode, which the caller has logged; after many of them TooManyWrongCodes.
+    """
+    # Whatever the addresses. Only who has the password can log one: strangers keep nobody out.
+    wrong = AccessEntry.objects.filter(
+        act=Act.FAILED, person=person.get_username(), detail=WRONG_CODE, at__gt=now - ONE_LOCK
+    )
+    if wrong.count() >= settings.AXES_FAILURE_LIMIT:
+        raise TooManyWrongCodes
     factor = SecondFactor.objects.filter(person=person).first()
     if factor is None:
         raise WrongCode

@@ -3,9 +3,13 @@
 import io
 import sys
 from datetime import timedelta
+from importlib import import_module
 from ipaddress import ip_network
 
 import pytest
+from axes.models import AccessAttempt
+from django.apps import apps
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
@@ -16,7 +20,10 @@ from rest_framework.test import APIClient
 
 from inventory.base.refusals import Refusal
 from shop.access.calc import client_address
+from shop.access.forms import MyPasswordForm
+from shop.access.pages.confirm import ConfirmForm
 from shop.access.services.people import add_person, admit_again, end_access, set_password, set_role
+from shop.copies.queries import LETS_SOMEBODY_IN
 from shop.devices.calc import is_bench_work
 from shop.devices.services import add_device
 from shop.models import AccessEntry, CalendarLink
@@ -244,3 +251,25 @@ PROXIES = [ip_network("10.0.0.0/8")]
 )
 def test_an_address_is_believed_from_named_proxies_only(peer, forwarded, address):
     assert client_address(peer, forwarded, PROXIES) == address
+
+
+@pytest.mark.parametrize(
+    ("page", "form"),
+    [("my_password", MyPasswordForm), ("confirm", ConfirmForm), ("login", AuthenticationForm)],
+)
+def test_no_failure_keeps_what_was_typed(bram, page, form):
+    here = signed_in()
+    typed = dict.fromkeys(form().fields, NEW)
+    assert here.post(reverse(page), typed).status_code in (200, 409)
+    [kept] = AccessAttempt.objects.values_list("post_data", flat=True)
+    assert "password" in kept
+    assert NEW not in kept
+
+
+def test_failures_that_kept_what_was_typed_are_forgotten_and_stay_out_of_copies(db):
+    AccessAttempt.objects.create(
+        username="bram", post_data=f"current={NEW}", failures_since_start=1
+    )
+    import_module("shop.migrations.0029_forget_failed_attempts").forget(apps, None)
+    assert not AccessAttempt.objects.exists()
+    assert AccessAttempt._meta.db_table in LETS_SOMEBODY_IN
