@@ -27,7 +27,7 @@ CHANCES: Floats = np.concatenate(([0.0], ndtr(np.linspace(-6, 6, 601)), [1.0]))
 """Where a distribution is tabulated: close together towards both ends, where hours turn fast."""
 
 RUNS = 20_000
-"""So many that a chance moves by less than a half percent point with another seed."""
+"""So many that a chance moves by less than half a percentage point with another seed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

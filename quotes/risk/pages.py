@@ -32,6 +32,7 @@ def quote_risk(request: HttpRequest, pk: int) -> HttpResponse:
     part = asks_for_part(request)
     template = "quotes/risk/parts/risk.html" if part else "quotes/risk/risk.html"
     context = {"quote": quote} | _worked_out(quote, request)
+    context["is_one_of_several"] = quote.part_of_id is not None or len(quote.instruments) > 1
     return render(request, template, context)
 
 

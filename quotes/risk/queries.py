@@ -122,7 +122,8 @@ def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
         moving_cost=bought,
         fixed_cost=offer.sheet.cost_of("outside")
         + offer.sheet.cost_of("packing")
-        + quote.fee_fixed * len(offer.parts),
+        + quote.fee_fixed * len(offer.parts)
+        + _fee_on_the_rest(quote, offer),
         failures=failures,
         cost_movement=PriceMovement(spread_percent=asked.prices_move),
         takings_movement=PriceMovement(
@@ -261,13 +262,23 @@ def _per_hour(quote: Quote) -> tuple[Decimal, Decimal, bool]:
 
 
 def _taken_off(quote: Quote, offer: Offer) -> Decimal:
-    """Return the dealer's discount and the payment fee together, in percent of the net price.
+    """Return the dealer's discount and the payment fee together, in percent of the net price."""
+    return (1 - (1 - quote.dealer_discount) * (1 - _fee_of_net(quote, offer))) * HUNDRED
 
-    The fee is of what is paid, so tax raises its share of the net.
-    """
+
+def _fee_of_net(quote: Quote, offer: Offer) -> Decimal:
+    """Return the payment fee as a share of the net: it is of what is paid, tax in it."""
     net = offer.document.net
-    fee = quote.fee_percent * (offer.document.gross / net if net else 1)
-    return (1 - (1 - quote.dealer_discount) * (1 - fee)) * HUNDRED
+    return quote.fee_percent * (offer.document.gross / net if net else 1)
+
+
+def _fee_on_the_rest(quote: Quote, offer: Offer) -> Decimal:
+    """Return the fee on what is paid beside the instrument: further ones, shipping, goods.
+
+    The instrument's price has the fees of the whole order in it, so it bears all of them.
+    """
+    rest = offer.sheet.net - offer.sheet.own_net
+    return _fee_of_net(quote, offer) * max(rest, NOTHING)
 
 
 def _reach(quoted: Decimal, price: Decimal, step: Decimal) -> tuple[Decimal, Decimal]:

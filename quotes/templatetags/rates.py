@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import template
 
 from inventory.base.calc.steps import as_percent
+from quotes.base.calc.checks import HUNDRED
 
 register = template.Library()
 
@@ -13,3 +14,11 @@ register = template.Library()
 def percent(rate: Decimal | None) -> str:
     """Set a rate in percent, without idle zeros."""
     return "–" if rate is None else as_percent(rate)
+
+
+@register.filter
+def chance(percent: Decimal) -> str:
+    """Set a simulated chance in whole percent; at either end as a bound, as no run is certain."""
+    if percent <= 0:
+        return "under 0.5 %"
+    return "over 99.5 %" if percent >= HUNDRED else f"{percent:.0f} %"

@@ -7,9 +7,13 @@ from inventory.models import Material
 from quotes.models import Client, Commission, PricingPolicy, Quote
 from quotes.pricing.queries.offer import live_offer
 from quotes.quoting.services.draft import draft_quote
+from quotes.quoting.services.edit import edit_quote
+from quotes.quoting.services.instruments import add_instrument
+from quotes.quoting.services.rows import edit_rows
 from shop.models import BuildTemplate, WasteRule
 from shop.patterns.services.templates import load_starters
 from tests.factories import make_family
+from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 ON = date(2027, 3, 2)
 
@@ -63,6 +67,25 @@ def make_quote(commission=None, template=None, **fields):
         on=fields.pop("on", ON),
         **fields,
     )
+
+
+def make_pair(**fields):
+    """A draft of two alike, each 10 certain hours x 45.00 and 100.00 of material + 25 %: 575.00.
+
+    The second saves `batch_saving` of its hours; `fields` are set for the order.
+    """
+    make_policy(price_step=Decimal(0), contingency=Decimal(0))
+    saving = fields.pop("batch_saving", Decimal(0))
+    template = make_template("Plain fiddle")
+    make_template_stage(template, "Carve", hours=("0", "0", "0"))
+    make_template_line(template, "top", cost_likely=Decimal(100))
+    quote = draft_quote(
+        commission=make_commission(), template=template, on=ON, title="Fiddle in plum"
+    )
+    edit_rows(quote=quote, stages={quote.stages.get().pk: {"hours": Decimal(10)}})
+    add_instrument(quote=quote, on=ON, is_same=True, title="Fiddle in pear", batch_saving=saving)
+    edit_quote(quote=quote, **fields)
+    return Quote.objects.get(pk=quote.pk)
 
 
 def sheet_now(quote):

@@ -96,6 +96,11 @@ class PriceSheet:
         return self.subtotal + self.rounding.amount + total(self.chosen)
 
     @property
+    def own_net(self) -> Decimal:
+        """What is paid for the instrument, net: its price with a dealer's discount off."""
+        return self.price + self.amount("discount")
+
+    @property
     def net(self) -> Decimal:
         """What the client pays before tax, shipping in it."""
         return self.price + total(self.after_price)

@@ -174,12 +174,12 @@ class QuotePage:
 
     @property
     def margin(self) -> Decimal | None:
-        """What is left of the net price after everything bought, in percent of it."""
-        if self.offer is None or not self.offer.sheet.price:
+        """What is left after everything bought, in percent of what is paid for it, net."""
+        if self.offer is None or not self.offer.sheet.own_net:
             return None
         sheet = self.offer.sheet
-        left = sheet.price - self.offer.bought - sheet.amount("fees")
-        return HUNDRED * left / sheet.price
+        left = sheet.own_net - self.offer.bought - sheet.amount("fees")
+        return HUNDRED * left / sheet.own_net
 
     @property
     def dealer_hourly(self) -> Decimal | None:
