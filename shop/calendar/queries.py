@@ -6,7 +6,8 @@ from decimal import ROUND_CEILING, Decimal
 
 from shop.calendar.calc import OpenDays, Plan, StageWork, plan_backward
 from shop.hours.queries.hours import RecordedStage
-from shop.models import Build, DayOff, WorkingWeek
+from shop.models import Build, DayOff
+from shop.workshop.queries import working_week
 
 LOOKING_BACK = timedelta(days=3 * 365)
 """A plan that begins longer than this before its day knows of no days off there."""
@@ -14,7 +15,7 @@ LOOKING_BACK = timedelta(days=3 * 365)
 
 def open_days(start: date) -> OpenDays:
     """The working week and the days off from `start` on."""
-    week = WorkingWeek.objects.first() or WorkingWeek()
+    week = working_week()
     monday, tuesday, wednesday, thursday, friday, saturday, sunday = (
         int(hours * 60) for hours in week.hours
     )

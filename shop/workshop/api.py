@@ -11,12 +11,13 @@ from inventory.base.api.views import EditViewSet, Serializer
 from inventory.base.calc.official_numbers import check_tax_number
 from inventory.base.calc.public_address import read_public_address
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER
+from inventory.base.roles import OWNER_ONLY
 from inventory.models import Workshop
 from shop.base.choices import Choices, countries, currencies, time_zones
 from shop.models import DayOff, WorkingWeek
+from shop.workshop.calc import check_days_off
+from shop.workshop.queries import working_week
 
-OWNER_ONLY = frozenset({OWNER})
 TAGS = ["workshop"]
 EDITED = ["get", "patch", "head", "options"]
 
@@ -47,8 +48,8 @@ class WorkshopDetailsData(Serializer):
             raise serializers.ValidationError(refusal.sentence) from None
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
-        number = asked.get("tax_number", "")
-        if number:
+        number = asked.get("tax_number", getattr(self.instance, "tax_number", ""))
+        if number and asked.keys() & {"tax_number", "country"}:
             country = asked.get("country", getattr(self.instance, "country", ""))
             try:
                 check_tax_number(number, country)
@@ -92,8 +93,10 @@ class DayOffData(Serializer):
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:
         first = asked.get("first", getattr(self.instance, "first", None))
         last = asked.get("last", getattr(self.instance, "last", None))
-        if first and last and last < first:
-            raise serializers.ValidationError({"last": f"Give {first} or a later day."})
+        try:
+            check_days_off(first, last)
+        except Refusal as refusal:
+            raise serializers.ValidationError({refusal.field: refusal.sentence}) from None
         return asked
 
 
@@ -118,7 +121,7 @@ class WorkingWeekView(VersionedMixin, generics.RetrieveUpdateAPIView):
     write_roles = OWNER_ONLY
 
     def get_object(self) -> WorkingWeek:
-        return WorkingWeek.objects.first() or WorkingWeek(pk=1)
+        return working_week()
 
 
 @extend_schema(tags=TAGS)

@@ -13,13 +13,14 @@ from inventory.base.calc.official_numbers import check_tax_number
 from inventory.base.calc.public_address import read_public_address
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER, ROLES, allow_roles
+from inventory.base.roles import OWNER, ROLES, allow_roles, role_of
 from inventory.models import Workshop
 from shop.access.pages.people import role_words
 from shop.base.choices import countries, currencies, time_zones
 from shop.base.forms import show_plainly
 from shop.models import DayOff, Preference, WorkingWeek
-from shop.workshop.queries import units_of
+from shop.workshop.calc import check_days_off
+from shop.workshop.queries import units_of, working_week
 from shop.workshop.services import choose_units
 
 
@@ -88,6 +89,12 @@ class DayOffForm(forms.ModelForm):
             "last": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
 
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        with refusals_on(self):
+            check_days_off(data.get("first"), data.get("last"))
+        return data
+
 
 @allow_roles(OWNER)
 def workshop(request: HttpRequest) -> HttpResponse:
@@ -97,8 +104,9 @@ def workshop(request: HttpRequest) -> HttpResponse:
         request,
         "shop/workshop/workshop.html",
         {
-            "week": WorkingWeek.objects.first() or WorkingWeek(pk=1),
+            "week": working_week(),
             "people": [(person, role_words(person)) for person in people],
+            "is_owner": role_of(request.user) == OWNER,
             "days_off": DayOff.objects.all(),
             "my_units": next(iter(units_of(request.user.pk)), ("",))[0],
             "unit_choices": Preference._meta.get_field("units").choices,
@@ -129,7 +137,7 @@ def workshop_edit(request: HttpRequest) -> HttpResponse:
 @allow_roles(OWNER)
 def week_edit(request: HttpRequest) -> HttpResponse:
     """Change the working week."""
-    row = WorkingWeek.objects.first() or WorkingWeek(pk=1)
+    row = working_week()
     return _edit(request, WeekForm(request.POST or None, instance=row), "Working week")
 
 

@@ -1,8 +1,13 @@
-"""What one person has chosen to see."""
+"""The working week, and what one person has chosen to see."""
 
 from django.db.models import QuerySet
 
-from shop.models import Preference
+from shop.models import Preference, WorkingWeek
+
+
+def working_week() -> WorkingWeek:
+    """Return the working week, or the usual one, unsaved, where none was set."""
+    return WorkingWeek.objects.first() or WorkingWeek(pk=1)
 
 
 def units_of(person: int | None) -> QuerySet:

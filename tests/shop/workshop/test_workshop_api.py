@@ -1,7 +1,11 @@
 """The workshop over the API: its details, its week, its days off."""
 
+from django.test import Client
+from django.urls import reverse
+
 from inventory.models import Workshop
 from shop.models import DayOff, WorkingWeek
+from tests.conftest import make_person
 
 
 def edit(phone, path, **fields):
@@ -21,6 +25,24 @@ def test_a_time_zone_that_is_none_is_refused_with_an_example(phone):
     (problem,) = answer.json()["errors"]
     assert problem["field"] == "time_zone"
     assert "Europe/Amsterdam" in problem["detail"]
+
+
+def test_a_new_country_is_checked_against_the_tax_number_there(phone):
+    Workshop.objects.update(country="US", tax_number="12345")
+    assert edit(phone, "/api/v1/workshop/", country="AU").status_code == 200
+    answer = edit(phone, "/api/v1/workshop/", country="DE")
+    assert answer.status_code == 400
+    assert answer.json()["errors"][0]["field"] == "tax_number"
+    assert Workshop.objects.get().country == "AU"
+
+
+def test_the_settings_lead_only_owners_to_what_only_owners_read(desk):
+    maker = Client()
+    maker.force_login(make_person("bram", "maker"))
+    for_owner, for_maker = (one.get(reverse("workshop")).content.decode() for one in (desk, maker))
+    for name in ("access_log", "everything"):
+        assert reverse(name) in for_owner
+        assert reverse(name) not in for_maker
 
 
 def test_the_week_is_read_before_it_was_ever_set_and_edited(phone):
@@ -43,3 +65,9 @@ def test_days_off_that_end_before_they_begin_are_refused(phone):
     answer = phone.post("/api/v1/days-off/", {"first": "2027-08-15", "last": "2027-08-02"})
     assert answer.status_code == 400
     assert answer.json()["errors"][0]["field"] == "last"
+
+
+def test_the_page_refuses_them_with_the_same_sentence(desk):
+    answer = desk.post(reverse("day_off_add"), {"first": "2027-08-15", "last": "2027-08-02"})
+    assert "Give 2027-08-15 or a later day." in answer.content.decode()
+    assert not DayOff.objects.exists()
