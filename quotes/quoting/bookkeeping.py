@@ -76,9 +76,12 @@ ONCE = ("shipping", "fee_percent", "fee_fixed")
 
 
 def into_order(order: Quote, one: Quote) -> None:
-    """Make a draft the last instrument of another draft's order, on that order's terms."""
+    """Make a draft an instrument of another draft's order, on that order's terms.
+
+    It has the place that it had before it was taken out, and otherwise the last one.
+    """
     last = order.further.exclude(pk=one.pk).aggregate(last=Max("place"))["last"] or 0
-    one.part_of, one.place = order, last + 1
+    one.part_of, one.place = order, one.place or last + 1
     for name in OF_THE_ORDER:
         setattr(one, name, getattr(order, name))
     for name in ONCE:

@@ -95,7 +95,9 @@ def _charge_next(
     basis = basis_of(quote, stages_on(quote), costed, quote.extras.all(), minor_unit)
     hours, jobs = _hours_to_charge(build, stages)
     basis = replace(with_hours(basis, hours), materials=lines_to_charge(materials, quote, costed))
-    sheet = build_price(basis, policy_of(quote), minor_unit)
+    # Fees stand at the first instrument of an order; the next one is sold with its own.
+    policy = replace(policy_of(quote), fee=policy_of(quote.part_of or quote).fee)
+    sheet = build_price(basis, policy, minor_unit)
     return ChargeNext(
         price=sheet.price,
         least=least_price(sheet.hours, sheet.bought, quote.shop_rate, quote.price_step),

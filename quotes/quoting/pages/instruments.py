@@ -79,4 +79,10 @@ def instrument_join(request: HttpRequest, pk: int, other_pk: int) -> HttpRespons
         join_order(quote=quote, one=one)
     except Refusal as refusal:
         return show_quote(request, pk, refusal.sentence)
+    if one.shipping != quote.shipping:
+        words = (
+            f"Shipping counts once, as set for the order: {quote.shipping:,.2f}. "
+            f"{one.title} had {one.shipping:,.2f} of its own, which is left out."
+        )
+        messages.info(request, words)
     return redirect("quote", pk)

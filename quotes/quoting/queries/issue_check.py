@@ -27,16 +27,25 @@ class Missing:
 def missing_for_issue(quote: Quote, on: date) -> list[Missing]:
     """Return what is missing on the day. Raises Refusal where the quote has no price."""
     offer = live_offer(quote, on=on)
-    found = [*_specification(quote), *_addresses(quote), *_price(quote, offer)]
-    if offer.ready_on is None:
-        found.append(Missing(words="No day on which it is ready.", where="quote_terms"))
-    held = held_by(quote.instruments)
-    for one in quote.instruments:
-        about = list(_specification(one)) if one.pk != quote.pk else []
+    found = [*_of_one(quote, offer), *_addresses(quote)]
+    further = quote.instruments[1:]
+    for one in further:
+        found += [_named(missing, one) for missing in _of_one(one, live_offer(one, on=on))]
+    held = held_by([quote, *further])
+    for one in (quote, *further):
         if lost := lost_of(held.get(one.pk, ())):
-            about.append(Missing(words=f"No longer available: {lost}.", where="quote_hold"))
-        found += about if one.pk == quote.pk else [_named(missing, one) for missing in about]
+            gone = Missing(words=f"No longer available: {lost}.", where="quote_hold")
+            found.append(gone if one.pk == quote.pk else _named(gone, one))
     return found
+
+
+def _of_one(one: Quote, offer: Offer) -> Iterable[Missing]:
+    yield from _specification(one)
+    yield from _price(one, offer)
+    if one.part_of_id and offer.sheet.net <= 0:
+        yield Missing(words="It has no price.", where="quote")
+    if offer.ready_on is None:
+        yield Missing(words="No day on which it is ready.", where="quote_terms")
 
 
 def _named(missing: Missing, one: Quote) -> Missing:

@@ -197,7 +197,7 @@ NOT_COPIED = frozenset(
     {
         "id", "number", "version", "state", "drafted_on", "issued_on", "valid_until", "ready_on",
         "held_until", "decided_at", "decided_by", "decline_reason", "frozen", "gross", "document",
-        "document_sha256", "build", "part_of",
+        "document_sha256", "build", "part_of", "place",
     }
 )  # fmt: skip
 """Fields of a quote that belong to the one that was sent."""

@@ -171,7 +171,7 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     minor_unit = home_minor_unit()
     if amount <= 0 or amount % minor_unit:
         raise Refusal("Give a price above 0, in whole cents.", field="amount")
-    draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
+    forget_set_price(draft=draft)
     basis = _basis_of(draft, minor_unit)
     wanted = _net_of(draft, basis, amount, minor_unit) if is_gross else amount
     stepped = wanted
@@ -187,6 +187,11 @@ def set_price(*, quote: Quote, amount: Decimal, is_gross: bool = False) -> Quote
     if asked.last_cents:
         _add(draft, LAST_CENTS, QuoteExtra.Kind.CENTS, asked.last_cents, minor_unit)
     return draft
+
+
+def forget_set_price(*, draft: Quote) -> None:
+    """Delete the lines that brought a draft to a price set by hand."""
+    draft.extras.filter(Q(name=NAME) | Q(kind=QuoteExtra.Kind.CENTS)).delete()
 
 
 def _basis_of(draft: Quote, minor_unit: Decimal) -> PriceBasis:

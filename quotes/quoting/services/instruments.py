@@ -7,11 +7,11 @@ from decimal import Decimal
 from django.db import transaction
 
 from inventory.base.refusals import Refusal
-from quotes.base.locking import PartOfAnOrder, lock_draft
+from quotes.base.locking import check_draft, check_stands_alone, lock_commissions, lock_draft
 from quotes.models import Quote
 from quotes.quoting.bookkeeping import ONCE, into_order
 from quotes.quoting.services.draft import copy_instrument, draft_quote
-from quotes.quoting.services.edit import edit_quote
+from quotes.quoting.services.edit import edit_quote, forget_set_price
 from shop.models import BuildTemplate
 
 
@@ -27,12 +27,17 @@ def add_instrument(
 ) -> Quote:
     """Return a further instrument of a draft: from a template, or with `is_same` as the first one.
 
+    That one is priced as the first is, but for a price set by hand: that was for the first alone.
     batch_saving: share of its hours, from 0 to below 1, that making it beside the first one saves.
     Raises NotADraft, and Refusal for work charged by time and materials.
     """
-    order = _lock_order(quote)
+    order = lock_draft(quote)
+    _check_can_be_several(order)
     if is_same:
         one = copy_instrument(quote=order, on=on, title=title or order.title)
+        for name in PRICED_BY:
+            setattr(one, name, getattr(order, name))
+        forget_set_price(draft=one)
     else:
         one = draft_quote(
             commission=order.commission,
@@ -44,22 +49,30 @@ def add_instrument(
     return edit_quote(quote=one, batch_saving=batch_saving, offered=[])
 
 
-def _lock_order(quote: Quote) -> Quote:
-    order = lock_draft(quote)
-    if order.part_of_id is not None:
-        raise PartOfAnOrder(order)
+PRICED_BY = ("material_markup", "contingency", "contingency_by", "price_step")
+"""Fields that each instrument has for itself, and one made as the first takes over as edited."""
+
+
+def _check_can_be_several(order: Quote) -> None:
+    check_stands_alone(order)
     if order.is_time_and_materials:
         raise Refusal(
             f"{order.title} is charged by time and materials, and an order of several instruments "
             "has a fixed price. Draft a quote of its own."
         )
-    return order
 
 
 @transaction.atomic
 def join_order(*, quote: Quote, one: Quote) -> Quote:
-    """Make `one`, a draft of the same commission, a further instrument of the draft `quote`."""
-    order, joining = _lock_order(quote), _lock_order(one)
+    """Make `one`, a draft of the same commission, a further instrument of the draft `quote`.
+
+    One that was taken out of an order comes back to its place. Shipping and fees are the order's.
+    """
+    locked = lock_commissions({quote.commission_id, one.commission_id})
+    order, joining = locked[quote.pk], locked[one.pk]
+    for each in (order, joining):
+        check_draft(each)
+        _check_can_be_several(each)
     if joining.commission_id != order.commission_id or joining.pk == order.pk:
         raise Refusal(f"{joining.title} is not another draft of this commission.")
     if joining.number:

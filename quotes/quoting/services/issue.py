@@ -1,6 +1,8 @@
 """Issue a quote: number it, freeze every figure, and print it once."""
 
+from collections.abc import Hashable, Iterable, Sequence
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 
 from inventory.base.attempts import in_attempts, run_unlocked
 from inventory.base.refusals import Refusal
@@ -36,9 +38,8 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     check_stands_alone(draft)
     further = list(draft.further.order_by("place", "pk"))
     _check_several(draft, further)
-    offer, *others = (_offer(one, on) for one in (draft, *further))
-    if offer.sheet.net <= 0:
-        raise Refusal(f"{draft} has no price yet. Add stages, materials or extra lines.")
+    offer, *others = _offers([draft, *further], on)
+    _check_prices(draft, offer, further, others)
     for one in (draft, *further):
         _check_day(one, on)
     # Locked before the number is: what is held for this version and for those it replaces.
@@ -59,10 +60,27 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     return draft
 
 
-def _offer(one: Quote, on: date) -> Offer:
-    work = tuple((row.pk, row.hours, row.waiting_days) for row in stages_on(one))
+def _offers(instruments: list[Quote], on: date) -> list[Offer]:
+    # The day of one hangs on the hours of all: they stand one behind the other.
+    work = tuple(
+        (row.pk, row.hours, row.waiting_days) for one in instruments for row in stages_on(one)
+    )
+    return [_offer(one, on, work) for one in instruments]
+
+
+def _offer(one: Quote, on: date, work: Hashable) -> Offer:
     ready = run_unlocked(("ready", one.pk, on, work), lambda: ready_by_queue(one, on))
     return live_offer(one, on=on, ready=ready)
+
+
+def _check_prices(
+    draft: Quote, offer: Offer, further: Iterable[Quote], others: Sequence[Offer]
+) -> None:
+    nets = [own.sheet.net for own in others]
+    nets.insert(0, offer.sheet.net - sum(nets, Decimal(0)))
+    for one, net in zip((draft, *further), nets, strict=True):
+        if net <= 0:
+            raise Refusal(f"{one} has no price yet. Add stages, materials or extra lines.")
 
 
 def _check_several(draft: Quote, further: list[Quote]) -> None:

@@ -8,6 +8,8 @@ parts 30/30/40: 180.00, 180.00, 240.00.
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.incoming import NewLine
@@ -17,17 +19,23 @@ from quotes.cancelling.queries import cancel_page
 from quotes.cancelling.services import cancel_commission
 from quotes.changes.documents import confirmation_paper
 from quotes.changes.services import offer_change, record_change_decision
+from quotes.closing.queries.close_out import close_out_sheet
 from quotes.invoicing.services.invoices import issue_invoice
 from quotes.models import Invoice, Quote
 from quotes.papers.documents.printing import print_paper
+from quotes.quoting.queries.issue_check import missing_for_issue
+from quotes.quoting.services import issue
 from quotes.quoting.services.decide import accept_quote
-from quotes.quoting.services.edit import edit_quote
-from quotes.quoting.services.instruments import add_instrument
+from quotes.quoting.services.draft import draft_quote
+from quotes.quoting.services.edit import edit_quote, set_price
+from quotes.quoting.services.instruments import add_instrument, join_order, leave_order
 from quotes.quoting.services.issue import issue_quote
 from quotes.sending.documents import SENDABLE
 from shop.builds.services.stock import draw_for_build
+from shop.hours.queries.work import Work
+from shop.hours.services.entries import log_hours
 from tests.factories import NOW, TODAY, make_material
-from tests.quotes.factories import make_policy, make_quote
+from tests.quotes.factories import make_policy, make_quote, sheet_now
 from tests.shop.factories import make_template, make_template_line, make_template_stage
 
 pytestmark = pytest.mark.django_db
@@ -139,3 +147,86 @@ def test_materials_that_stay_drawn_have_the_markup_of_their_own_instrument(order
     (kept,) = [part for part in work.parts if part.name == "Materials that stay drawn"]
     assert kept.amount == Decimal("96.25")
     assert kept.how.count("35 at cost") == 2
+
+
+def test_the_next_price_of_a_further_instrument_has_the_fee_of_its_order(order, posy):
+    """Fees of 4 % stand at the first; alike and each worked 5 h, both are charged alike next."""
+    edit_quote(quote=order, fee_percent=Decimal("0.04"))
+    charged = []
+    for one in accept(order).instruments:
+        work = [Work(build=one.build, stage=one.build.stages.get())]
+        log_hours(person=posy, day=TODAY, minutes=300, now=NOW, work=work)
+        charged.append(close_out_sheet(one.build, TODAY).charge_next)
+    fees = [sum(part.amount for part in each.parts if part.key == "fees") for each in charged]
+    assert fees[0] == fees[1] > 0
+
+
+def test_every_instrument_is_looked_at_before_the_order_is_issued(order):
+    order = edit_quote(quote=order, ready_on=TODAY)
+    told = [(one.words, one.of) for one in missing_for_issue(order, TODAY)]
+    second = second_of(order)
+    assert (f"{second.title}: No day on which it is ready.", second.pk) in told
+    assert not any(words.startswith("No day") for words, _ in told)
+    second.stages.all().delete()
+    second.materials.all().delete()
+    words = [one.words for one in missing_for_issue(Quote.objects.get(pk=order.pk), TODAY)]
+    assert f"{second.title}: It has no price." in words
+    with pytest.raises(Refusal, match="Mandolin in walnut has no price yet"):
+        issue_quote(quote=order, on=TODAY, now=NOW)
+
+
+def test_the_day_of_each_is_asked_anew_when_the_hours_of_another_change(order, monkeypatch):
+    keys = []
+    monkeypatch.setattr(issue, "run_unlocked", lambda key, work: keys.append(key) or work())
+    issue_quote(quote=order, on=TODAY, now=NOW)
+    rows = {stage.pk for one in order.instruments for stage in one.stages.all()}
+    assert len(rows) == len(keys) == 2
+    assert all({row[0] for row in key[-1]} == rows for key in keys)
+
+
+def test_joining_locks_the_commissions_once(order):
+    one = draft_quote(commission=order.commission, on=TODAY, title="Third")
+    with CaptureQueriesContext(connection) as asked:
+        join_order(quote=order, one=one)
+    locks = [q for q in asked if q["sql"].startswith('SELECT "quotes_commission"')]
+    assert len(locks) == 1
+
+
+def test_an_instrument_put_back_has_its_old_place_and_a_new_one_the_last(order, template):
+    add_instrument(quote=order, on=TODAY, template=template, title="Third")
+    walnut = order.further.get(title="Mandolin in walnut")
+    leave_order(one=walnut)
+    join_order(quote=order, one=Quote.objects.get(pk=walnut.pk))
+    fresh = Quote.objects.get(pk=order.pk)
+    assert [one.title for one in fresh.instruments[1:]] == ["Mandolin in walnut", "Third"]
+
+
+def test_joining_says_whose_shipping_counts(order, desk):
+    one = draft_quote(commission=order.commission, on=TODAY, title="Third")
+    edit_quote(quote=order, shipping=Decimal(60))
+    edit_quote(quote=one, shipping=Decimal(25))
+    address = f"/quotes/{order.pk}/instruments/{one.pk}/join/"
+    page = desk.post(address, follow=True).content.decode()
+    assert "as set for the order: 60.00. Third had 25.00 of its own" in page
+
+
+def test_one_as_the_first_is_priced_like_the_first_without_a_price_set_by_hand(template):
+    """180.00, top 40.00 and 50 % 60.00, contingency 20 % 36.00: 276.00, up to the next 25: 300.00.
+
+    The 350.00 that the first was set to by hand are its own.
+    """
+    first = make_quote(template=template, on=TODAY)
+    edit_quote(
+        quote=first,
+        material_markup=Decimal("0.5"),
+        contingency=Decimal("0.2"),
+        price_step=Decimal(25),
+    )
+    assert sheet_now(first).price == Decimal(300)
+    first.refresh_from_db()
+    add_instrument(quote=first, on=TODAY, is_same=True, title="Second")
+    assert sheet_now(second_of(first)).price == Decimal(300)
+    leave_order(one=second_of(first))
+    set_price(quote=first, amount=Decimal(350))
+    same = add_instrument(quote=first, on=TODAY, is_same=True, title="Third")
+    assert sheet_now(same).price == Decimal(300)
