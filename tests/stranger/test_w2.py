@@ -8,8 +8,8 @@ DAY = date(2027, 3, 9)
 
 
 @pytest.fixture
-def shelf(program, clock):
-    """The families and materials, each by its name."""
+def make_material(program, clock):
+    """Make a material of one family by its name and how it is kept; return its key."""
     clock(datetime(2027, 3, 9, 10, tzinfo=UTC))
     family = program("families_create", name="Tonewoods").id
 
@@ -28,9 +28,9 @@ def shelf(program, clock):
     return make
 
 
-def test_string_sets_are_made_up(program, shelf):
+def test_string_sets_are_made_up(program, make_material):
     prices = {"0.010": "20.40", "0.014": "20.40", "0.024 wound": "50.40", "0.036 wound": "50.40"}
-    strings = [shelf(f"string {gauge}", "count") for gauge in prices]
+    strings = [make_material(f"string {gauge}", "count") for gauge in prices]
     program(
         "deliveries_create",
         received_on=DAY,
@@ -41,7 +41,7 @@ def test_string_sets_are_made_up(program, shelf):
     )
     held = [program("materials_read", string).book_cost for string in strings]
     assert held == ["20.400", "20.400", "50.400", "50.400"]
-    custom = shelf("Custom string set, 8", "count")
+    custom = make_material("Custom string set, 8", "count")
     parts = [{"material": string, "quantity": "2"} for string in strings]
     recipe = program("recipes_create", material=custom, parts=parts)
     lot = program("recipes_make", recipe.id, quantity="5")

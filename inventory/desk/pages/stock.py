@@ -50,7 +50,7 @@ def stock(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
         "waiting": materials_waiting(),
         "numbered": lots_numbered(search),
         "today": timezone.localdate(),
-        "many": ManyMaterialsForm(auto_id="many_%s"),
+        "many": ManyMaterialsForm(auto_id="many_%s", families=families),
     }
     return render(request, "inventory/desk/stock.html", context)
 

@@ -1,5 +1,6 @@
 """What is known of a material."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -145,6 +146,13 @@ class ManyMaterialsForm(forms.Form):
     kept_as = forms.ChoiceField(
         choices=[("", "---------"), *KeptAs.choices], required=False, label="Kept as"
     )
+
+    def __init__(self, *args: Any, families: Sequence[Family] = (), **more: Any) -> None:
+        """`families` that are read already are offered as they are, and not read again."""
+        super().__init__(*args, **more)
+        if families:
+            field: Any = self.fields["family"]
+            field.choices = [("", field.empty_label), *((one.pk, f"{one}") for one in families)]
 
     def shown(self) -> list[Any]:
         """Return the fields beside the ticks, which stand in the list itself."""

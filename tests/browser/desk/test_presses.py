@@ -130,7 +130,6 @@ def test_a_commission_is_taken_from_quote_to_payment_in_few_presses(keys):
     quote = Quote.objects.get()
     presses["invoice"] = counted(keys, invoice_the_deposit, f"/quotes/{quote.pk}/")
     presses["payment"] = counted(keys, record_the_payment)
-    print(presses)
     assert Lot.objects.count() == 1
     assert (Lot.objects.get().remaining, Build.objects.count()) == (4, 1)
     assert (Invoice.objects.count(), Payment.objects.count()) == (1, 1)

@@ -1,17 +1,16 @@
 """Labels, count sheets, pictures and drying wood over the API."""
 
 from decimal import Decimal
-from io import BytesIO
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
-from PIL import Image
+from django.core.files.base import ContentFile
 
 from inventory.counting.services import start_count
 from inventory.ledger.services.incoming import NewLine, PieceFacts
 from inventory.models import KeptAs, Lot, Photo
 from inventory.purchasing.services.deliveries import receive_delivery
 from tests.factories import NOW, TODAY, make_material
+from tests.inventory.base.test_photos import picture, upload_of
 
 
 @pytest.fixture
@@ -39,9 +38,7 @@ def test_a_count_sheet_is_printed(phone, spruce):
 
 
 def test_a_picture_is_added_listed_read_and_removed(phone, spruce):
-    kept = BytesIO()
-    Image.new("RGB", (30, 20)).save(kept, "JPEG")
-    upload = SimpleUploadedFile("top.jpg", kept.getvalue(), "image/jpeg")
+    upload = upload_of(picture((30, 20)))
     phone.post("/api/v1/lots/T-0001/photos/", {"photo": upload}, format="multipart")
     (row,) = phone.get("/api/v1/photos/?lot=T-0001").json()["results"]
     assert row["lot"] == "T-0001"
@@ -67,6 +64,12 @@ def test_a_part_names_what_it_was_cut_from_by_number(phone, spruce):
     assert {row["cut_from"] for row in rows} == {None, "T-0001"}
 
 
-def test_a_data_sheet_that_is_not_kept_is_not_found(phone, spruce):
-    pk = spruce[0].material_id
-    assert phone.get(f"/api/v1/materials/{pk}/data-sheet/").status_code == 404
+def test_a_data_sheet_is_sent_while_it_is_kept(phone, spruce):
+    material = spruce[0].material
+    address = f"/api/v1/materials/{material.pk}/data-sheet/"
+    material.data_sheet.save("spruce.pdf", ContentFile(b"%PDF-1.7 spruce dust"))
+    sent = phone.get(address)
+    assert sent.status_code == 200
+    assert b"".join(sent.streaming_content) == b"%PDF-1.7 spruce dust"
+    material.data_sheet.delete()
+    assert phone.get(address).status_code == 404

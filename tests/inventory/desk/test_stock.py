@@ -16,7 +16,7 @@ from tests.inventory.stocked import stocked, stocked_pieces
 def test_the_stock_list_takes_a_fixed_number_of_queries(desk, django_assert_num_queries, rows):
     for _ in range(rows):
         draw_stock(material=stocked(), quantity=Decimal(11), holder="build:1", now=NOW)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(9):
         assert desk.get(reverse("stock")).status_code == 200
 
 

@@ -22,8 +22,7 @@ PACKS = (1, 8, 24)
 class Shelf:
     """How a material is really used: draws a day, their sizes, days of delivery, and packs.
 
-    `history` is what the books know: day in the last year and size of every draw. `planned` is how
-    many days before a draw its builder knows of it, or 0.
+    `history` is what the books know: day in the last year and size of every draw.
     """
 
     per_day: float

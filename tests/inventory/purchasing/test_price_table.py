@@ -154,7 +154,10 @@ def test_the_api_looks_first_or_saves(phone, tuners, wire, preview):
 
 def test_the_api_refuses_a_material_twice(phone, tuners):
     asked = {"prices": [{"material": tuners.pk, "price": "1"}] * 2}
-    assert phone.post(API, asked, format="json").status_code in (400, 422)
+    answer = phone.post(API, asked, format="json")
+    assert answer.status_code == 400
+    assert "A material is in the list twice." in answer.json()["detail"]
+    assert known(tuners) == (75, ASKED_ON, 60)
 
 
 def test_a_price_with_more_decimals_than_a_price_has_is_told_and_not_rounded(tuners):

@@ -1,12 +1,11 @@
 """Wood that came in under a listing keeps it: no edit of its material drops it."""
 
-from decimal import Decimal
-
 import pytest
 from django.urls import reverse
 
-from inventory.models import Lot, Material, Species
-from tests.factories import TODAY, make_material
+from inventory.models import KeptAs, Material, Species
+from tests.factories import make_material
+from tests.inventory.stocked import stocked
 
 pytestmark = pytest.mark.django_db
 
@@ -28,13 +27,9 @@ def edit(desk, material, species):
     return desk.post(reverse("edit_material", args=[material.pk]), form)
 
 
-def come_in(material):
-    Lot.objects.create(number="T-0001", material=material, received_on=TODAY, remaining=Decimal(1))
-
-
 @pytest.mark.parametrize("other", [True, False], ids=["another species", "no species"])
 def test_a_material_that_came_in_listed_keeps_its_species(desk, rosewood, other):
-    come_in(rosewood)
+    stocked(material=rosewood, quantity=1)
     maple = Species.objects.create(name="Maple")
     answer = edit(desk, rosewood, maple if other else None)
     assert answer.status_code == 422
@@ -49,7 +44,6 @@ def test_a_slip_is_corrected_before_any_wood_came_in(desk, rosewood):
 
 def test_wood_without_a_listing_may_be_named_anew(desk, rosewood):
     maple, sycamore = (Species.objects.create(name=name) for name in ("Maple", "Sycamore"))
-    board = make_material("Maple board", kept_as="piece", species=maple)
-    come_in(board)
+    board = stocked(KeptAs.PIECE, 1, name="Maple board", species=maple)
     assert edit(desk, board, sycamore).status_code == 302
     assert Material.objects.get(pk=board.pk).species == sycamore

@@ -1,11 +1,13 @@
 """A quote's page has its parts as tabs that the address names, under a bar that stays in sight."""
 
 import re
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
 from quotes.models import Client, Quote
+from quotes.quoting.services.edit import edit_quote
 from tests.quotes.factories import make_machine_heads, make_quote
 
 pytestmark = pytest.mark.django_db
@@ -26,13 +28,21 @@ def test_every_tab_leads_to_a_part_that_is_there(desk, draft):
 
 
 def test_the_bar_says_what_is_left_of_the_price_and_leads_to_the_preview(desk, draft):
-    page = desk.get(reverse("quote", args=[draft.pk]))
-    sheet = page.context["page"]
-    left = sheet.offer.sheet.price - sheet.offer.bought
-    assert sheet.margin == 100 * left / sheet.offer.sheet.price
-    text = page.content.decode()
-    assert f"<dd>{sheet.margin:.1f} %</dd>" in text
+    """Of 3,080.00, 560.80 is bought: 2,519.20 is left, 81.792 %."""
+    text = desk.get(reverse("quote", args=[draft.pk])).text
+    assert "<dd>81.8 %</dd>" in text
     assert f'href="{reverse("quote_issue", args=[draft.pk])}">Issue</a>' in text
+
+
+def test_fees_are_not_left_of_the_price(desk, draft):
+    """Of 3,200.00, 560.80 is bought and 115.84 is paid in fees: 2,523.36 is left, 78.855 %.
+
+    The fees: 3,077.00 and 115.84 are 3,192.84, with 20 % tax 3,831.41; 3 % of that is 114.94, and
+    three payments take 0.30 each. 3,192.84 is rounded up to the next 10.
+    """
+    edit_quote(quote=draft, fee_percent=Decimal("0.03"), fee_fixed=Decimal("0.30"))
+    text = desk.get(reverse("quote", args=[draft.pk])).text
+    assert "<dd>78.9 %</dd>" in text
 
 
 def test_the_chance_of_the_quoted_price_is_set_into_the_bar_and_no_other(desk, draft):

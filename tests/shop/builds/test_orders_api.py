@@ -1,7 +1,5 @@
 """Whose order a build is, and which material a line of it means, over the API."""
 
-from decimal import Decimal
-
 import pytest
 
 from inventory.models import KeptAs
@@ -9,7 +7,13 @@ from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.issue import issue_quote
 from tests.factories import NOW, make_material
 from tests.quotes.factories import make_quote
-from tests.shop.factories import make_build, make_build_line, make_template, make_template_stage
+from tests.shop.factories import (
+    make_build,
+    make_build_line,
+    make_template,
+    make_template_line,
+    make_template_stage,
+)
 
 ON = NOW.date()
 
@@ -44,14 +48,17 @@ def test_builds_are_found_by_their_order(phone, ordered, by):
     assert phone.get(f"/api/v1/builds/?{by}={key + 99}").json()["results"] == []
 
 
-def test_a_line_gets_its_material(phone):
-    build = make_build()
-    line = make_build_line(build, material=None, planned_cost="0")
+def test_a_line_gets_a_material_that_counts_as_it_does(phone):
+    counted = make_template_line(make_template(), unit="ea")
+    line = make_build_line(make_build(), template_line=counted, planned_cost="0")
     wire = make_material("Fretwire", KeptAs.LENGTH)
     screws = make_material("Screws")
     address = f"/api/v1/build-lines/{line.pk}/material/"
+    refused = phone.post(address, {"material": wire.pk})
+    assert refused.status_code == 409
+    assert [one["field"] for one in refused.json()["errors"]] == ["material"]
+    line.refresh_from_db()
+    assert line.material is None
     assert phone.post(address, {"material": screws.pk}).json()["material"] == screws.pk
     line.refresh_from_db()
     assert line.material == screws
-    assert line.quantity == Decimal(1)
-    assert wire.pk != screws.pk

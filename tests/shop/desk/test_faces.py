@@ -4,6 +4,8 @@ from io import BytesIO
 
 import pytest
 from django.contrib.staticfiles import finders
+from django.templatetags.static import static
+from django.urls import reverse
 from fontTools.ttLib import TTFont
 
 from inventory.base.documents import WEB_CUTS
@@ -24,6 +26,9 @@ def test_a_cut_is_small_and_has_figures_of_one_width(client, workshop, cut):
 
 
 def test_the_page_of_the_first_run_is_set_in_them_too(client):
+    page = client.get(reverse("first_run"))
+    assert page.status_code == 200
+    assert static("shop/tokens.css") in page.text
     assert client.get("/faces/sans-400.woff2").status_code == 200
 
 

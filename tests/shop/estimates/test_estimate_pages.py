@@ -158,7 +158,7 @@ def test_the_back_test_waits_for_builds(desk, pattern):
     assert "Too few builds" in page(desk, "template_backtest", pattern)
 
 
-def test_the_learning_curve_is_drawn_once_it_can_be_told_from_none(desk, pattern):
+def test_no_learning_curve_is_drawn_while_it_can_not_be_told_from_chance(desk, pattern):
     make_past_builds(pattern, 3)
     assert "A curve needs at least four builds" in page(desk, "template_learning", pattern)
     make_past_build(pattern, {"Carve top": 10, "Carve neck": 2, "Finish": 5})

@@ -1,3 +1,5 @@
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -89,11 +91,12 @@ def test_a_curve_is_told_in_a_sentence_with_its_range():
 
 
 def shops_told(rate, builds, shops=400):
+    """Shops of this rate, their hours written out apart from the module that is judged."""
     rng = np.random.default_rng(4)
     curves = [
         fit_learning(
             [
-                (n, 100 * unit_factor(rate, n) * np.exp(rng.normal(0, 0.12)))
+                (n, 100 * n ** math.log2(rate) * np.exp(rng.normal(0, 0.12)))
                 for n in range(1, builds + 1)
             ]
         )
@@ -106,10 +109,13 @@ def shops_told(rate, builds, shops=400):
 def test_shops_that_learn_nothing_are_hardly_ever_told_that_they_do(builds):
     curves, told = shops_told(1.0, builds)
     assert told <= 0.08
-    if builds == 4:
-        plain = sum(curve.rate < 0.95 for curve in curves) / len(curves)
-        assert plain > 0.2, "the bare rate says so much more often"
     assert "no learning can be told" in next(one for one in curves if not one.is_told).words()
+
+
+def test_after_four_builds_the_bare_rate_would_tell_learning_where_there_is_none():
+    """The control: chance alone puts the rate of many such shops well under 1."""
+    curves, told = shops_told(1.0, 4)
+    assert sum(curve.rate < 0.95 for curve in curves) / len(curves) > 0.2 > 2 * told
 
 
 def test_learning_is_told_once_there_are_builds_enough_and_its_range_holds_it():

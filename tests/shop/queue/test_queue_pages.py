@@ -231,10 +231,15 @@ def test_the_wall_sheet_is_one_page_with_every_build(desk, builds):
         assert build.serial in pages[0].extract_text()
 
 
-def test_a_viewer_s_pages_of_the_queue_post_nothing(client, looker_on, builds):
+@pytest.mark.parametrize("name", ["queue", "queue_today"])
+def test_a_viewer_s_page_does_not_ask_to_keep_the_forecast(client, posy, looker_on, builds, name):
+    client.force_login(posy)
+    assert reverse("queue_keep") in client.get(reverse(name)).text
     client.force_login(looker_on)
-    for name in ("queue", "queue_today"):
-        assert reverse("queue_keep") not in client.get(reverse(name)).text
+    seen = client.get(reverse(name))
+    assert seen.status_code == 200
+    assert builds[0].serial in seen.text
+    assert reverse("queue_keep") not in seen.text
 
 
 def test_a_long_queue_is_paged_and_its_places_go_on(desk, builds, monkeypatch):
