@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from itertools import islice
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.paginator import Page, Paginator
 from django.db.models import F, QuerySet
@@ -17,6 +17,7 @@ from django.http import HttpRequest, StreamingHttpResponse
 
 from inventory.base.tables import CSV, csv_parts
 
+Item = TypeVar("Item")
 PAGE = 50
 PART = 200
 """Rows of a file that are worked out at once."""
@@ -129,7 +130,7 @@ def in_parts(
         yield from work_out(part)
 
 
-def batched(rows: Iterable[Any], size: int) -> Iterator[list[Any]]:
+def batched(rows: Iterable[Item], size: int) -> Iterator[list[Item]]:
     """Yield `rows` in lists of `size`, the last one shorter."""
     left = iter(rows)
     while part := list(islice(left, size)):

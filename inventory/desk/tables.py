@@ -106,6 +106,7 @@ STOCK_COLUMNS = [
         kind="qty",
         cell=_quantity("free"),
     ),
+    Column(key="unit", label="Unit", beside=True, cell=lambda row: row.unit_word),
     figure("cost", "Cost", "book_cost"),
     Column(key="cost_of_one", label="Cost of one", kind="num", beside=True, cell=_cost_of_one),
     figure("replacement", "Replacement price", "replacement_price"),

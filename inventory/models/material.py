@@ -73,6 +73,13 @@ class CostMethod(models.TextChoices):
     FIFO = "fifo", "first in, first out"
     AVERAGE = "average", "moving average"
 
+    @classmethod
+    def fitting(cls, kept_as: str, method: str) -> "CostMethod":
+        """Return `method` where it fits stock that is kept so, else the usual one."""
+        if kept_as == KeptAs.PIECE:
+            return cls.ACTUAL
+        return cls.AVERAGE if method == cls.AVERAGE else cls.FIFO
+
 
 class Material(models.Model):
     """A kind of thing that the shop stocks.

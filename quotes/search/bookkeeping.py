@@ -4,12 +4,12 @@ Every way in which a row can change passes the database, so no service has to th
 A trigger names no table but its own and the one of notes, so that tables can be altered around it.
 """
 
-from collections.abc import Iterable, Iterator
-from itertools import islice
+from collections.abc import Iterable
 from typing import TypeVar
 
 from django.db import connection
 
+from inventory.base.lists import batched
 from quotes.search.calc import named_by, tokens_of, words_to_mean
 from quotes.search.queries.index import number as number_column
 from quotes.search.queries.kinds import BY_CODE, KINDS, Kind, Text, takers_of, texts_of
@@ -154,12 +154,12 @@ def _index_all(kind: Kind) -> None:
         cursor.execute(
             f"DELETE FROM search_text WHERE {column} BETWEEN %s AND %s", [kind.first, kind.last]
         )
-    for texts in _in_parts(texts_of(kind)):
+    for texts in batched(texts_of(kind), AT_ONCE):
         _write(texts)
 
 
 def _index(kind: Kind, keys: Iterable[int]) -> None:
-    for some in _in_parts(sorted(keys)):
+    for some in batched(sorted(keys), AT_ONCE):
         with connection.cursor() as cursor:
             cursor.executemany(
                 f"DELETE FROM search_text WHERE {number_column()} = %s",
@@ -181,9 +181,3 @@ def _write(texts: Iterable[Text]) -> None:
             "INSERT INTO search_word (word) VALUES (%s) ON CONFLICT DO NOTHING",
             [(word,) for word in sorted(words)],
         )
-
-
-def _in_parts(items: Iterable[Item]) -> Iterator[list[Item]]:
-    rest = iter(items)
-    while part := list(islice(rest, AT_ONCE)):
-        yield part

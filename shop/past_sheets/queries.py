@@ -4,11 +4,11 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from io import BytesIO, StringIO
 from typing import Any
 
 from django.db.models import Count, QuerySet
 
+from inventory.base.calc.sheets import rows_of_file, rows_of_text
 from inventory.base.refusals import Refusal
 from shop.models import Build, BuildTemplate, OldSheet, TemplateStage
 from shop.past_sheets.calc.cells import guess_day_first
@@ -135,13 +135,9 @@ def _day_first(sheet: Sheet, columns: Columns) -> bool:
     return guess_day_first(cells[place] for _, cells in sheet.rows for place in places)
 
 
-MOST_BYTES = 2_000_000
 MOST_PACKED = 2_300_000
-MOST_ROWS, MOST_COLUMNS, FAR_TOO_WIDE = 5000, 100, 1000
+MOST_ROWS, MOST_COLUMNS = 5000, 100
 LEAST_HEADERS = 2
-SEPARATORS = (";", "\t")
-ENCODINGS = ("utf-8-sig", "cp1252")
-XLSX_MARK = b"PK"
 SHEET_EPOCH = date(1899, 12, 31)
 """Lengths of time of a day or more come out of a spreadsheet as moments since this day."""
 
@@ -151,19 +147,12 @@ def read_file(name: str, content: bytes) -> Sheet:
 
     The header is the first row with two cells or more; what stands above it is passed over.
     """
-    if len(content) > MOST_BYTES:
-        raise Refusal(
-            "The file is larger than 2 MB. Save only the sheet with the hours.", field="file"
-        )
-    rows = _xlsx_rows(name, content) if content.startswith(XLSX_MARK) else _csv_rows(content)
-    return _sheet([[_text(cell) for cell in row] for row in rows])
+    return _sheet([[_text(cell) for cell in row] for row in rows_of_file(name, content)])
 
 
 def read_pasted(text: str) -> Sheet:
     """Return rows pasted from a spreadsheet, or typed with commas, as text. Raises Refusal."""
-    if len(text) > MOST_BYTES:
-        raise Refusal("That is more than 2 MB. Paste fewer rows.", field="pasted")
-    return _sheet([[_text(cell) for cell in row] for row in _separated_rows(text)])
+    return _sheet([[_text(cell) for cell in row] for row in rows_of_text(text)])
 
 
 def packed(sheet: Sheet) -> str:
@@ -185,58 +174,6 @@ def unpacked(text: str) -> Sheet:
     if not rows or any(len(cells) != len(headers) for _, cells in rows):
         raise Refusal("The sheet was not received. Choose the file again.")
     return Sheet(headers=headers, rows=rows)
-
-
-def _xlsx_rows(name: str, content: bytes) -> list[list[Any]]:
-    import pandas as pd
-
-    try:
-        frame = pd.read_excel(BytesIO(content), header=None, dtype=object, engine="openpyxl")
-    except Exception as error:  # whatever a broken file makes its reader raise
-        raise Refusal(
-            f"{name} can't be read as a spreadsheet. Save it as XLSX or CSV.", field="file"
-        ) from error
-    rows: list[list[Any]] = frame.astype(object).where(frame.notna(), None).to_numpy().tolist()
-    return rows
-
-
-def _csv_rows(content: bytes) -> list[list[Any]]:
-    for encoding in ENCODINGS:
-        try:
-            return _separated_rows(content.decode(encoding))
-        except UnicodeDecodeError:
-            continue
-    raise Refusal("The file is not text. Save it as XLSX or CSV.", field="file")
-
-
-def _separated_rows(text: str) -> list[list[Any]]:
-    import pandas as pd
-
-    if "\0" in text or not text.strip():
-        raise Refusal("There is no table in it. The first row must name the columns.")
-    lines = text.splitlines()
-    separator = next((one for one in SEPARATORS if _is_in_half(one, lines)), ",")
-    widest = max(line.count(separator) for line in lines) + 1
-    if widest > FAR_TOO_WIDE:
-        raise Refusal(f"One row has {widest} cells. That is not a table of hours.")
-    try:
-        frame = pd.read_csv(
-            StringIO(text),
-            sep=separator,
-            header=None,
-            names=range(widest),
-            dtype=str,
-            keep_default_na=False,
-            skip_blank_lines=False,
-        )
-    except ValueError as error:
-        raise Refusal(f"The file can't be read as a table: {error}") from error
-    rows: list[list[Any]] = frame.to_numpy().tolist()
-    return rows
-
-
-def _is_in_half(separator: str, lines: list[str]) -> bool:
-    return 2 * sum(separator in line for line in lines) >= len(lines)
 
 
 def _sheet(rows: list[list[str]]) -> Sheet:

@@ -64,12 +64,7 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         made = cut_stock(
             lot=self._lot(), now=timezone.now(), user=request.user, **asking.to_arguments()
         )
-        fresh = (
-            Lot.objects.select_related("cut_from")
-            .filter(pk__in=[lot.pk for lot in made])
-            .order_by("pk")
-        )
-        return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
+        return lots_answer(made)
 
     @extend_schema(request=lot_asked.Lose, responses=ENTRIES)
     @action(detail=True, methods=["post"])
@@ -85,12 +80,7 @@ class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
         """Split a set into its parts; taking its entry back joins them again."""
         data = validated_body(lot_asked.Split, request)
         made = split_set(lot=self._lot(), now=timezone.now(), user=request.user, **data)
-        fresh = (
-            Lot.objects.select_related("cut_from")
-            .filter(pk__in=[lot.pk for lot in made])
-            .order_by("pk")
-        )
-        return Response(serializers.LotSerializer(fresh, many=True).data, status=201)
+        return lots_answer(made)
 
     @extend_schema(request=lot_asked.Judge, responses={201: happenings.EntrySerializer})
     @action(detail=True, methods=["post"])

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, QueryDict, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -59,9 +59,10 @@ def stock(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
 def edit_many(request: HttpRequest) -> HttpResponse:
     """Give every ticked material of the list the same supplier, family, place or way of keeping."""
     form = ManyMaterialsForm(request.POST)
-    back = f"{reverse('stock')}?{QueryDict(request.META.get('QUERY_STRING', '')).urlencode()}"
+    back = f"{reverse('stock')}?{request.GET.urlencode()}"
     if not form.is_valid():
-        messages.error(request, "Not saved: tick materials of the list and choose from the lists.")
+        wrong = ", ".join(str(form[name].label) for name in form.errors)
+        messages.error(request, f"Not saved. No longer to be had, or not in the list: {wrong}.")
         return redirect(back)
     asked = form.cleaned_data
     materials = list(asked.pop("ticked"))

@@ -1,12 +1,16 @@
 """Prices of many materials at once, as they are typed, pasted or sent as a file."""
 
 import json
+import re
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
+from inventory.base.calc.sheets import rows_of_file, rows_of_text
 from inventory.base.forms import TypedDecimalField, checked_file
 from inventory.base.refusals import Refusal
 from inventory.models import Material
@@ -15,10 +19,10 @@ from inventory.purchasing.queries.price_table import (
     PriceChange,
     ReadPrices,
     read_prices,
-    rows_of_file,
-    rows_of_text,
 )
 from inventory.shelf.forms.catalogue import DAY
+
+LINE_NAME = re.compile(r"m(\d{1,18})-price$")
 
 
 class PriceTableForm(forms.Form):
@@ -51,7 +55,8 @@ class PriceTableForm(forms.Form):
         upload = self.cleaned_data["file"]
         if upload:
             return read_prices(rows_of_file(upload.name, upload.read()))
-        return read_prices(rows_of_text(self.cleaned_data["pasted"]))
+        pasted = self.cleaned_data["pasted"]
+        return read_prices(rows_of_text(pasted) if pasted.strip() else ())
 
 
 class PriceLineForm(forms.Form):
@@ -80,6 +85,13 @@ class PriceLineForm(forms.Form):
         if price is None and realisable is None:
             return None
         return PriceChange(material=material, price=price, realisable=realisable)
+
+
+def typed_materials(sent: Mapping[str, Any]) -> QuerySet[Material]:
+    """Return the materials in whose rows somebody could type, by name."""
+    keys = {found[1] for name in sent if (found := LINE_NAME.match(name))}
+    rows = Material.objects.filter(pk__in=keys, is_archived=False)
+    return rows.select_related("family", "supplier").order_by("name")
 
 
 def packed(changes: tuple[PriceChange, ...]) -> str:

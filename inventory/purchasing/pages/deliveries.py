@@ -75,7 +75,8 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     asking = FormPage(
         heading=f"Reverse the delivery of {row}",
         lede="Reversing entries take the stock out again. None of it may have been used or "
-        "reserved since. A replacement price that it taught goes back to the one before it.",
+        "reserved since. The replacement price returns to the one before this delivery; supplier, "
+        "lead time and pack size stay.",
         do="Reverse",
         back=here,
         trail=_trail(),

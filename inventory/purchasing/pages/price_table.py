@@ -15,6 +15,7 @@ from inventory.purchasing.forms.price_table import (
     PriceLineForm,
     PriceTableForm,
     packed,
+    typed_materials,
     unpacked,
 )
 from inventory.purchasing.queries.price_table import ReadPrices, priced_materials
@@ -31,8 +32,13 @@ def price_table(request: HttpRequest) -> HttpResponse:
     rows = priced_materials(today=today, search=search, only=only)
     page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
     sent = request.POST if request.method == "POST" else None
+    is_saving = sent is not None and "save" in sent
     form = PriceTableForm(sent, request.FILES or None, today=today)
-    lines = [PriceLineForm(sent, material) for material in page]
+    # The preview sends no lines; and what was typed belongs to the rows that were shown then.
+    typed = None if is_saving else sent
+    lines = [
+        PriceLineForm(typed, material) for material in (typed_materials(typed) if typed else page)
+    ]
     shown: dict[str, Any] = {
         "form": form,
         "lines": lines,
@@ -45,9 +51,12 @@ def price_table(request: HttpRequest) -> HttpResponse:
     status = 200
     if sent is not None:
         try:
-            if "save" in sent and form.is_valid():
+            if not is_saving:
+                status = _look(form, lines, shown)
+            elif form.is_valid():
                 return _save(request, form)
-            status = _look(form, lines, shown)
+            else:
+                status = 422
         except Refusal as refusal:
             shown["refusal"], status = refusal.sentence, 409
     return render(request, "inventory/purchasing/price_table.html", shown, status=status)

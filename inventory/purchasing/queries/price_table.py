@@ -1,13 +1,10 @@
 """Prices of many materials at once: what was typed, pasted or sent as a file, beside the old."""
 
-import csv
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
-from io import BytesIO, StringIO
 from typing import Any
-from zipfile import BadZipFile
 
 from django.db.models import QuerySet
 
@@ -18,10 +15,7 @@ from inventory.shelf.queries.stock import has_old_price
 from inventory.shelf.services.records import NewPrice
 
 MOST_ROWS = 500
-MOST_BYTES = 2_000_000
 LARGEST = Decimal(10) ** 9
-XLSX_MARK = b"PK"
-SEPARATORS = ("\t", ";", ",")
 DECIMALS = 4
 
 
@@ -76,44 +70,18 @@ def priced_materials(*, today: date, search: str = "", only: str = "") -> QueryS
     return rows.order_by("name")
 
 
-def rows_of_file(name: str, content: bytes) -> list[list[str]]:
-    """Return the rows of the first sheet of an XLSX file, or of a CSV file. Raises Refusal."""
-    if len(content) > MOST_BYTES:
-        raise Refusal("The file is larger than 2 MB. Save only the sheet of prices.", field="file")
-    if content.startswith(XLSX_MARK):
-        return _rows_of_xlsx(name, content)
-    try:
-        return rows_of_text(content.decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        return rows_of_text(content.decode("cp1252", errors="replace"))
-
-
-def rows_of_text(text: str) -> list[list[str]]:
-    """Return the rows of pasted text or CSV, parted by tabs, semicolons or commas."""
-    first = text.lstrip().partition("\n")[0]
-    separator = next((one for one in SEPARATORS if one in first), ",")
-    try:
-        return [row for row in csv.reader(StringIO(text), delimiter=separator) if any(row)]
-    except csv.Error:
-        raise Refusal(
-            "The rows can't be read. Paste them from a spreadsheet, or save them as CSV.",
-            field="pasted",
-        ) from None
-
-
-def read_prices(rows: Sequence[Sequence[str]]) -> ReadPrices:
+def read_prices(rows: Sequence[Sequence[Any]]) -> ReadPrices:
     """Return what rows of name, replacement price and realisable value change.
 
-    A first row of heads says which column is which. An empty cell leaves its price as it is.
+    A first row of heads says which column is which; blank rows are passed over. An empty cell
+    leaves its price as it is. Raises Refusal where there are too many rows.
     """
-    if len(rows) > MOST_ROWS + 1:
+    written = [(number, [_words(cell) for cell in row]) for number, row in enumerate(rows, start=1)]
+    written = [(number, row) for number, row in written if any(row)]
+    if len(written) > MOST_ROWS + 1:
         raise Refusal(f"Send at most {MOST_ROWS} rows at once.", field="pasted")
-    places, head = _columns(rows[0]) if rows else ((0, 1, 2), 0)
-    told = [
-        (number, [_cell(row, place) for place in places])
-        for number, row in enumerate(rows, start=1)
-        if number > head
-    ]
+    places, head = _columns(written[0][1]) if written else ((0, 1, 2), 0)
+    told = [(number, [_cell(row, place) for place in places]) for number, row in written[head:]]
     known = _materials_named(cells[0] for _, cells in told)
     changes: dict[int, PriceChange] = {}
     problems = []
@@ -157,7 +125,12 @@ def _place(heads: Sequence[str], words: Iterable[str]) -> int | None:
 
 
 def _cell(row: Sequence[str], place: int) -> str:
-    return row[place].strip() if place < len(row) else ""
+    return row[place] if place < len(row) else ""
+
+
+def _words(cell: Any) -> str:
+    """Return a cell as text; what a sheet leaves empty is None, or a number that isn't itself."""
+    return "" if cell is None or cell != cell else str(cell).strip()  # noqa: PLR0124
 
 
 def _materials_named(names: Iterable[str]) -> dict[str, Material]:
@@ -189,19 +162,3 @@ def _price(typed: str) -> Decimal | None:
     if not price.is_finite() or not 0 <= price < LARGEST:
         raise Refusal(f"“{typed}” is not a price. Write a number such as 12.50.")
     return price
-
-
-def _rows_of_xlsx(name: str, content: bytes) -> list[list[str]]:
-    from openpyxl import load_workbook
-
-    try:
-        sheet: Any = load_workbook(BytesIO(content), read_only=True, data_only=True).active
-        rows = [
-            ["" if cell is None else str(cell) for cell in row]
-            for row in sheet.iter_rows(max_row=MOST_ROWS + 2, max_col=30, values_only=True)
-        ]
-    except (BadZipFile, KeyError, ValueError, AttributeError, OSError) as error:
-        raise Refusal(
-            f"{name} can't be read as a spreadsheet. Save it as XLSX or CSV.", field="file"
-        ) from error
-    return [row for row in rows if any(row)]

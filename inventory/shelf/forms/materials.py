@@ -112,10 +112,7 @@ class MaterialForm(SectionedForm, forms.ModelForm):
         if kept_as and unit and self._unit_fits(kept_as, unit):
             for name in QUANTITIES:
                 self._read(name, data, unit)
-        if kept_as == KeptAs.PIECE:
-            data["cost_method"] = CostMethod.ACTUAL
-        elif data.get("cost_method") in {"", None, CostMethod.ACTUAL}:
-            data["cost_method"] = CostMethod.FIFO
+        data["cost_method"] = CostMethod.fitting(kept_as or "", data.get("cost_method") or "")
         return data
 
     def _unit_fits(self, kept_as: str, unit: str) -> bool:

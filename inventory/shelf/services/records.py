@@ -18,7 +18,6 @@ from inventory.models import (
     CostMethod,
     DeliveryLine,
     Family,
-    KeptAs,
     Lot,
     Material,
     Photo,
@@ -182,5 +181,4 @@ def _keep_as(material: Material, kept_as: str, *, has_begun: bool) -> None:
             field="kept_as",
         )
     material.kept_as = kept_as
-    pieces = kept_as == KeptAs.PIECE
-    material.cost_method = CostMethod.ACTUAL if pieces else CostMethod.FIFO
+    material.cost_method = CostMethod.fitting(kept_as, material.cost_method)

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.incoming import NewLine
-from inventory.models import KeptAs, Material, Place, Supplier
+from inventory.models import CostMethod, KeptAs, Material, Place, Supplier
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.purchasing.services.orders import ToOrder, make_orders
 from inventory.shelf.services.records import edit_materials
@@ -133,3 +133,10 @@ def said_of(name, desk):
     text = b"".join(answer.streaming_content).decode("utf-8-sig")
     told = {line["Material"]: line["Status"] for line in csv.DictReader(StringIO(text))}
     return [told[name], "</svg>low</span>" in desk.get(reverse("stock")).content.decode()]
+
+
+def test_a_cost_method_that_fits_stays_and_another_gives_way():
+    assert CostMethod.fitting("count", "average") == "average"
+    assert CostMethod.fitting("length", "actual") == "fifo"
+    assert CostMethod.fitting("count", "") == "fifo"
+    assert CostMethod.fitting("piece", "average") == "actual"

@@ -9,9 +9,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from openpyxl import Workbook
 
+from inventory.base.calc.sheets import rows_of_text
 from inventory.base.refusals import Refusal
 from inventory.models import Material
-from inventory.purchasing.queries.price_table import read_prices, rows_of_text
+from inventory.purchasing.queries.price_table import read_prices
 from inventory.shelf.services.records import NewPrice, record_price, record_prices
 from tests.factories import TODAY, make_material
 
@@ -164,3 +165,30 @@ def test_a_price_with_more_decimals_than_a_price_has_is_told_and_not_rounded(tun
     read = read_prices(rows_of_text("Tuners, 4+4;80.12345"))
     assert read.changes == ()
     assert read.problems == ("Row 1: “80.12345” has more than 4 decimals, which no price has.",)
+
+
+def test_blank_rows_are_passed_over_and_the_others_keep_their_numbers(tuners):
+    read = read_prices(rows_of_text("Material;Price\n;\nTuners, 4+4;80\n;\nGone;1"))
+    assert [change.price for change in read.changes] == [80]
+    assert [problem.partition(":")[0] for problem in read.problems] == ["Row 5"]
+
+
+def test_a_save_that_is_refused_keeps_the_prices_in_their_fields(desk, tuners):
+    page = desk.post(reverse("price_table"), {"look": "", "on": TODAY, **row_of(tuners, "80")})
+    record_price(material=tuners, price=Decimal(79), on=TODAY, realisable=Decimal(60))
+    again = {"save": "", "on": TODAY, "rows": page.context["rows"]}
+    refused = desk.post(reverse("price_table"), again)
+    assert refused.status_code == 409
+    assert 'value="79.0000"' in refused.content.decode()
+    again["on"] = "soon"
+    assert desk.post(reverse("price_table"), again).status_code == 422
+
+
+def test_what_was_typed_counts_though_the_list_has_changed_meanwhile(desk, tuners):
+    typed = {"look": "", "on": TODAY, **row_of(tuners, "80")}
+    page = desk.post(f"{reverse('price_table')}?only=price&q=nothing", typed)
+    assert [change.price for change in page.context["read"].changes] == [80]
+
+
+def row_of(material, price):
+    return {f"m{material.pk}-price": price, f"m{material.pk}-realisable": "60"}

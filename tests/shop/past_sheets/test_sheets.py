@@ -6,9 +6,9 @@ from io import BytesIO
 import pytest
 from openpyxl import Workbook
 
+from inventory.base.calc.sheets import MOST_BYTES
 from inventory.base.refusals import Refusal
-from shop.past_sheets import queries as sheets
-from shop.past_sheets.queries import packed, read_file, read_pasted, unpacked
+from shop.past_sheets.queries import MOST_ROWS, packed, read_file, read_pasted, unpacked
 
 
 def workbook(*rows, formats=()):
@@ -76,10 +76,10 @@ def test_pasted_rows_are_read():
         (b"a;b", "There is no table in it"),
         (b"a\0;b\n1;2", "There is no table in it"),
         (b"PK\x03\x04 no spreadsheet", "can't be read as a spreadsheet"),
-        (b"x" * (sheets.MOST_BYTES + 1), "larger than 2 MB"),
-        (b"," * 2000 + b"\n1", "not a table of hours"),
+        (b"x" * (MOST_BYTES + 1), "larger than 2 MB"),
+        (b"," * 2000 + b"\n1", "more than any table"),
         (b";".join([b"x"] * 101) + b"\n1;2", "100 columns at most"),
-        (b"a;b\n" + b"1;2\n" * (sheets.MOST_ROWS + 1), "5000 rows"),
+        (b"a;b\n" + b"1;2\n" * (MOST_ROWS + 1), "5000 rows"),
     ],
     ids=["empty", "one line", "header only", "no text", "broken", "large", "far", "wide", "long"],
 )
