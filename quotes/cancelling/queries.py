@@ -52,7 +52,7 @@ class CancelPage:
 
 def accepted_quote(commission: Commission) -> Quote | None:
     """Return the quote that the client accepted, with its build."""
-    quotes = commission.quotes.filter(state=Quote.State.ACCEPTED, part_of=None)
+    quotes = Quote.offers.filter(commission=commission, state=Quote.State.ACCEPTED)
     return quotes.select_related("build", "commission__client").order_by("pk").first()
 
 

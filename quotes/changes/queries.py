@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Q
 from django.utils import timezone
 
 from inventory.base.calc.money import minor_unit_of, round_money
@@ -137,26 +136,26 @@ def standings_of(
 def specification_steps(quote: Quote) -> list[SpecificationStep]:
     """Return what is to be built, step by step: as ordered, then every change that was agreed.
 
-    Of an order of several instruments, the changes of all.
+    Of an order of several instruments, the changes of all, each under its instrument's title.
     """
+    quote = quote.part_of or quote
+    instruments = quote.instruments
     by_link = set(quote.decisions.values_list("change", flat=True))
     first = SpecificationStep(
         at=quote.decided_at,
         by=quote.decided_by,
         title=f"As ordered, {quote.number} version {quote.version}",
-        words="\n".join(filter(None, [*_rows_sent(quote), quote.specification, *quote.options])),
+        words="\n".join(line for one in instruments for line in _ordered(one, instruments)),
         record=_record(quote, by_link=None in by_link),
         change=None,
     )
-    agreed = Change.objects.filter(
-        Q(quote=quote) | Q(quote__part_of=quote), state=Change.State.AGREED
-    )
+    agreed = Change.objects.filter(quote__in=instruments, state=Change.State.AGREED)
     agreed = agreed.order_by("decided_at", "pk")
     steps = (
         SpecificationStep(
             at=change.decided_at,
             by=change.decided_by,
-            title=f"Change order {change.number}: {change.title}",
+            title=_title(change, instruments),
             words=told_in(change),
             record=_record(change, by_link=change.pk in by_link),
             change=change,
@@ -164,6 +163,16 @@ def specification_steps(quote: Quote) -> list[SpecificationStep]:
         for change in agreed.select_related("quote")
     )
     return [first, *steps]
+
+
+def _title(change: Change, instruments: Collection[Quote]) -> str:
+    title = f"Change order {change.number}: {change.title}"
+    return f"{change.quote.title}. {title}" if len(instruments) > 1 else title
+
+
+def _ordered(one: Quote, instruments: Collection[Quote]) -> Iterable[str]:
+    title = one.title if len(instruments) > 1 else ""
+    return filter(None, [title, *_rows_sent(one), one.specification, *one.options])
 
 
 def _rows_sent(quote: Quote) -> Iterable[str]:

@@ -166,7 +166,7 @@ def _is_foreign(commission: Commission) -> bool:
 
 def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> None:
     asked = form.cleaned_data
-    accepted = commission.quotes.filter(state=Quote.State.ACCEPTED, part_of=None).first()
+    accepted = Quote.offers.filter(commission=commission, state=Quote.State.ACCEPTED).first()
     currency = "" if asked["invoice"] or accepted is None else accepted.currency
     payment = record_payment(
         client=commission.client,

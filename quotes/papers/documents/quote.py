@@ -11,7 +11,7 @@ from inventory.base.documents import is_letter_size
 from inventory.models import Workshop
 from inventory.shelf.queries.photos import first_photos
 from quotes.base.calc.figures import plain
-from quotes.models import Client, PricingPolicy, Quote
+from quotes.models import Client, PricingPolicy, Quote, QuoteMaterial
 from quotes.papers.documents.papers import (
     Addressee,
     Letterhead,
@@ -120,15 +120,24 @@ MOST_PICTURES = 2
 
 
 def wood_pictures(quote: Quote) -> Iterable[PaperPicture]:
-    """Return a photo of each piece that was chosen for the quote and has one."""
-    rows = quote.materials.exclude(lot=None).select_related("material__species")
-    shown = {row.lot_id: row for row in rows}
+    """Return photos of pieces that were chosen for the quote and its further instruments.
+
+    Where there are several, the words name the instrument that a piece is for.
+    """
+    titles = {one.pk: one.title for one in quote.instruments}
+    rows = QuoteMaterial.objects.filter(quote__in=titles).exclude(lot=None)
+    places = list(titles)
+    chosen = sorted(
+        rows.select_related("material__species"), key=lambda row: places.index(row.quote_id)
+    )
+    shown = {row.lot_id: row for row in chosen}
     for photo in first_photos(shown)[:MOST_PICTURES]:
         row = shown[photo.lot_id]
         species = row.material.species if row.material else None
-        yield PaperPicture(
-            name=photo.image.name or "", words=f"{row.name}: {species}" if species else row.name
-        )
+        words = f"{row.name}: {species}" if species else row.name
+        if len(titles) > 1:
+            words = f"{titles[row.quote_id]}, {words}"
+        yield PaperPicture(name=photo.image.name or "", words=words)
 
 
 def paper_parts(quote: Quote, offer: Offer) -> tuple[PaperPart, ...]:

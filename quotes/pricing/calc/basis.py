@@ -82,7 +82,6 @@ class FurtherInstrument:
     figure: Figure
     tax: TaxRate
     with_tax: Decimal | None
-    hours: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

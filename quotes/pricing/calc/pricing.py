@@ -96,6 +96,11 @@ class PriceSheet:
         return self.subtotal + self.rounding.amount + total(self.chosen)
 
     @property
+    def beside_instruments(self) -> tuple[Figure, ...]:
+        """What is paid beside all instruments: things sold beside them, and shipping."""
+        return tuple(figure for figure in self.additions if figure.key in {"beside", "shipping"})
+
+    @property
     def own_net(self) -> Decimal:
         """What is paid for the instrument, net: its price with a dealer's discount off."""
         return self.price + self.amount("discount")

@@ -80,6 +80,9 @@ def with_further(basis: PriceBasis, quote: Quote, minor_unit: Decimal) -> PriceB
 
     What they have that is sold beside an instrument stands beside the first one.
     """
+    if quote.part_of_id is not None:
+        return basis
+    prefetch_related_objects([quote], *QUOTE_ROWS)
     further, beside = [], list(basis.beside)
     for one in quote.further.all():
         lines = costed_lines(one)
@@ -98,7 +101,6 @@ def _further(one: Quote, basis: PriceBasis, minor_unit: Decimal) -> FurtherInstr
         figure=_told_apart(added_up(one.title, sheet.steps, key=f"instrument:{one.pk}")),
         tax=policy.tax,
         with_tax=sheet.gross if one.prices_with_tax else None,
-        hours=sheet.hours,
     )
 
 
@@ -156,7 +158,7 @@ def policy_of(quote: Quote) -> PricingFigures:
 
 def stages_on(quote: Quote) -> list[QuoteStage]:
     """The stages that the quote's options leave switched on, with the hours that count."""
-    prefetch_related_objects([quote], *QUOTE_ROWS)
+    prefetch_related_objects([quote], *OWN_ROWS)
     return [_less_saving(row, quote) for row in quote.stages.all() if is_on(row, quote)]
 
 
@@ -175,7 +177,7 @@ def _less_saving(row: QuoteStage, quote: Quote) -> QuoteStage:
 
 def costed_lines(quote: Quote, on: date | None = None) -> list[CostedLine]:
     """Cost every material that is switched on. With a day, old prices are pointed out."""
-    prefetch_related_objects([quote], *QUOTE_ROWS)
+    prefetch_related_objects([quote], *OWN_ROWS)
     tax = quote.bought_tax_rate
     return [cost_line(row, on, tax) for row in quote.materials.all() if is_on(row, quote)]
 

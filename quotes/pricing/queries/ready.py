@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import prefetch_related_objects
+
 from inventory.base.refusals import Refusal
 from quotes.models import Quote, QuoteStage
 from quotes.pricing.calc.offer import PlannedStep
-from quotes.pricing.queries.pricing import stages_on
+from quotes.pricing.queries.pricing import QUOTE_ROWS, stages_on
 from shop.calendar.calc import OpenDays, Plan, plan_forward
 from shop.calendar.queries import open_days, stage_work
 from shop.models import BuildStage
@@ -87,6 +89,7 @@ def books_with(quote: Quote, books: QueueBooks, place: int | None = None) -> Que
     All instruments of its order are in it, one after another.
     """
     order = quote.part_of or quote
+    prefetch_related_objects([order], *QUOTE_ROWS)
     for number, one in enumerate(order.instruments):
         at = place + number if place else None
         books = _with_one(quote if one.pk == quote.pk else one, books, at)

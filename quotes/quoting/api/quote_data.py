@@ -193,7 +193,11 @@ class PartData(serializers.Serializer):
 
 
 class PriceData(serializers.Serializer):
-    """A quote's price and everything behind it, for the maker."""
+    """A quote's price and everything behind it, for the maker.
+
+    `hours` and `price` are of this instrument; nets, tax, gross and parts of the whole order, which
+    stands at its first instrument. Those of a further one are its own alone, and it has no parts.
+    """
 
     home_currency = serializers.CharField()
     currency = serializers.CharField()

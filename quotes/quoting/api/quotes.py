@@ -1,5 +1,6 @@
 """Quotes in the API: drafted, priced, sent, decided."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.db import transaction
@@ -72,9 +73,9 @@ class QuoteViewSet(EditViewSet):
     http_method_names = ["get", "post", "patch", "head", "options"]
 
     def get_queryset(self) -> QuerySet[Quote]:
-        quotes = super().get_queryset().select_related("commission__client")
         if self.action == "list":
-            return quotes.filter(part_of=None).defer("frozen")
+            return Quote.offers.select_related("commission__client").defer("frozen")
+        quotes = super().get_queryset().select_related("commission__client")
         return quotes.prefetch_related(*QUOTE_ROWS)
 
     def get_serializer_class(self) -> type[serializers.BaseSerializer[Any]]:
@@ -110,7 +111,10 @@ class QuoteViewSet(EditViewSet):
     @action(detail=True, methods=["get"])
     def price(self, request: Request, pk: int) -> Response:
         """Return the price with every figure behind it: as sent, or for a draft as of today."""
-        offer = offer_of(self.get_object(), on=timezone.localdate())
+        quote = self.get_object()
+        offer = offer_of(quote, on=timezone.localdate())
+        if quote.part_of_id is not None:
+            offer = replace(offer, parts=())  # the order is paid as one
         return Response(data.PriceData(offer).data)
 
     @extend_schema(responses=data.IfAcceptedData)

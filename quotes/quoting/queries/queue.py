@@ -9,7 +9,7 @@ from inventory.base.calc.money import round_money
 from inventory.base.queries import home_minor_unit
 from quotes.models import Quote
 from quotes.pricing.queries.offer import offer_of
-from quotes.pricing.queries.pricing import stages_on
+from quotes.pricing.queries.pricing import QUOTE_ROWS, stages_on
 from quotes.pricing.queries.ready import books_with
 from shop.queue.queries.books import QueueBooks
 from shop.queue.queries.forecast import BuildForecast, QueueAnswer, forecasts_of, queue_on, work_out
@@ -27,7 +27,7 @@ AS_GOOD = 0.03
 class RushPrice:
     """What it costs to keep the others' dates: hours beyond the usual week until the rush is done.
 
-    hours: in all, at most those of the instrument itself. amount: at the quote's shop rate, net.
+    hours: in all, at most those of the order itself. amount: at the quote's shop rate, net.
     """
 
     hours_a_week: int
@@ -49,12 +49,12 @@ class IfYes:
     rush_price: RushPrice | None
 
     @property
-    def forecast(self) -> BuildForecast | None:
-        """What the queue says of it at the end of the queue."""
+    def forecast(self) -> BuildForecast:
+        """What the queue says of it at the end of the queue: of an order, of the one ready last."""
         return _of_new(self.last)
 
     @property
-    def rushed(self) -> BuildForecast | None:
+    def rushed(self) -> BuildForecast:
         """What the queue says of it on the first place."""
         return _of_new(self.first)
 
@@ -64,16 +64,17 @@ def if_yes(quote: Quote, on: date) -> IfYes | None:
 
     Raises Refusal for a queue that can't be laid out.
     """
-    stages = stages_on(quote)
-    if not any(stage.hours for stage in stages):
+    if not any(stage.hours for stage in stages_on(quote)):
         return None
+    order = quote.part_of or quote
+    own = sum((stage.hours for one in order.instruments for stage in stages_on(one)), Decimal(0))
     books = queue_on(on).books
     rushed = books_with(quote, books, 1)
     return IfYes(
         last=compare(books, books_with(quote, books)),
         first=compare(books, rushed),
         place=len(books.jobs) + 1,
-        rush_price=_rush_price(quote, books, rushed, sum(stage.hours for stage in stages)),
+        rush_price=_rush_price(quote, books, rushed, own),
     )
 
 
@@ -86,8 +87,10 @@ class WaitingQuote:
 
     @property
     def offered(self) -> date | None:
-        """The day that the client was sent."""
-        return offer_of(self.quote, on=self.forecast.on).ready_on
+        """The day that the client was sent: of an order, that of the one ready last."""
+        on = self.forecast.on
+        days = (offer_of(one, on=on).ready_on for one in self.quote.instruments)
+        return max(filter(None, days), default=None)
 
     @property
     def is_later(self) -> bool:
@@ -104,29 +107,31 @@ def waiting_quotes(answer: QueueAnswer) -> list[WaitingQuote]:
     quotes = (
         Quote.offers.filter(state=Quote.State.ISSUED, valid_until__gte=on)
         .select_related("template", "commission__client")
-        .prefetch_related("stages__template_stage")
+        .prefetch_related(*QUOTE_ROWS)
         .order_by("valid_until", "pk")[:MOST_WAITING]
     )
     return [
-        WaitingQuote(quote=quote, forecast=forecasts_of(books_with(quote, answer.books))[NEW])
+        WaitingQuote(
+            quote=quote, forecast=_last_of_order(forecasts_of(books_with(quote, answer.books)))
+        )
         for quote in quotes
         if any(stage.hours for stage in stages_on(quote))
     ]
 
 
 def _rush_price(
-    quote: Quote, books: QueueBooks, rushed: QueueBooks, own: Decimal | int
+    quote: Quote, books: QueueBooks, rushed: QueueBooks, own: Decimal
 ) -> RushPrice | None:
     """Return the fewest hours a week that keep everybody's date as likely as it was."""
     if not books.jobs:
         return None
-    until = forecasts_of(rushed)[NEW].day_80
+    until = _last_of_order(forecasts_of(rushed)).day_80
     weeks = Decimal((until - books.on).days) / 7
     before = work_out(books, FEW_DRAWS)
     for more in MORE_HOURS:
         trial = Trial(hours_a_week=more, hours_until=until)
         if _keeps(work_out(trial.of(rushed), FEW_DRAWS), before, books):
-            hours = min(round_money(more * weeks, Decimal("0.1")), Decimal(own))
+            hours = min(round_money(more * weeks, Decimal("0.1")), own)
             amount = round_money(hours * quote.shop_rate, home_minor_unit())
             return RushPrice(hours_a_week=more, until=until, hours=hours, amount=amount)
     return None
@@ -144,5 +149,11 @@ def _keeps(
     return True
 
 
-def _of_new(comparison: Comparison) -> BuildForecast | None:
-    return next((row.after for row in comparison.rows if row.key == NEW), None)
+def _of_new(comparison: Comparison) -> BuildForecast:
+    return _last_of_order({row.key: row.after for row in comparison.rows if row.after})
+
+
+def _last_of_order(forecasts: Mapping[str, BuildForecast]) -> BuildForecast:
+    """Return that of the quoted instruments which is ready last; the keys are `books_with`'s."""
+    new = (one for key, one in forecasts.items() if key.split(":")[0] == NEW)
+    return max(new, key=lambda one: one.day_80)

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from inventory.base.calc.money import round_money
 from inventory.base.calc.steps import as_percent
 from inventory.base.calc.units import unit_word
@@ -20,7 +22,15 @@ from quotes.changes.queries import (
 from quotes.closing.calc.close_out import ContingencyUse
 from quotes.closing.queries.contingency import contingency_use
 from quotes.links.queries import ClientSide, client_side
-from quotes.models import CloseOut, ContingencyBy, Quote, QuoteExtra, QuoteMaterial, QuoteStage
+from quotes.models import (
+    Change,
+    CloseOut,
+    ContingencyBy,
+    Quote,
+    QuoteExtra,
+    QuoteMaterial,
+    QuoteStage,
+)
 from quotes.papers.documents.papers import SpecificationRow, described
 from quotes.papers.queries import SpecLine, spec_lines
 from quotes.pricing.calc.choices import PricedOption
@@ -86,7 +96,10 @@ class OptionLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InstrumentLine:
-    """One of several instruments on the page of its order, with its net price and its hours."""
+    """One of several instruments on the page of its order, with its hours.
+
+    price: what is paid for it, net, a dealer's discount taken off.
+    """
 
     row: Quote
     price: Decimal | None
@@ -229,7 +242,7 @@ def quote_page(pk: int, on: date) -> QuotePage:
         client=None if quote.is_draft else client_side(quote, on),
         failures=failure_page(quote, offer),
         contingency_use=contingency_use(quote.build, quote, offer) if quote.build else None,
-        changes=standings_of(quote.changes.all(), [quote.commission.client], on)
+        changes=standings_of(_changes(quote), [quote.commission.client], on)
         if quote.state == Quote.State.ACCEPTED
         else [],
         steps=specification_steps(quote) if quote.state == Quote.State.ACCEPTED else [],
@@ -244,7 +257,7 @@ def _instruments(quote: Quote, offer: Offer | None) -> list[InstrumentLine]:
     """Return the instruments of an order; nothing where there is only one."""
     further = offer.sheet.find("further") if offer else None
     prices = {figure.key: figure.amount for figure in further.parts} if further else {}
-    own = offer.sheet.price if offer else None
+    own = offer.sheet.own_net if offer else None
     rows = quote.instruments
     if len(rows) == 1:
         return []
@@ -292,6 +305,11 @@ def _options(quote: Quote, choices: tuple[PricedOption, ...]) -> list[OptionLine
         )
         for name in option_names(quote)
     ]
+
+
+def _changes(quote: Quote) -> QuerySet[Change]:
+    """Return the changes to a quote and its further instruments, in the order of their numbers."""
+    return Change.objects.filter(quote__in=quote.instruments).select_related("quote")
 
 
 def _versions(quote: Quote) -> list[Quote]:

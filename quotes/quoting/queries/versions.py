@@ -21,7 +21,7 @@ from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.taxing import taxed_change
 from shop.patterns.calc import SpecRow, rows_from
 
-ROW_KEY = re.compile(r"(stage|material|extra):\d+$")
+ROW_KEY = re.compile(r"(stage|material|extra|instrument):\d+$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +47,11 @@ class Side:
     ready_on: date | None
 
     @property
+    def price(self) -> Decimal:
+        """The price of all instruments, net, in home money."""
+        return self.offer.sheet.price + self.offer.sheet.amount("further")
+
+    @property
     def gross(self) -> Decimal:
         """What the client pays in all."""
         return self.offer.document.due + self.changed
@@ -69,7 +74,7 @@ class SideBySide:
     @property
     def net_more(self) -> Decimal:
         """By how much the price differs, net, in home money."""
-        return self.after.offer.sheet.price - self.before.offer.sheet.price
+        return self.after.price - self.before.price
 
     @property
     def gross_more(self) -> Decimal | None:
@@ -141,7 +146,13 @@ def _words(before: Side, after: Side) -> Iterable[WordLine]:
 
 
 def _lines(side: Side) -> Iterable[str]:
-    quote = side.quote
+    for one in side.quote.instruments:
+        yield from _lines_of(one, side)
+    for step in side.changes:
+        yield from (step.title, *(step.change.words.splitlines() if step.change else ()))
+
+
+def _lines_of(quote: Quote, side: Side) -> Iterable[str]:
     yield quote.title
     if quote.is_draft:
         yield from _said(specification_of(quote), quote.specification)
@@ -152,8 +163,6 @@ def _lines(side: Side) -> Iterable[str]:
         paper = (quote.frozen or {})["paper"]
         yield from _said(rows_from(paper.get("rows", ())), quote.specification)
     yield from quote.options
-    for step in side.changes:
-        yield from (step.title, *(step.change.words.splitlines() if step.change else ()))
 
 
 def _said(rows: Iterable[SpecRow], text: str) -> Iterable[str]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Max, Q
+from django.utils.text import capfirst
 
 from inventory.base.attempts import in_attempts
 from inventory.base.calc.money import round_money
@@ -78,13 +79,14 @@ def _check_order(draft: Quote, moved: set[str]) -> None:
         raise Refusal(
             "Give the hours saved as a share from 0 to below 100 %.", field="batch_saving"
         )
-    if draft.part_of_id is not None:
+    if draft.part_of is not None:
         theirs = moved & {*OF_THE_ORDER, *ONCE, "is_time_and_materials"}
-        for name in sorted(theirs):
-            words = name.replace("_", " ")
+        if theirs:
+            field = next(one for one in Quote._meta.fields if one.name in theirs)
             raise Refusal(
-                f"The {words} of {draft.title} is that of its whole order. Edit it there.",
-                field=name,
+                f"“{capfirst(field.verbose_name)}” is set for the whole order. "
+                f"Edit it at {draft.part_of.title}.",
+                field=field.name,
             )
     elif draft.is_time_and_materials and draft.further.exists():
         raise Refusal(

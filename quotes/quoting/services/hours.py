@@ -31,13 +31,20 @@ def take_hours(
 
     level: for all stages together, which share the total's own figure at that level; those set
     by hand are left alone unless `by_hand`. stages: key of a row → level for that stage by
-    itself. batch: builds made side by side. Raises NotADraft, and Refusal without a template, on
-    a level that is none, or on a row that no estimate reaches.
+    itself. batch: builds made side by side. Raises NotADraft, and Refusal without a template,
+    where a saving beside the first instrument would count twice, on a level that
+    is none, or on a row that no estimate reaches.
     """
     draft = lock_draft(quote)
     _check([*([level] if level else []), *stages.values()])
     if draft.template is None:
         raise Refusal(f"{draft} has no template, so there are no past builds to estimate from.")
+    if batch > 1 and draft.batch_saving:
+        raise Refusal(
+            f"{draft.title} already saves hours beside the first instrument, so hours of builds "
+            "made side by side would save them twice. Take those of 1 build.",
+            field="batch",
+        )
     found = levels_for(draft.template, on=on, batch=batch, options=draft.options).stages
     rows = list(draft.stages.all())
     _check_rows(rows, stages, found)

@@ -6,7 +6,8 @@ import pytest
 from pypdf import PdfReader
 
 from inventory.shelf.services.records import add_photo
-from quotes.papers.documents.quote import quote_pdf
+from quotes.papers.documents.quote import quote_pdf, wood_pictures
+from quotes.quoting.services.instruments import add_instrument
 from quotes.quoting.services.issue import issue_quote
 from tests.factories import NOW, TODAY
 from tests.inventory.base.test_photos import picture, upload_of
@@ -41,6 +42,16 @@ def pictures_in(paper):
 
 def test_the_paper_shows_the_chosen_piece_only(quote):
     assert len(pictures_in(quote_pdf(quote, TODAY))) == 1
+
+
+def test_of_several_instruments_each_has_its_wood_under_its_name(quote):
+    add_instrument(quote=quote, on=TODAY, is_same=True, title="A second one")
+    second = quote.further.get()
+    top = quote.materials.get()
+    other = top.material.lots.exclude(pk=top.lot_id).order_by("pk").first()
+    second.materials.update(lot=other)
+    words = [one.words for one in wood_pictures(quote)]
+    assert [word.split(", ")[0] for word in words] == [quote.title, "A second one"]
 
 
 def test_without_a_chosen_piece_there_is_no_picture(quote):
