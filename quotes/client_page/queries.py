@@ -120,13 +120,13 @@ def client_page(quote: Quote, on: date, wanted: Collection[str] | None = None) -
         closed=closed_words(quote, on),
         decision=quote.decisions.filter(change=None).first(),
         currency=quote.currency,
-        ordered=tuple(_ordered(one) for one in quote.instruments)
+        ordered=tuple(_ordered(one, on) for one in quote.instruments)
         if quote.state == Quote.State.ACCEPTED
         else (),
     )
 
 
-def _ordered(quote: Quote) -> Ordered:
+def _ordered(quote: Quote, on: date) -> Ordered:
     build = quote.build
     stages = list(build.stages.all()) if build else []
     workshop, policy = Workshop.objects.get(), PricingPolicy.objects.first()
@@ -138,7 +138,7 @@ def _ordered(quote: Quote) -> Ordered:
         stages_done=sum(1 for stage in stages if stage.finished_at),
         finished_on=build.finished_on if build else None,
         photos=tuple(released_photos(build)) if build else (),
-        told=told_of(build) if build else Told(),
+        told=told_of(build, on) if build else Told(),
     )
 
 

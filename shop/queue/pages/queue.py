@@ -183,9 +183,8 @@ def queue_today(request: HttpRequest) -> HttpResponse:
 
 def promises(request: HttpRequest) -> HttpResponse:
     """Show promised days and what came of them."""
-    return render(
-        request, "shop/queue/promises.html", {"record": track_record(), "months": scored_months()}
-    )
+    context = {"record": track_record(), "months": scored_months(timezone.localdate())}
+    return render(request, "shop/queue/promises.html", context)
 
 
 def _done(request: HttpRequest, act: Callable[[], None]) -> HttpResponse:

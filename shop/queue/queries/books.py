@@ -1,14 +1,13 @@
 """What the queue is worked out from, read from the books."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from django.db.models import Prefetch
+from django.db.models import Exists, F, OuterRef, Prefetch
 
-from shop.models import OPEN_STATES, Build, BuildStage, QueuePlace
+from shop.models import OPEN_STATES, Build, BuildStage
 from shop.queue.calc.records import Job, Shop
 from shop.queue.queries.reading import Reading
 from shop.queue.queries.shop_now import shared_doubts, shop_now
@@ -17,6 +16,9 @@ if TYPE_CHECKING:
     from shop.queue.calc.draws import BuildGuess, ShopGuess
 
 NOT_IN_A_BOOK = -1
+
+IN_ORDER = (F("queue_place__position").asc(nulls_last=True), "made_on", "pk")
+"""The order of the queue: where the maker moved builds, else by the day entered."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,13 +49,21 @@ class QueueBooks:
 
 
 def queued_builds() -> list[Build]:
-    """Return open builds in their order: where the maker moved them, else by the day entered."""
+    """Return open builds in the order of the queue."""
     rows = (
         Build.objects.filter(state__in=OPEN_STATES)
         .select_related("template", "batch", "queue_place")
         .prefetch_related(Prefetch("stages", BuildStage.objects.order_by("position", "pk")))
     )
-    return sorted(rows, key=_place)
+    return list(rows.order_by(*IN_ORDER))
+
+
+def place_of(build: Build) -> int | None:
+    """Return the place of `build` among what `queue_books` reads, from 1 on; None if not there."""
+    left = BuildStage.objects.filter(build=OuterRef("pk"), finished_at=None)
+    rows = Build.objects.filter(Exists(left), state__in=OPEN_STATES)
+    keys = list(rows.order_by(*IN_ORDER).values_list("pk", flat=True))
+    return keys.index(build.pk) + 1 if build.pk in keys else None
 
 
 def queue_books(on: date) -> QueueBooks:
@@ -80,9 +90,3 @@ def read_build(build: Build, stages: Sequence[BuildStage], on: date) -> "tuple[J
         stage.pk = -number
     build._prefetched_objects_cache = {"stages": list(stages)}  # type: ignore[attr-defined]
     return Reading(on, [build]).of(build)
-
-
-def _place(build: Build) -> tuple[float, date, int]:
-    place: QueuePlace | None = getattr(build, "queue_place", None)
-    moved = place.position if place and place.position is not None else math.inf
-    return moved, build.made_on, build.pk

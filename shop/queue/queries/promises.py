@@ -5,7 +5,7 @@ from datetime import date
 from statistics import median_low
 from typing import TYPE_CHECKING
 
-from shop.models import Build, PromisedDay, QueueForecast
+from shop.models import Build, BuildState, PromisedDay, QueueForecast
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -62,32 +62,62 @@ MOST_MONTHS = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ScoredMonth:
-    """What the first forecast of a month said of builds that are finished now.
+class ScoredBuild:
+    """The typical and the safe day said of a build, and the day it was ready; None: still open."""
 
-    kept_80: of `builds`, those ready on their safe day. median_error: days between the typical day
-    and the day it was ready, either way.
-    """
+    build: Build
+    typical: date
+    safe: date
+    ready: date | None
+
+    @property
+    def kept(self) -> bool:
+        return self.ready is not None and self.ready <= self.safe
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScoredMonth:
+    """What the first forecast of a month said of builds whose safe day is past."""
 
     on: date
-    builds: int
-    kept_80: int
-    median_error: int
+    rows: "Sequence[ScoredBuild]"
+
+    @property
+    def kept(self) -> list[ScoredBuild]:
+        """Those ready on their safe day."""
+        return [row for row in self.rows if row.kept]
+
+    @property
+    def still_open(self) -> list[ScoredBuild]:
+        """Those not ready yet: their safe day is not kept, how far it is off is not known."""
+        return [row for row in self.rows if row.ready is None]
+
+    @property
+    def ready(self) -> list[ScoredBuild]:
+        return [row for row in self.rows if row.ready is not None]
+
+    @property
+    def median_error(self) -> int | None:
+        """Days between the typical day and the day it was ready, either way; None: none is."""
+        errors = [abs((row.ready - row.typical).days) for row in self.rows if row.ready]
+        return median_low(errors) if errors else None
 
 
-def scored_months() -> list[ScoredMonth]:
-    """Score the first forecast that was kept in each of the last months, the latest first.
+def scored_months(on: date) -> list[ScoredMonth]:
+    """Score, as of the day `on`, the first forecast kept in each of the last months, latest first.
 
-    Three queries. A month of which no build is finished yet is left out.
+    A build counts once its safe day is past, ready or not: were only those counted that are ready,
+    the last months would show none of the late ones. Cancelled ones don't count; a month without
+    any is left out. Three queries.
     """
-    firsts = {(on.year, on.month): on for on in _kept_days()}
+    firsts = {(day.year, day.month): day for day in _kept_days()}
     days = sorted(firsts.values(), reverse=True)[:MOST_MONTHS]
     said = dict(QueueForecast.objects.filter(on__in=days).values_list("on", "builds"))
     keys = {int(key) for builds in said.values() for key in builds}
-    builds = Build.objects.filter(pk__in=keys).only("pk", "finished_on")
-    finished = {build.pk: build.finished_on for build in builds if build.finished_on}
-    months = (_month(on, said[on], finished) for on in days)
-    return [month for month in months if month]
+    rows = Build.objects.filter(pk__in=keys).exclude(state=BuildState.CANCELLED)
+    builds = {build.pk: build for build in rows.only("pk", "serial", "title", "finished_on")}
+    months = (ScoredMonth(on=day, rows=_scored_builds(said[day], builds, on)) for day in days)
+    return [month for month in months if month.rows]
 
 
 def _kept_days() -> list[date]:
@@ -95,22 +125,18 @@ def _kept_days() -> list[date]:
     return list(days[: MOST_MONTHS * 31])
 
 
-def _month(
-    on: date, said: "Mapping[str, Mapping[str, Any]]", finished: "Mapping[int, date]"
-) -> ScoredMonth | None:
-    rows = [
-        (finished[int(key)], [date.fromisoformat(day) for day in row["days"]])
-        for key, row in said.items()
-        if int(key) in finished
-    ]
-    if not rows:
-        return None
-    return ScoredMonth(
-        on=on,
-        builds=len(rows),
-        kept_80=sum(ready <= days[1] for ready, days in rows),
-        median_error=median_low(abs((ready - days[0]).days) for ready, days in rows),
-    )
+def _scored_builds(
+    said: "Mapping[str, Mapping[str, Any]]", builds: "Mapping[int, Build]", on: date
+) -> list[ScoredBuild]:
+    rows = []
+    for key, row in said.items():
+        typical, safe = (date.fromisoformat(day) for day in row["days"][:2])
+        build = builds.get(int(key))
+        if build and safe < on:
+            rows.append(
+                ScoredBuild(build=build, typical=typical, safe=safe, ready=build.finished_on)
+            )
+    return rows
 
 
 def _scored(promise: PromisedDay) -> ScoredPromise:

@@ -159,28 +159,35 @@ def with_new_build(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BetterOrder:
-    """An order with less lateness, and what each build gains or loses by it."""
+    """An order of the first builds with less lateness, and what every build gains or loses by it.
+
+    behind: how many builds behind them keep their places.
+    """
 
     order: Sequence[str]
     comparison: Comparison
+    behind: int = 0
 
 
 def suggestion(books: QueueBooks) -> BetterOrder | None:
     """Search for a better order of the first builds; None when none was found.
 
-    Takes up to a few seconds: builds behind `MOST_MOVED` keep their places and take no hands from
-    those before them. Raises Refusal for what can't be laid out.
+    Takes up to a few seconds: the search leaves builds behind `MOST_MOVED` out, the comparison
+    shows how they move. Raises Refusal for what can't be laid out.
     """
     from shop.queue.calc.outlook import suggest_order
 
     if len(books.jobs) < 2:
         return None
-    books = books.in_order([job.key for job in books.jobs[:MOST_MOVED]])
+    whole = [job.key for job in books.jobs]
+    head, rest = whole[:MOST_MOVED], whole[MOST_MOVED:]
+    jobs = books.in_order(head).jobs
     try:
-        found: Found = suggest_order(books.jobs, books.shop, books.shared, rounds=ROUNDS)
+        found: Found = suggest_order(jobs, books.shop, books.shared, rounds=ROUNDS)
     except QueueError as error:
         raise Refusal(f"{error}") from error
-    keys = [books.jobs[place].key for place in found.order]
-    if keys == [job.key for job in books.jobs]:
+    keys = [head[place] for place in found.order]
+    if keys == head:
         return None
-    return BetterOrder(order=keys, comparison=compare(books, books.in_order(keys)))
+    after = books.in_order([*keys, *rest])
+    return BetterOrder(order=keys, comparison=compare(books, after), behind=len(rest))

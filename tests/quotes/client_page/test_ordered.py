@@ -8,7 +8,7 @@ from quotes.client_page.services.answers import accept_by_link
 from quotes.models import Commission, PricingPolicy, Quote
 from shop.builds.services.edit import add_build_note, release_photo
 from shop.models import QueueForecast, QueuePlace, QueueSettings
-from shop.queue.queries.books import queued_builds
+from shop.queue.queries.books import queue_books
 from shop.queue.queries.told import told_of
 from tests.factories import NOW, TODAY
 from tests.inventory.base.test_photos import picture, upload_of
@@ -108,7 +108,26 @@ def test_the_client_sees_week_and_place_only_where_the_maker_lets_them(client, s
     monday = TODAY + timedelta(days=60)
     monday -= timedelta(days=monday.weekday())
     assert f"week of {monday.day} {monday:%B %Y}" in page
+    assert f'as of <time datetime="{TODAY.isoformat()}">' in page
     assert "<dt>Place in the queue</dt><dd>1</dd>" in page
+
+
+def test_a_week_that_is_over_or_was_forecast_long_ago_is_not_told(build):
+    QueueSettings.objects.create(pk=1, client_sees_week=True)
+    days = [(TODAY + timedelta(days=number)).isoformat() for number in (3, 5, 9)]
+    QueueForecast.objects.create(
+        on=TODAY, stamp="x", made_at=NOW, builds={f"{build.pk}": {"days": days}}
+    )
+    safe = TODAY + timedelta(days=5)
+    last = safe + timedelta(days=6 - safe.weekday())
+    for day, is_told in (
+        (TODAY + timedelta(days=7), last >= TODAY + timedelta(days=7)),
+        (TODAY + timedelta(days=8), False),
+    ):
+        assert bool(told_of(build, day).week) is is_told
+    QueueForecast.objects.update(on=last)  # a fresh one
+    assert told_of(build, last).as_of == last
+    assert told_of(build, last + timedelta(days=1)).week == ""
 
 
 @pytest.mark.parametrize("positions", [(None, None, None), (2, 1, None), (None, 1, 1)])
@@ -117,5 +136,8 @@ def test_the_place_told_is_the_place_in_the_queue(build, positions):
     for one, position in zip([build, *others], positions, strict=True):
         QueuePlace.objects.create(build=one, position=position)
     QueueSettings.objects.create(pk=1, client_sees_place=True)
-    for place, one in enumerate(queued_builds(), start=1):
-        assert told_of(one).place == place
+    make_build("Without stages", stages=[], made_on=build.made_on - timedelta(days=2))
+    books = queue_books(TODAY)
+    assert len(books.builds) == 3
+    for place, one in enumerate(books.builds, start=1):
+        assert told_of(one, TODAY).place == place

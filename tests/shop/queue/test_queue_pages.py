@@ -1,6 +1,6 @@
 """Pages and the API of the queue: moved, promised, tried, and read by a calendar."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from io import BytesIO
 
 import pytest
@@ -268,3 +268,25 @@ def test_a_suggested_order_moves_only_the_first_builds(desk, builds, monkeypatch
     found = suggestion(queue_on(timezone.localdate()).books)
     assert found is not None
     assert set(found.order) == {job.key for job in books.jobs[:2]}
+    assert [row.key for row in found.comparison.rows] == [*found.order, books.jobs[2].key]
+    assert found.behind == 1
+    behind = found.comparison.rows[-1]
+    assert behind.before.day_80
+    assert behind.after.day_80
+    page = desk.get(reverse("queue_suggested"), {"search": 1}).text
+    assert "those behind keep their places, and their dates may move" in page
+    monkeypatch.setattr("shop.queue.queries.trying.MOST_MOVED", 3)
+    page = desk.get(reverse("queue_suggested"), {"search": 1}).text
+    assert "Use this order" in page
+    assert "those behind" not in page
+
+
+def test_what_a_month_s_figures_count_is_listed_behind_them(desk, builds):
+    said = {"days": ["2025-05-10", "2025-05-20", "2025-05-30"]}
+    kept = {f"{builds[0].pk}": said}
+    QueueForecast.objects.create(
+        on=date(2025, 3, 2), stamp="x", made_at=timezone.now(), builds=kept
+    )
+    page = desk.get(reverse("promises")).text
+    # Behind the number of all, and of those still open.
+    assert page.count('<time datetime="2025-05-20">20 May 2025</time></td><td>still open</td>') == 2

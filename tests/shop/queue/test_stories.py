@@ -9,6 +9,7 @@ from django.utils import timezone
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from shop.builds.services.edit import edit_build
+from shop.builds.services.end import cancel_build
 from shop.builds.services.enter import begin_build
 from shop.estimates.queries.estimates import estimate_from
 from shop.hours.queries.work import Work
@@ -300,5 +301,11 @@ def test_what_the_queue_said_each_month_is_scored_by_what_came_of_it(pattern):
     for build, day in ((early, date(2027, 5, 20)), (late, date(2027, 5, 21))):
         build.finished_on = day
         build.save()
-    (month,) = scored_months()
-    assert (month.on, month.builds, month.kept_80, month.median_error) == (on, 2, 1, 10)
+    assert scored_months(date(2027, 5, 20)) == []  # none is past its safe day
+    april, march = scored_months(date(2027, 5, 21))
+    assert (march.on, len(march.rows), len(march.kept), len(march.still_open)) == (on, 3, 1, 1)
+    assert march.median_error == 10  # of the two that are ready
+    assert (len(april.kept), len(april.still_open), april.median_error) == (0, 1, None)
+    cancel_build(build=open_one, now=NOW)
+    [march] = scored_months(date(2027, 5, 21))
+    assert (len(march.rows), len(march.kept), len(march.still_open)) == (2, 1, 0)
