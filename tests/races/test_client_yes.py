@@ -76,7 +76,9 @@ def test_without_the_guard_every_tap_is_an_order(quote, monkeypatch):
         everybody_has_looked.wait()
 
     # Neither the transaction (all there is on SQLite) nor the locks that need one.
-    monkeypatch.setattr(module, "lock_quote", lambda quote: Quote.objects.get(pk=quote.pk))
+    monkeypatch.setattr(
+        module, "lock_with_ended", lambda quote, on: (Quote.objects.get(pk=quote.pk), [])
+    )
     monkeypatch.setattr(module, "lock_materials", list)
     monkeypatch.setattr(module, "_check_open", look_then_wait)
     bare = unwrap(accept_quote)

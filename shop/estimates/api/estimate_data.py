@@ -190,8 +190,8 @@ class CurveData(serializers.Serializer):
 
     first_hours = ApiNumberField()
     rate = ApiNumberField()
-    low = ApiNumberField(help_text="The least that the rate may be, 95 % sure with the most.")
-    high = ApiNumberField(help_text="The most that the rate may be.")
+    low = ApiNumberField(help_text="Lower end of the 95 % range of the rate.")
+    high = ApiNumberField(help_text="Upper end of the 95 % range of the rate.")
     builds = serializers.IntegerField()
     typical_miss = ApiNumberField()
     words = serializers.CharField()

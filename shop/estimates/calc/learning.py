@@ -47,7 +47,7 @@ class LearningCurve:
         low, high = (f"{100 * one:.0f}" for one in (self.low, self.high))
         if not self.is_told:
             return (
-                f"From {self.builds} builds no learning can be told from chance yet: each doubling "
+                f"From {self.builds} builds learning can't be told from chance yet: each doubling "
                 f"of the number may take {low} to {high} % of the hours (95 % sure)."
             )
         return (

@@ -62,7 +62,7 @@ def receive(page, name, quantity, price, parts):
     page.get_by_label("Material", exact=True).fill(name)
     page.get_by_label("Quantity", exact=True).fill(quantity)
     page.get_by_label("Line total").fill(price)
-    page.get_by_text("Mass, expiry and piece details").click()
+    page.get_by_text("Mass, expiry, pack size and piece details").click()
     page.get_by_label(re.compile("^Parts in the set")).fill(parts)
     press(page, "Save")
 

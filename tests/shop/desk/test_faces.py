@@ -17,7 +17,11 @@ pytestmark = pytest.mark.django_db
 def test_a_cut_is_small_and_has_figures_of_one_width(client, workshop, cut):
     answer = client.get(f"/faces/{cut}.woff2")
     assert answer["Content-Type"] == "font/woff2"
-    assert "immutable" in answer["Cache-Control"]
+    assert answer["Cache-Control"] == "public, max-age=86400, must-revalidate"
+    same = client.get(f"/faces/{cut}.woff2", headers={"If-None-Match": answer["ETag"]})
+    assert (same.status_code, same.content) == (304, b"")
+    other = client.get(f"/faces/{cut}.woff2", headers={"If-None-Match": '"of another package"'})
+    assert other.content == answer.content
     assert len(answer.content) < 40_000
     font = TTFont(BytesIO(answer.content))
     glyphs = font.getBestCmap()
