@@ -75,6 +75,7 @@ def draft_a_quote(page):
     )
     press(page, "Create draft")
     page.wait_for_load_state("networkidle")  # parts that load later move what is below them
+    page.get_by_role("link", name="Materials", exact=True).click()
     with page.expect_navigation(**WAIT):
         page.get_by_role("link", name=re.compile("^Top, spruce")).first.click()
     page.get_by_role("combobox", name=re.compile("^Material")).fill("Spruce top, mandolin")

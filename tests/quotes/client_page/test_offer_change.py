@@ -232,7 +232,7 @@ def test_the_page_asks_a_fixed_number_of_questions(
 ):
     for _ in range(others):
         record_change_decision(change=make_offered_change(change.quote), agreed=True, now=NOW)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         client.get(at)
 
 
