@@ -96,6 +96,7 @@ def copy_before_update(executor: "WholeSteps") -> None:
 
     from inventory.base.refusals import Refusal
     from shop.base.migrating import tables_after
+    from shop.copies.documents.sealing import passphrase_in
     from shop.copies.queries import has_books
     from shop.copies.services import keep_copy
 
@@ -105,14 +106,22 @@ def copy_before_update(executor: "WholeSteps") -> None:
     made_at = datetime.now().astimezone()  # noqa: TID251 - the launcher knows no caller
     try:
         kept = keep_copy(
-            folder=settings.COPIES_DIR, made_at=made_at, registry=tables, name="before-update"
+            folder=settings.COPIES_DIR,
+            made_at=made_at,
+            passphrase=passphrase_in(settings.COPIES_PASSPHRASE_FILE),
+            registry=tables,
+            name="before-update",
         )
     except (Refusal, OSError) as error:
         raise Problem(
             f"The update was not begun, because no copy could be kept before it: {error} "
-            "Name another folder with --copies, or make room."
+            "Make room, or name another folder with `start --copies FOLDER`."
         ) from error
     say(f"Backup from before the update: {kept}.")
+    say(
+        "The way back: start the version that you had, with an empty data folder or database and "
+        f"--from {kept}"
+    )
 
 
 def read_in(copy: Path) -> None:

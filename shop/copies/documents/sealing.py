@@ -21,6 +21,22 @@ class WrongPassphrase(Refusal):
     """The passphrase does not open the copy, or the copy is damaged."""
 
 
+def passphrase_in(file: str) -> str:
+    """Return the passphrase that a file holds, or nothing where no file is named.
+
+    Raises Refusal where it can't be read or is empty.
+    """
+    if not file:
+        return ""
+    try:
+        said = Path(file).read_text(encoding="utf-8").strip()
+    except OSError as error:
+        raise Refusal(f"The passphrase can't be read: {error}.") from None
+    if not said:
+        raise Refusal(f"{file} holds no passphrase. Write one into it.")
+    return said
+
+
 def is_sealed(path: Path) -> bool:
     """Say whether a file was written by `seal`."""
     with path.open("rb") as file:

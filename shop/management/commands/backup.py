@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
+from shop.copies.documents.sealing import passphrase_in
 from shop.copies.queries import copies_in
 from shop.copies.services import keep_copy
 from shop.launch.folders import hold_alone
@@ -49,23 +50,10 @@ class Command(BaseCommand):
                 if hasattr(os, "nice"):
                     os.nice(POLITE)
             try:
-                phrase = passphrase_of(options["passphrase_file"])
+                phrase = passphrase_in(options["passphrase_file"])
                 kept = keep_copy(folder=folder, made_at=made_at, passphrase=phrase)
             except Refusal as refusal:
                 raise CommandError(refusal.sentence) from None
             except OSError as error:
                 raise CommandError(f"No copy could be kept in {folder}: {error}.") from None
         self.stdout.write(f"The backup is checked and stored in {kept}.")
-
-
-def passphrase_of(path: str) -> str:
-    """Return the passphrase that a file holds, or nothing where no file is named."""
-    if not path:
-        return ""
-    try:
-        said = Path(path).read_text(encoding="utf-8").strip()
-    except OSError as error:
-        raise CommandError(f"The passphrase can't be read: {error}.") from None
-    if not said:
-        raise CommandError(f"{path} holds no passphrase. Write one into it.")
-    return said

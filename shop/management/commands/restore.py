@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from inventory.base.refusals import Refusal
 from shop.access.bookkeeping import Act, log_access
+from shop.copies.documents.sealing import passphrase_in
 from shop.copies.services import restore_books
-from shop.management.commands.backup import passphrase_of
 
 
 class Command(BaseCommand):
@@ -26,7 +26,7 @@ class Command(BaseCommand):
         if not file.is_file():
             raise CommandError(f"There is no file {file}.")
         try:
-            phrase = passphrase_of(options["passphrase_file"])
+            phrase = passphrase_in(options["passphrase_file"])
             about = restore_books(file=file, passphrase=phrase)
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from None

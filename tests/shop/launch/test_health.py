@@ -4,6 +4,7 @@ import sqlite3
 from contextlib import closing
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.db import connection
 from django.db.migrations import CreateModel, Migration
 from django.db.migrations.executor import MigrationExecutor
@@ -12,6 +13,7 @@ from django.db.models import BigAutoField, IntegerField
 
 from inventory.models import Place
 from shop.base.migrating import WholeSteps, ends_of
+from shop.copies.documents.sealing import is_sealed
 from shop.launch import datafolder, preparing
 from shop.launch.telling import Problem
 
@@ -122,17 +124,78 @@ def test_a_step_that_is_cut_off_leaves_no_table_behind(
             cursor.execute("DROP TABLE IF EXISTS shop_odd")
 
 
+def by_hand(*words):
+    call_command("migrate", *words, verbosity=0)
+
+
+UPDATES = pytest.mark.parametrize("update", [preparing.update_database, by_hand])
+
+
+@pytest.fixture
+def kept_in(settings, tmp_path):
+    settings.DATA_DIR = settings.COPIES_DIR = tmp_path
+    return tmp_path
+
+
+@UPDATES
 def test_before_an_update_a_copy_of_the_books_is_kept(
-    one_step_back, workshop, settings, tmp_path, capsys
+    update, one_step_back, workshop, kept_in, capsys
 ):
-    settings.DATA_DIR = settings.COPIES_DIR = tmp_path
     Place.objects.create(name="Attic")
-    preparing.update_database()
-    [kept] = tmp_path.glob("before-update-*.zip")
-    assert f"before the update: {kept}" in capsys.readouterr().err
+    update()
+    [kept] = kept_in.glob("before-update-*.zip")
+    said = capsys.readouterr().err
+    assert f"before the update: {kept}" in said
+    assert f"--from {kept}" in said
+    assert one_step_back in MigrationExecutor(connection).loader.applied_migrations
 
 
-def test_an_empty_database_is_updated_without_one(one_step_back, settings, tmp_path):
-    settings.DATA_DIR = settings.COPIES_DIR = tmp_path
-    preparing.update_database()
-    assert list(tmp_path.glob("*.zip")) == []
+@UPDATES
+def test_an_empty_database_is_updated_without_one(update, one_step_back, kept_in):
+    update()
+    assert list(kept_in.iterdir()) == []
+
+
+@UPDATES
+def test_where_nothing_is_to_be_updated_no_copy_is_kept(
+    update, transactional_db, workshop, kept_in, capsys
+):
+    update()
+    assert list(kept_in.iterdir()) == []
+    assert capsys.readouterr().err == ""
+
+
+def test_a_step_back_by_hand_keeps_one_too(one_step_back, workshop, kept_in):
+    by_hand()
+    by_hand("quotes", "zero", "--plan")
+    assert len(list(kept_in.glob("before-update-*"))) == 1
+    app, _ = one_step_back
+    [before] = ends_of(MigrationExecutor(connection), _before(one_step_back))
+    for kept in kept_in.glob("before-update-*"):
+        kept.unlink()
+    by_hand(app, before[1])
+    assert len(list(kept_in.glob("before-update-*"))) == 1
+
+
+def _before(step):
+    executor = MigrationExecutor(connection)
+    node = executor.loader.graph.node_map[step]
+    return {parent.key for parent in node.parents if parent.key[0] == step[0]}
+
+
+def test_a_copy_before_an_update_is_locked_as_the_others_are(
+    one_step_back, workshop, settings, kept_in
+):
+    (kept_in / "phrase").write_text("spruce and quarter sawn")
+    settings.COPIES_PASSPHRASE_FILE = str(kept_in / "phrase")
+    by_hand()
+    [kept] = kept_in.glob("before-update-*")
+    assert is_sealed(kept)
+
+
+def test_no_update_begins_where_no_copy_can_be_kept(one_step_back, workshop, settings, kept_in):
+    settings.COPIES_DIR = kept_in / "file"
+    settings.COPIES_DIR.touch()
+    with pytest.raises(CommandError, match="update was not begun"):
+        by_hand()
+    assert one_step_back not in MigrationExecutor(connection).loader.applied_migrations
