@@ -92,6 +92,7 @@ MIDDLEWARE = [
     "shop.desk.middleware.RolesMiddleware",
     "shop.desk.middleware.DailyCopyMiddleware",
     "shop.desk.middleware.TooFarMiddleware",
+    "shop.desk.middleware.PressBusyMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -25,7 +25,7 @@ FLOORS = {
 """The rooms of each app, the lowest first: a room uses only rooms before it."""
 
 LAYERS = (
-    {"calc", "refusals", "choices", "countries", "attempts"},
+    {"calc", "refusals", "choices", "countries", "attempts", "turns"},
     {"pictures", "people", "roles", "addresses", "photos", "wood_units", "certificates"},
     {"queries", "keeping", "migrating"},
     {"locking"},

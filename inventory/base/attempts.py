@@ -4,14 +4,15 @@ SQLite has one lock for all that is written, PostgreSQL locks the rows that an a
 lays out a paper or shrinks a photo under them makes everybody else wait, and so it is done before.
 """
 
-import threading
 from collections.abc import Callable, Hashable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from contextvars import ContextVar
 from functools import wraps
 from typing import Any, ParamSpec, TypeVar
 
 from django.db import OperationalError, connection
+
+from inventory.base.turns import press
 
 GIVEN_WAY = {"40001", "40P01"}
 """Serialization failure and deadlock: PostgreSQL 15, appendix A, error codes."""
@@ -21,7 +22,6 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 _done: ContextVar[dict[Hashable, Any] | None] = ContextVar("_done", default=None)
-_in_turn = threading.Lock()
 
 
 class _NotDone(BaseException):
@@ -35,12 +35,14 @@ def run_unlocked(key: Hashable, work: Callable[[], T], *, in_turn: bool = False)
     """Return what `work` gives, which depends on nothing but what `key` says.
 
     Within `in_attempts` the transaction is rolled back, the work done, and the act begun anew: it
-    checks everything again. Work that hangs on a number somebody else may take is done `in_turn`:
-    who does such work waits for whoever did so before to be through.
+    checks everything again. Papers are laid out `in_turn`: whoever does waits for who did so before
+    to be through with the act, as the number on the paper may be taken by then, or is told that
+    too many wait (PressBusy).
     """
     done = _done.get()
     if done is None:
-        return work()
+        with press.turn() if in_turn else nullcontext():
+            return work()
     if key not in done:
         raise _NotDone(key, work, in_turn)
     result: T = done[key]
@@ -78,7 +80,7 @@ def _attempt(act: Callable[[], T]) -> T:
                 missing = asked
             if missing.in_turn and not has_turn:
                 # What was asked for may name what others have changed by the time it is our turn.
-                turn.enter_context(_in_turn)
+                turn.enter_context(press.turn())
                 has_turn = True
             else:
                 done[missing.key] = missing.work()

@@ -2,13 +2,15 @@
 
 from base64 import b64encode
 from decimal import Decimal
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib.resources import files
 from io import BytesIO
 from typing import Any
 
 from django.core.files import File
 from django.template.loader import render_to_string
+
+from inventory.base.attempts import run_unlocked
 
 SANS, SERIF = "Source Sans Pro", "Source Serif Pro"
 _PACKAGES = {SANS: "font_source_sans_pro", SERIF: "font_source_serif_pro"}
@@ -49,9 +51,15 @@ def is_letter_size(country: str) -> bool:
 def write_pdf(template: str, context: dict[str, Any], *, goal: int = 0) -> bytes:
     """Return the PDF (tagged, PDF/UA-1) of `template`, which carries its own style.
 
-    Set a little smaller if that saves the one page above `goal`; 0 sets it as it is.
+    Set a little smaller if that saves the one page above `goal`; 0 sets it as it is. Raises
+    PressBusy where too many papers are asked for at once.
     """
-    document, scale = fitted(render_to_string(template, context), goal=goal)
+    html = render_to_string(template, context)
+    return run_unlocked((html, goal), partial(_written, html, goal), in_turn=True)
+
+
+def _written(html: str, goal: int) -> bytes:
+    document, scale = fitted(html, goal=goal)
     written: bytes = document.write_pdf(
         zoom=float(scale), pdf_variant="pdf/ua-1", custom_metadata=False
     )

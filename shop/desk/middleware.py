@@ -15,10 +15,12 @@ from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.middleware.http import ConditionalGetMiddleware
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.base.calc.public_address import host_of
 from inventory.base.roles import BENCH_ROLES, role_of
+from inventory.base.turns import RETRY_AFTER_S, PressBusy
 from inventory.base.wood_units import measured_in
 from inventory.models import Workshop
 from shop.copies.services import copy_in_the_background
@@ -122,6 +124,23 @@ class TooFarMiddleware:
         if isinstance(error, OverflowError | DataError):
             return render(request, "400.html", status=400)
         return None
+
+
+class PressBusyMiddleware:
+    """Says that other papers are being printed; a browser that only reads asks again by itself."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, PressBusy):
+            return None
+        again = RETRY_AFTER_S if request.method in SAFE_METHODS else 0
+        page = render_to_string("press_busy.html", {"sentence": error.sentence, "again": again})
+        return HttpResponse(page, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
 
 
 class DailyCopyMiddleware:

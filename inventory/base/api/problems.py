@@ -14,6 +14,7 @@ from rest_framework.views import exception_handler
 
 from inventory.base.api.parsers import NotPlain
 from inventory.base.refusals import Refusal
+from inventory.base.turns import RETRY_AFTER_S, PressBusy
 
 PROBLEM_JSON = "application/problem+json"
 GUIDE = "/api/v1/guide/"
@@ -35,6 +36,7 @@ KINDS = {
     422: ("key-used", "The Idempotency-Key was used for another request. Take a new key."),
     428: ("version-missing", "Send the ETag of what was read as If-Match."),
     429: ("too-many", "Too many requests. Wait as long as Retry-After says."),
+    503: ("busy", "Nothing was done. Send it again once Retry-After has passed."),
 }
 """What each problem is: a word for its address, and what to do about it."""
 TOO_FAR = "A number or date in the request is too large or too small."
@@ -61,6 +63,10 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     if isinstance(error, Refusal):
         errors = [{"field": error.field, "detail": error.sentence}] if error.field else []
         return problem(409, error.sentence, **({"errors": errors} if errors else {}))
+    if isinstance(error, PressBusy):
+        answer = problem(503, error.sentence)
+        answer["Retry-After"] = str(RETRY_AFTER_S)
+        return answer
     if isinstance(error, OverflowError | DataError):
         return problem(400, TOO_FAR)
     if isinstance(error, ModelValidationError):

@@ -21,7 +21,8 @@ def print_paper(template: str, paper: Any, *, made_on: str, xml: bytes = b"") ->
 
     `made_on` is the ISO day written into it as its date; the clock is not read. With `xml`, an
     invoice as structured data, it is a tagged PDF/A-3 with that file inside. An act that keeps
-    the paper has it laid out before anything is locked.
+    the paper has it laid out before anything is locked. Raises PressBusy where too many papers
+    are asked for at once.
     """
     html = paper_html(template, paper, made_on=made_on)
     layout = partial(_laid_out, html, made_on, xml)
