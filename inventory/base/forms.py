@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.db.models import OuterRef, Subquery
 
-from inventory.base.calc.money import STORED_PLACES, check_whole_units
+from inventory.base.calc.money import LARGEST_AMOUNT, STORED_PLACES, check_whole_units
 from inventory.base.calc.typed import plain_number, read_masses, read_quantity
 from inventory.base.calc.units import from_base, round_quantity, to_base, unit_word
 from inventory.base.queries import home_currency
@@ -18,7 +18,6 @@ from inventory.base.wood_units import METRIC, mass_numbers, wood_units
 from inventory.models import Lot, Material, Promise
 from inventory.templatetags.figures import plain_decimal
 
-LARGEST_AMOUNT = Decimal(10) ** 11
 MOST_PLACES = 9
 
 

@@ -1,17 +1,21 @@
-"""Stock and its journal as plain tables, for the accountant and for twenty years from now."""
+"""Plain tables as files, for the accountant and for twenty years from now."""
 
 import csv
 from collections.abc import Iterable, Iterator
 from datetime import datetime, tzinfo
 from decimal import Decimal
 from io import SEEK_END, BytesIO, StringIO
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.utils import timezone
 
 from inventory.base.calc.money import round_money
+from inventory.base.calc.table import YearTable
 from inventory.base.queries import home_minor_unit
 from inventory.models import StockEntry
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
 
 CSV, XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 TYPES = {"csv": CSV, "xlsx": XLSX}
@@ -83,6 +87,49 @@ def _lay_out(sheet: Any, frame: Any) -> None:
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+def as_csv(table: YearTable) -> bytes:
+    """Return a table as CSV in UTF-8, with a mark at its start by which programs know that."""
+    written: bytes = _frame(table).to_csv(index=False).encode("utf-8-sig")
+    return written
+
+
+def as_xlsx(tables: Iterable[YearTable]) -> bytes:
+    """Return tables as one XLSX file, each on a sheet of its name.
+
+    Numbers stay numbers, and show as many places as they were given.
+    """
+    from pandas import ExcelWriter
+
+    kept = BytesIO()
+    with ExcelWriter(kept, engine="openpyxl") as writer:
+        for table in tables:
+            _frame(table).to_excel(writer, sheet_name=table.name, index=False)
+            sheet = writer.sheets[table.name]
+            sheet.freeze_panes = "B2"
+            for place, title in enumerate(table.columns):
+                cells = [len(f"{row[place]}") for row in table.rows]
+                letter = sheet.cell(row=1, column=place + 1).column_letter
+                sheet.column_dimensions[letter].width = max([len(title), *cells]) + 2
+            for place, row in enumerate(table.rows, start=2):
+                for cell, value in zip(sheet[place], row, strict=True):
+                    if isinstance(value, Decimal):
+                        cell.number_format = _places(value)
+    return kept.getvalue()
+
+
+def _places(number: Decimal) -> str:
+    """Return the format of a number that shows as many places as it has."""
+    places = max(-int(number.as_tuple().exponent), 0)
+    return f"#,##0.{'0' * places}" if places else "#,##0"
+
+
+def _frame(table: YearTable) -> "DataFrame":
+    from pandas import DataFrame
+
+    rows = [[safe_in_sheet(cell) for cell in row] for row in table.rows]
+    return DataFrame(rows, columns=list(table.columns), dtype=object)
 
 
 def _fetched(entry: StockEntry) -> Decimal | str:

@@ -1,6 +1,7 @@
 """What one row of stock is."""
 
 from inventory.models.answer import KeptAnswer
+from inventory.models.bill import Bill
 from inventory.models.counting import Count, CountLine, DifferenceReason
 from inventory.models.delivery import Delivery, DeliveryLine, ShareBy
 from inventory.models.journal import Reason, StockEntry
@@ -23,6 +24,7 @@ __all__ = [
     "HOLDS_STOCK",
     "SHELF_STATES",
     "VERDICTS",
+    "Bill",
     "CostMethod",
     "Count",
     "CountLine",

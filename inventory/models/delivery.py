@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db import models
 
 from inventory.fields import MoneyField, QuantityField
+from inventory.models.bill import Bill
 from inventory.models.material import Material, Supplier
 
 
@@ -38,6 +39,15 @@ class Delivery(models.Model):
         null=True,
         blank=True,
         help_text="Foreign currency to one of the workshop's own.",
+    )
+    foreign_carriage = MoneyField(null=True, blank=True)
+    bill = models.ForeignKey(
+        Bill,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="deliveries",
+        help_text="The supplier's bill that covers it.",
     )
     share_by = models.CharField(max_length=5, choices=ShareBy.choices, default=ShareBy.VALUE)
     note = models.TextField(blank=True)

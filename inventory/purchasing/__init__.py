@@ -1,1 +1,1 @@
-"""Buying: what to buy, orders, deliveries at landed cost, credits, prices."""
+"""Buying: what to buy, orders, deliveries at landed cost, bills, credits, prices."""

@@ -1,4 +1,4 @@
-"""The columns of purchase orders and deliveries, on their pages and in their files."""
+"""The columns of purchase orders, deliveries and bills, on their pages and in their files."""
 
 from decimal import Decimal
 
@@ -31,6 +31,22 @@ DELIVERY_COLUMNS = [
     of_field("reference", "Invoice number", "reference"),
     figure("lines", "Lines", "line_count"),
     figure("landed", "Landed cost", "landed", help="landed-cost"),
+]
+BILL_COLUMNS = [
+    of_field("date", "Date", "billed_on", first="-"),
+    of_field("supplier", "Supplier", "supplier__name"),
+    of_field("number", "Number", "number"),
+    of_field("due", "Due", "due_on"),
+    of_field("currency", "Currency", "currency", beside=True),
+    figure("net", "Net", "net"),
+    figure("tax", "Tax", "tax"),
+    figure("gross", "Gross", "gross"),
+    of_field("rate", "Exchange rate", "rate", beside=True),
+    of_field("home-net", "Net, own currency", "home_net", beside=True),
+    of_field("home-tax", "Tax, own currency", "home_tax", beside=True),
+    of_field("home-gross", "Gross, own currency", "home_gross", beside=True),
+    of_field("paid", "Paid", "paid_on", first="-"),
+    of_field("void", "Void because", "void_why", beside=True),
 ]
 BUY_COLUMNS = [
     Column(key="material", label="Material", cell=lambda buy: buy.material.name),

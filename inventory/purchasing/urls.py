@@ -3,12 +3,13 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
+from inventory.purchasing.api import bills as bills_api
 from inventory.purchasing.api import buying as buying_api
 from inventory.purchasing.api import deliveries as deliveries_api
 from inventory.purchasing.api import orders
 from inventory.purchasing.api import price_table as price_table_api
 from inventory.purchasing.api import prices as prices_api
-from inventory.purchasing.pages import buying, deliveries, price_table, prices
+from inventory.purchasing.pages import bills, buying, deliveries, price_table, prices
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("to-buy/", buying.to_buy, name="to_buy"),
@@ -21,6 +22,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("m/<int:pk>/prices/", prices.prices, name="prices"),
     path("m/<int:pk>/level/", prices.take_level, name="take_level"),
     path("breaks/<int:pk>/remove/", prices.remove_break, name="remove_break"),
+    path("bills/", bills.bills, name="bills"),
+    path("bills/new/", bills.new_bill, name="new_bill"),
+    path("bills/<int:pk>/", bills.bill, name="bill"),
+    path("bills/<int:pk>/correct/", bills.correct, name="correct_bill"),
+    path("bills/<int:pk>/void/", bills.void, name="void_bill"),
+    path("bills/<int:pk>/paid/", bills.pay, name="pay_bill"),
+    path("bills/<int:pk>/deliveries/", bills.cover, name="cover_deliveries"),
+    path("purchases/<int:year>/", bills.purchases, name="purchases"),
+    path("purchases/<int:year>/<slug:table>.csv", bills.purchases_csv, name="purchases_csv"),
+    path("purchases/<int:year>.xlsx", bills.purchases_xlsx, name="purchases_xlsx"),
     path("deliveries/", deliveries.deliveries, name="deliveries"),
     path("deliveries/new/", deliveries.new_delivery, name="new_delivery"),
     path("deliveries/<int:pk>/", deliveries.delivery, name="delivery"),
@@ -29,6 +40,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
 
 router = SimpleRouter()
 router.register("deliveries", deliveries_api.DeliveryViewSet)
+router.register("bills", bills_api.BillViewSet)
 router.register("orders", orders.OrderViewSet)
 router.register("credits", orders.CreditViewSet)
 router.register("price-breaks", prices_api.PriceBreakViewSet)
@@ -37,6 +49,8 @@ api_urlpatterns: list[URLPattern | URLResolver] = [
     path("prices/", price_table_api.PriceTableView.as_view()),
     path("materials/<int:pk>/prices/", prices_api.PricesView.as_view()),
     path("materials/<int:pk>/buying-advice/", prices_api.AdviceView.as_view()),
+    path("purchases/<int:year>/", bills_api.PurchasesView.as_view()),
+    path("purchases/<int:year>/tables/", bills_api.PurchasesTablesView.as_view()),
     path("to-buy/", buying_api.ToBuyView.as_view()),
     *router.urls,
 ]

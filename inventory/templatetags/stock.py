@@ -32,6 +32,7 @@ GROUPS = (
             ("To buy", "to_buy", ()),
             ("Purchase orders", "orders", ()),
             ("Deliveries", "deliveries", ()),
+            ("Purchases", "bills", ()),
             ("Prices", "price_table", ()),
         ),
     ),

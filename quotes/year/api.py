@@ -13,8 +13,7 @@ from inventory.base.api.fields import DecimalField
 from inventory.base.api.tables import WORKBOOK, WORKBOOK_RENDERERS
 from inventory.base.api.views import ActionView
 from inventory.base.queries import home_currency
-from inventory.base.tables import XLSX
-from quotes.papers.documents.tables import as_xlsx
+from inventory.base.tables import XLSX, as_xlsx
 from quotes.year.calc.tables import year_tables
 from quotes.year.queries import year_books
 

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inventory.base.queries import home_currency
-from quotes.papers.documents.tables import as_csv, as_xlsx
+from inventory.base.tables import as_csv, as_xlsx
 from quotes.year.calc.tables import year_tables
 from quotes.year.calc.year import YearBooks
 from quotes.year.pictures import money_by_month, net_by_group

@@ -14,9 +14,8 @@ from inventory.base.api.paper import PAPER_RENDERERS, PDF
 from inventory.base.api.tables import WORKBOOK, WORKBOOK_RENDERERS
 from inventory.base.api.views import ActionView
 from inventory.base.queries import home_currency
-from inventory.base.tables import XLSX
+from inventory.base.tables import XLSX, as_xlsx
 from inventory.models import Workshop
-from quotes.papers.documents.tables import as_xlsx
 from quotes.year_end.calc import YearEnd
 from quotes.year_end.documents import year_end_pdf, year_end_tables
 from quotes.year_end.queries import year_end

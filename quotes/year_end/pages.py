@@ -11,9 +11,8 @@ from django.utils import timezone
 
 from inventory.base.forms import AmountField
 from inventory.base.queries import home_currency
-from inventory.base.tables import XLSX
+from inventory.base.tables import XLSX, as_xlsx
 from inventory.models import Workshop
-from quotes.papers.documents.tables import as_xlsx
 from quotes.year_end.calc import YearEnd
 from quotes.year_end.documents import summary, year_end_pdf, year_end_tables
 from quotes.year_end.queries import year_end

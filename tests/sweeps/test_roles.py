@@ -37,6 +37,7 @@ BOOKS = {
         "new_paper",
         "settle_credit",
     ),
+    *("new_bill", "correct_bill", "void_bill", "pay_bill", "cover_deliveries"),
     *("edit_paper", "remove_paper", "send", "mail_sent", "work_done"),
 }
 """Pages at which a bookkeeper writes."""
@@ -46,6 +47,7 @@ BOOKS_API = (
     "api/v1/mails/",
     "api/v1/quotes/<int:pk>/work-done/",
     "api/v1/deliveries/",
+    "api/v1/bills/",
     "api/v1/suppliers/",
     "api/v1/credits/",
     "api/v1/price-breaks/",

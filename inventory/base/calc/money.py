@@ -11,6 +11,8 @@ from inventory.base.refusals import Refusal
 
 STORED_PLACES = 3
 """Places kept in the database: enough for every ISO 4217 currency in daily use."""
+LARGEST_AMOUNT = Decimal(10) ** 11
+"""More than a workshop ever handles, and far below what the database can hold."""
 
 
 def minor_unit_of(currency: str) -> Decimal:

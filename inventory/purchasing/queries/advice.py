@@ -12,7 +12,7 @@ from inventory.base.calc.units import from_base, round_quantity, to_base
 from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
 from inventory.models import KeptAs, Material
-from inventory.purchasing.calc import (
+from inventory.purchasing.calc.reorder import (
     Holding,
     OrderAdvice,
     QuantityPrice,

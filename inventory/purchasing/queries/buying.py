@@ -22,7 +22,7 @@ from inventory.models import (
     StockEntry,
     Supplier,
 )
-from inventory.purchasing.calc import QuantityPrice, price_at, whole_order
+from inventory.purchasing.calc.reorder import QuantityPrice, price_at, whole_order
 
 _ZERO = Decimal(0)
 Key = tuple[int, str]

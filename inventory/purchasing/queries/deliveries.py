@@ -33,7 +33,9 @@ def delivery_in_full() -> QuerySet[Delivery]:
     lots = Prefetch("lots", queryset=Lot.objects.order_by("pk"))
     lines = DeliveryLine.objects.select_related("material").prefetch_related(lots)
     rows = Delivery.objects.annotate(is_taken_back=_taken_back())
-    return rows.select_related("supplier").prefetch_related(Prefetch("lines", queryset=lines))
+    return rows.select_related("supplier", "bill").prefetch_related(
+        Prefetch("lines", queryset=lines)
+    )
 
 
 def price_history(material: Material) -> list[PriceNote]:
@@ -56,5 +58,10 @@ def _standing() -> QuerySet[StockEntry]:
     return rows.exclude(followed_by__reason=Reason.CORRECTED)
 
 
+def still_stands() -> Exists:
+    """Deliveries of which something was booked and not reversed."""
+    return Exists(_standing().filter(lot__delivery_line__delivery=OuterRef("pk")))
+
+
 def _taken_back() -> NegatedExpression:
-    return ~Exists(_standing().filter(lot__delivery_line__delivery=OuterRef("pk")))
+    return ~still_stands()

@@ -81,6 +81,7 @@ def receive_delivery(
         received_on=received_on,
         reference=reference,
         carriage=charges.carriage,
+        foreign_carriage=carriage if currency else None,
         duty=duty,
         tax=tax,
         share_by=share_by,

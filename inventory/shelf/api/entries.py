@@ -127,6 +127,7 @@ class DeliverySerializer(Serializer):
             "rate",
             "share_by",
             "note",
+            "bill",
             "lines",
             "is_taken_back",
         ]

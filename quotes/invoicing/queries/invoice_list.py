@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Count, Q, QuerySet, Sum
 from django.db.models.functions import ExtractYear
 
+from inventory.base.calc.periods import days_of
 from inventory.fields import money_value
 from quotes.models import Invoice
 
@@ -23,9 +24,6 @@ SORTS = {
     "open": ("-unsettled", "-issued_on", "-pk"),
 }
 """The orders of the list by their names, each the same whenever it is asked."""
-
-QUARTER_MONTHS = {quarter: (3 * quarter - 2, 3 * quarter) for quarter in (1, 2, 3, 4)}
-"""The first and the last month of each quarter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +142,5 @@ def _in_state(state: str, on: date) -> Q:
 def _in_time(year: int | None, quarter: int | None) -> Q:
     if year is None:
         return Q()
-    first, last = QUARTER_MONTHS[quarter] if quarter else (1, 12)
-    until = date(year + 1, 1, 1) if last == 12 else date(year, last + 1, 1)
-    return Q(issued_on__gte=date(year, first, 1), issued_on__lt=until)
+    first, after = days_of(year, quarter)
+    return Q(issued_on__gte=first, issued_on__lt=after)

@@ -12,8 +12,9 @@ from inventory.base.people import Person
 from inventory.counting.services import close_count, record_count, start_count
 from inventory.ledger.services.incoming import NewLine
 from inventory.ledger.services.reverse import reverse_groups
-from inventory.models import Count, Delivery, Material, Order, Place
-from inventory.purchasing.queries.deliveries import received_by
+from inventory.models import Count, Delivery, Material, Order, Place, Supplier
+from inventory.purchasing.queries.deliveries import received_by, still_stands
+from inventory.purchasing.services.bills import NewBill, enter_bill
 from inventory.purchasing.services.deliveries import receive_delivery
 from inventory.purchasing.services.orders import ToOrder, edit_order, make_orders, send_order
 from shop.demo import DEMO
@@ -23,10 +24,31 @@ Row = dict[str, Any]
 
 @transaction.atomic
 def fill_demo_buying(*, now: datetime) -> list[Order]:
-    """Return the orders, made and sent in the weeks before `now`."""
+    """Return the orders, made and sent in the weeks before `now`, and enter suppliers' bills."""
     data = tomllib.loads((DEMO / "stock.toml").read_text(), parse_float=Decimal)
     materials = {material.name: material for material in Material.objects.all()}
-    return [_order(row, materials, now) for row in data["orders"]]
+    orders = [_order(row, materials, now) for row in data["orders"]]
+    for row in data["bills"]:
+        _bill(row, now)
+    return orders
+
+
+def _bill(row: Row, now: datetime) -> None:
+    today = now.date()
+    supplier = Supplier.objects.get(name=row["supplier"])
+    covered = Delivery.objects.filter(still_stands(), supplier=supplier, reference=row["number"])
+    billed_on = today - timedelta(days=row["days_ago"])
+    bill = NewBill(
+        supplier=supplier,
+        number=row["number"],
+        billed_on=billed_on,
+        due_on=billed_on + timedelta(days=row["due"]),
+        net=Decimal(row["net"]),
+        tax=Decimal(row["tax"]),
+        paid_on=today - timedelta(days=row["paid"]) if "paid" in row else None,
+        deliveries=list(covered),
+    )
+    enter_bill(bill=bill, now=now)
 
 
 def _order(row: Row, materials: dict[str, Material], now: datetime) -> Order:
@@ -73,6 +95,7 @@ def _receive(order: Order, came: Row, now: datetime) -> Delivery:
         lines=lines,
         supplier=order.supplier,
         carriage=Decimal(came["carriage"]),
+        tax=Decimal(came.get("tax", 0)),
         reference=came["reference"],
         now=then,
     )

@@ -10,7 +10,7 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.ledger.services.reverse import reverse_entry
 from inventory.models import KeptAs, Material, Need, PriceBreak
-from inventory.purchasing.calc import are_countless, lumpy_level
+from inventory.purchasing.calc.reorder import are_countless, lumpy_level
 from inventory.purchasing.queries.advice import buying_advice, past_use
 from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import used_by_month

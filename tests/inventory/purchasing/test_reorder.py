@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.stats import nbinom
 
 from inventory.base.refusals import Refusal
-from inventory.purchasing.calc import (
+from inventory.purchasing.calc.reorder import (
     Holding,
     QuantityPrice,
     UsageStats,
