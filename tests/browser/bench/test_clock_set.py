@@ -77,3 +77,36 @@ def test_a_clock_set_while_the_page_was_closed_is_told_by_the_next_contact(phone
     phone.reconnect()
     phone.settle()
     assert round(TimeEntry.objects.get().seconds / 60) == 45
+
+
+RIVALS = 3
+# Answers to greetings are held until all rivals have theirs, so that none is done before another.
+HOLD_ANSWERS = """rivals => {
+  const [bare, held] = [window.fetch, []];
+  window.fetch = async (asked, ...rest) => {
+    const answer = await bare(asked, ...rest);
+    if (!String(asked.url || asked).includes("/hello/")) return answer;
+    const all = new Promise((open) => held.push(open));
+    if (held.length >= rivals) held.forEach((open) => open());
+    await all;
+    return answer;
+  };
+}"""
+GREET = """async rivals => {
+  const module = (name) => import(new URL(name, document.querySelector("script[type=module]").src));
+  const [{ greet }, { kept }] = await Promise.all([module("steps.js"), module("db.js")]);
+  const token = await kept("token");
+  await Promise.all(Array.from({ length: rivals }, () => greet(token)));
+}"""
+
+
+def test_several_greetings_at_once_put_the_minutes_right_once(phone, shop, builds):
+    worked(phone, shop, ("08:00", "08:20"))
+    phone.tap("^Stop$")
+    phone.page.evaluate(HOLD_ANSWERS, RIVALS)
+    phone.reconnect()
+    phone.page.evaluate(GREET, RIVALS - 1)
+    phone.settle()
+    entry = TimeEntry.objects.get()
+    assert f"{entry.started_at:%H:%M}" == "09:00"
+    assert round(entry.seconds / 60) == 45

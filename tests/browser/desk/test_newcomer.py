@@ -119,7 +119,7 @@ def test_from_an_empty_shop_to_the_close_out(page):
     press(page, "Record acceptance")
     build = page.get_by_role("link", name=re.compile(r"^\d{4}-01$")).get_attribute("href")
     page.goto("/stock/")
-    shelf = page.get_by_role("row", name=re.compile("^Spruce top"))
+    shelf = page.get_by_role("row").filter(has_text="Spruce top")
     assert re.search(r"2\s+1\s+1\s+70.00", shelf.inner_text()), shelf.inner_text()
 
     page.goto(build)

@@ -27,12 +27,15 @@ function open() {
 }
 
 /** Run `work(store)` in one transaction; resolves once it is safely on disk. */
-async function inStore(name, mode, work) {
+const inStore = (name, mode, work) => inStores([name], mode, ([store], give) => work(store, give));
+
+/** As `inStore`, over several stores: `work(stores)` is kept whole or not at all. */
+async function inStores(names, mode, work) {
   const db = await open();
   return new Promise((resolve, reject) => {
-    const transaction = db.transaction(name, mode, mode === "readwrite" ? { durability: "strict" } : {});
+    const transaction = db.transaction(names, mode, mode === "readwrite" ? { durability: "strict" } : {});
     let result;
-    Promise.resolve(work(transaction.objectStore(name), (value) => (result = value)));
+    work(names.map((name) => transaction.objectStore(name)), (value) => (result = value));
     transaction.oncomplete = () => resolve(result);
     transaction.onerror = transaction.onabort = () => reject(transaction.error);
   });
@@ -81,6 +84,24 @@ export function changeQueue(change) {
       if (!changes) return;
       for (const act of changes.gone) store.delete(act.seq);
       for (const act of changes.changed) store.put(act);
+      give(changes);
+    };
+  });
+}
+
+/**
+ * Change acts together with the values kept as `keys`, so that neither is ever found without the other:
+ * `change(values, all)` returns {values, changed}, or nothing to leave all as it is; resolves to that.
+ */
+export function changeKeptAndQueue(keys, change) {
+  return inStores(["kept", "queue"], "readwrite", ([values, queue], give) => {
+    const asked = keys.map((key) => values.get(key));
+    queue.getAll().onsuccess = (event) => {
+      const found = Object.fromEntries(keys.map((key, index) => [key, asked[index].result]));
+      const changes = change(found, event.target.result);
+      if (!changes) return;
+      for (const [key, value] of Object.entries(changes.values)) values.put(value, key);
+      for (const act of changes.changed) queue.put(act);
       give(changes);
     };
   });

@@ -7,7 +7,7 @@
  */
 
 import { ask, NoSignal } from "./api.js";
-import { acts, changeQueue, keep, kept } from "./db.js";
+import { changeKeptAndQueue, kept } from "./db.js";
 
 const TOLERATED = 60000;
 const wallAhead = () => Date.now() - performance.now();
@@ -19,16 +19,16 @@ export async function watchClock() {
   ahead = stands;
   const by = before === null ? null : stands - before;
   if (by !== null && Math.abs(by) <= TOLERATED) return 0;
-  const step = { by, after: (await acts()).at(-1)?.seq || 0 };
-  await keep("steps", [...((await kept("steps")) || []), step]);
-  if (!(by < 0)) return 0;
-  await shift(step);
-  return by;
+  await changeKeptAndQueue(["steps"], ({ steps = [] }, all) => {
+    const step = { by, after: all.at(-1)?.seq || 0 };
+    return { values: { steps: [...steps, step] }, changed: by < 0 ? shifted(all, step) : [] };
+  });
+  return by < 0 ? by : 0;
 }
 
-/** Acts up to the step were told by a clock that differs from today's by `step.by`. */
-const shift = (step) =>
-  changeQueue((all) => ({ gone: [], changed: all.filter((act) => act.seq <= step.after).map((act) => ({ ...act, shift: (act.shift || 0) + step.by })) }));
+/** Acts up to the step were told by a clock that differs from today's by `step.by`: those acts, put right. */
+const shifted = (all, step) =>
+  all.filter((act) => act.seq <= step.after).map((act) => ({ ...act, shift: (act.shift || 0) + step.by }));
 
 /** Whether the clock may have been set since something was done that waits: it goes once a greeting has told. */
 export async function isUnsure(all) {
@@ -42,14 +42,16 @@ export async function greet(token) {
   const { data } = await ask("POST", "devices/hello/", { body: { version: document.documentElement.dataset.version }, token });
   if (Math.abs(wallAhead() - before) > TOLERATED) throw new NoSignal(); // set in this very moment: the answer tells nothing
   const skew = new Date(data.now).getTime() - Date.now();
-  const [old, steps] = [await kept("clockSkew"), (await kept("steps")) || []];
-  await keep("clockSkew", skew);
-  if (!steps.length) return { data, skew };
-  await keep("steps", []);
-  const set = setForward(steps, (old ?? skew) - skew);
-  if (set) await shift(set);
+  await settle(skew);
   return { data, skew };
 }
+
+/** Keep how far the clock is ahead, put acts right by the steps that led there, and forget those: all, once, or nothing. */
+const settle = (skew) =>
+  changeKeptAndQueue(["clockSkew", "steps"], ({ clockSkew = skew, steps = [] }, all) => {
+    const set = steps.length ? setForward(steps, clockSkew - skew) : null;
+    return { values: { clockSkew: skew, steps: [] }, changed: set ? shifted(all, set) : [] };
+  });
 
 /**
  * Of steps forward, the one in which the clock was set, when it was set by `total` in all since the last contact: the
