@@ -99,6 +99,7 @@ MIDDLEWARE = [
 ROOT_URLCONF = "shop.urls"
 CHANGES_OF_BUILDS = "quotes.changes.queries.changes_of_builds"  # shop knows no orders
 ORDERS_OF_BUILDS = "quotes.clients.queries.orders_of_builds"
+CLIENTS_OF_BUILDS = "quotes.clients.queries.clients_of_builds"
 BUILDS_ORDERED_BY = "quotes.clients.queries.builds_ordered_by"
 WSGI_APPLICATION = "shop.wsgi.application"
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"

@@ -168,6 +168,12 @@ def _parted(value: Decimal) -> tuple[str, str]:
     return _with_minus(whole.replace(",", comma)), (point + decimals if mark else "")
 
 
+@register.filter
+def per_unit(unit: str) -> str:
+    """Return `per m²` for the price of one unit with the code `unit`, or `each`."""
+    return "each" if unit == "ea" else f"per {_word(unit)}"
+
+
 @lru_cache
 def _unit(unit: str) -> SafeString:
     word = "" if unit == "ea" else _word(unit)

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from quotes.models import Quote
 from shop.builds.queries.orders import BuildOrder
@@ -20,6 +20,13 @@ def orders_of_builds(builds: Collection[Build]) -> dict[int, BuildOrder]:
         )
         if build is not None
     }
+
+
+def clients_of_builds(builds: QuerySet[Build]) -> QuerySet[Build]:
+    """Return `builds` with `client` (a name) and `client_pk`, both empty without an order."""
+    return builds.annotate(
+        client=F("quote__commission__client__name"), client_pk=F("quote__commission__client")
+    )
 
 
 def builds_ordered_by(

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import OuterRef, Q, QuerySet, Subquery, Sum
 
+from shop.builds.queries.orders import with_clients
 from shop.models import OPEN_STATES, Build, BuildStage, BuildState, TimeShare
 
 
@@ -22,10 +23,7 @@ def builds_asked_for(asked: BuildsAsked) -> QuerySet[Build]:
 
     Without a state or a word only open ones; a word is looked for in every state.
     """
-    rows = Build.objects.select_related("template", "batch").annotate(
-        # Who ordered it is known to a higher app; only its row is named.
-        client=F("quote__commission__client__name"),
-        client_pk=F("quote__commission__client"),
+    rows = with_clients(Build.objects.select_related("template", "batch")).annotate(
         planned_hours=Subquery(_per_build(BuildStage.objects.all(), "hours_planned")),
         worked=Subquery(_per_build(TimeShare.objects.all(), "seconds")),
     )

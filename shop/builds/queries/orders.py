@@ -31,3 +31,8 @@ def orders_of(builds: Collection[Build]) -> dict[int, BuildOrder]:
 def ordered_by(**keys: int) -> QuerySet[Any]:
     """Return the keys of builds of a `quote`, `commission` or `client`, for use within a query."""
     return cast(QuerySet[Any], import_string(settings.BUILDS_ORDERED_BY)(**keys))
+
+
+def with_clients(builds: QuerySet[Build]) -> QuerySet[Build]:
+    """Return `builds`, each with the name of its client as `client` and the key as `client_pk`."""
+    return cast(QuerySet[Build], import_string(settings.CLIENTS_OF_BUILDS)(builds))
