@@ -17,7 +17,12 @@ from inventory.reservations.services import release_reservations
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_commission
 from quotes.cancelling.calc import credits_latest_first
-from quotes.cancelling.queries import agreed_due, invoiced_net_of_credits, open_invoices
+from quotes.cancelling.queries import (
+    accepted_quote,
+    agreed_due,
+    invoiced_net_of_credits,
+    open_invoices,
+)
 from quotes.invoicing.queries.delivery import country_of_delivery
 from quotes.invoicing.queries.invoices import credit_left
 from quotes.invoicing.services.invoices import book_invoice, credit_invoice
@@ -57,14 +62,7 @@ def cancel_commission(
     if locked.state in {Commission.State.DELIVERED, Commission.State.CANCELLED}:
         raise Refusal(f"{locked} is {locked.get_state_display()} already.")
     quotes = list(locked.quotes.select_related("build").order_by("pk"))
-    accepted = next(
-        (
-            quote
-            for quote in quotes
-            if quote.state == Quote.State.ACCEPTED and quote.part_of_id is None
-        ),
-        None,
-    )
+    accepted = accepted_quote(locked)
     if settlement is not None and accepted is None:
         raise Refusal("Nothing was accepted, so there is nothing to settle.", field="settlement")
     _lock_what_is_let_go(quotes, returned)

@@ -52,9 +52,8 @@ def draft_paper(quote: Quote, on: date) -> QuotePaper:
     shown = copy(quote)
     shown.number = shown.number or "draft"
     shown.issued_on, shown.valid_until = on, on + timedelta(days=quote.valid_days)
-    offer, *others = (
-        live_offer(one, on=on, ready=ready_by_queue(one, on)) for one in quote.instruments
-    )
+    ready = ready_by_queue(quote, on)
+    offer, *others = (live_offer(one, on=on, ready=ready.get(one.pk)) for one in quote.instruments)
     further = zip(quote.instruments[1:], others, strict=True)
     return quote_paper(shown, offer, live_choices(quote, offer, on=on), further)
 

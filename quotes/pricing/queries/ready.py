@@ -15,7 +15,7 @@ from shop.calendar.calc import OpenDays, Plan, plan_forward
 from shop.calendar.queries import open_days, stage_work
 from shop.models import BuildStage
 from shop.queue.queries.books import QueueBooks
-from shop.queue.queries.forecast import forecasts_of, queue_on
+from shop.queue.queries.forecast import BuildForecast, forecasts_of, queue_on
 from shop.queue.queries.trying import NEW, with_new_build
 
 
@@ -55,21 +55,28 @@ def plan_alone(stages: Iterable[QuoteStage], own: OwnDays) -> Plan | None:
         raise Refusal(f"No date can be forecast: {error}") from error
 
 
-def ready_by_queue(quote: Quote, on: date) -> ReadyDay | None:
-    """Return by when it is ready if it is accepted on the day; None for a quote without hours.
+def ready_by_queue(quote: Quote, on: date) -> dict[int, ReadyDay]:
+    """Return by when each instrument of its order is ready, by the key of its quote.
 
-    It stands behind all open builds. Raises Refusal for a queue that can't be laid out.
+    As if accepted on the day, behind all open builds; one without hours has no day. The queue is
+    laid out once for all. Raises Refusal for a queue that can't be laid out.
     """
-    stages = stages_on(quote)
-    if not any(stage.hours for stage in stages):
-        return None
+    order = quote.part_of or quote
+    timed = [one for one in order.instruments if any(stage.hours for stage in stages_on(one))]
+    if not timed:
+        return {}
     books = queue_on(on).books
-    found = forecasts_of(books_with(quote, books))[NEW]
+    found = forecasts_of(books_with(order, books))
     ahead = len(books.jobs)
     behind = f", behind {ahead} open build{'' if ahead == 1 else 's'}" if ahead else ""
+    because = f"kept in 80 of 100 cases{behind}"
+    return {one.pk: _ready_day(one, found[_key(one, order)], because) for one in timed}
+
+
+def _ready_day(quote: Quote, found: BuildForecast, because: str) -> ReadyDay:
     return ReadyDay(
         day=found.day_80,
-        because=f"kept in 80 of 100 cases{behind}",
+        because=because,
         steps=tuple(
             PlannedStep(
                 name=stage.name,
@@ -78,7 +85,7 @@ def ready_by_queue(quote: Quote, on: date) -> ReadyDay | None:
                 finishes=stage.finishes,
                 free=stage.free,
             )
-            for stage, own in zip(found.stages, stages, strict=True)
+            for stage, own in zip(found.stages, stages_on(quote), strict=True)
         ),
     )
 
@@ -94,7 +101,12 @@ def books_with(quote: Quote, books: QueueBooks, place: int | None = None) -> Que
         at = place + number if place else None
         books = _with_one(quote if one.pk == quote.pk else one, books, at)
         books = _renamed(books, NEW, f"{NEW}:{one.pk}")
-    return _renamed(books, f"{NEW}:{quote.pk}", NEW)
+    return _renamed(books, f"{NEW}:{quote.pk}", _key(quote, quote))
+
+
+def _key(one: Quote, asked: Quote) -> str:
+    """What `one` is called in the books that `books_with` returns for the quote `asked`."""
+    return NEW if one.pk == asked.pk else f"{NEW}:{one.pk}"
 
 
 def _renamed(books: QueueBooks, key: str, to: str) -> QueueBooks:

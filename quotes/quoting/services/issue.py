@@ -1,6 +1,6 @@
 """Issue a quote: number it, freeze every figure, and print it once."""
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
@@ -65,12 +65,9 @@ def _offers(instruments: list[Quote], on: date) -> list[Offer]:
     work = tuple(
         (row.pk, row.hours, row.waiting_days) for one in instruments for row in stages_on(one)
     )
-    return [_offer(one, on, work) for one in instruments]
-
-
-def _offer(one: Quote, on: date, work: Hashable) -> Offer:
-    ready = run_unlocked(("ready", one.pk, on, work), lambda: ready_by_queue(one, on))
-    return live_offer(one, on=on, ready=ready)
+    order = instruments[0]
+    ready = run_unlocked(("ready", order.pk, on, work), lambda: ready_by_queue(order, on))
+    return [live_offer(one, on=on, ready=ready.get(one.pk)) for one in instruments]
 
 
 def _check_prices(

@@ -28,11 +28,11 @@ def draft(workshop, settings, tmp_path):
 
 
 def test_a_quote_is_sent_with_the_safe_day_of_the_queue(draft):
-    before = ready_by_queue(draft, ON)
+    before = ready_by_queue(draft, ON)[draft.pk]
     pattern = make_pattern()
     for number in range(3):
         queue_build(pattern, f"Mandolin {number}", made_on=ON - timedelta(days=9 - number))
-    found = ready_by_queue(draft, ON)
+    found = ready_by_queue(draft, ON)[draft.pk]
     assert found.day > before.day + timedelta(days=30)
     assert found.because == "kept in 80 of 100 cases, behind 3 open builds"
     sent = offer_of(issue_quote(quote=draft, on=ON, now=NOW), on=ON)
