@@ -168,6 +168,17 @@ def test_calc_is_pure():
     assert offenders(calc, wrong) == {}
 
 
+def test_the_api_looks_rows_up_so_that_a_key_which_is_no_number_is_not_found():
+    """Django's own raises ValueError for such a key, that of the REST framework answers 404."""
+
+    def wrong(path):
+        return imports_of(path) & {"django.shortcuts.get_object_or_404"}
+
+    api = [path for path in in_rooms() if {"api", "api.py"} & set(path.parts)]
+    assert api
+    assert offenders(api, wrong) == {}
+
+
 def test_the_top_level_holds_what_the_map_says():
     found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
     assert found - {"__pycache__"} <= TOP_LEVEL

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime, tzinfo
-from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
@@ -68,11 +67,6 @@ def _journal_rows(entries: QuerySet[StockEntry], zone: tzinfo) -> Iterator[dict[
         }
 
 
-def _cost_of_one(row: Any) -> Any:
-    cost = row.cost_of_one
-    return "" if cost is None else cost.quantize(Decimal("0.0001"))
-
-
 def _quantity(name: str) -> Callable[[Any], str]:
     return lambda row: plain_decimal(from_base(getattr(row, name), row.unit))
 
@@ -108,7 +102,7 @@ STOCK_COLUMNS = [
     ),
     Column(key="unit", label="Unit", beside=True, cell=lambda row: row.unit_word),
     figure("cost", "Cost", "book_cost"),
-    Column(key="cost_of_one", label="Cost of one", kind="num", beside=True, cell=_cost_of_one),
+    of_field("cost_of_one", "Cost of one", "cost_of_one", kind="num", beside=True),
     figure("replacement", "Replacement price", "replacement_price"),
     of_field("checked", "Checked", "replacement_checked_on", beside=True),
     figure("realisable", "Realisable value", "realisable_price", beside=True),

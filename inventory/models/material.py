@@ -169,10 +169,10 @@ class Material(models.Model):
 
     @property
     def cost_of_one(self) -> Decimal | None:
-        """What one unit as shown cost on average, of what is on hand; None where nothing is."""
+        """What one unit as shown cost on average, to 0.0001; None where nothing is on hand."""
         if self.on_hand <= 0:
             return None
-        return self.book_cost / from_base(self.on_hand, self.unit)
+        return (self.book_cost / from_base(self.on_hand, self.unit)).quantize(Decimal("0.0001"))
 
     @property
     def lead_time(self) -> int | None:

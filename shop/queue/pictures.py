@@ -26,6 +26,8 @@ NAMES = 250
 MARK = 6
 FEWEST_DAYS = 56
 MONTHS_APART = {WIDE: 56, NARROW: 84}
+LABELLED = (1, 2, 3, 6, 12)
+"""Every how many months one may be named, so that the names stand at even distances."""
 KEY = (("fill-1", "work"), ("band", "waiting"), ("fill-3", "done between 50 and 90 %"))
 
 
@@ -60,8 +62,8 @@ def queue_picture(lanes: Sequence[Lane], on: date) -> Picture:
         narrow=_drawing(lanes, on, NARROW),
         says="; ".join(_words(lane) for lane in lanes),
         caption=(
-            "Dark: work at the bench. Light: glue, coats, cure and rest. Grey at the end: from the "
-            "day kept in 50 of 100 cases to that of 90. Upright stroke: 80. Diamond: promised."
+            "Dark: work at the bench. Light: glue, coats, cure and rest. Bar below: from the day "
+            "kept in 50 of 100 cases to that of 90. Upright stroke: 80. Diamond: promised."
             + (" Outlined: quotes without an answer." if any(one.faint for one in lanes) else "")
         ),
     )
@@ -84,17 +86,19 @@ def _drawing(lanes: Sequence[Lane], on: date, width: float) -> Drawing:
 
 
 def _months(scale: Scale, on: date, reach: int, height: float, width: int) -> Iterator[Shape]:
+    shortest = scale.at(28) - scale.at(0)
+    every = next(
+        (every for every in LABELLED if every * shortest >= MONTHS_APART[width]), LABELLED[-1]
+    )
     day = date(on.year, on.month, 1)
-    before = -1000.0
     while (day - on).days <= reach:
         day = (day.replace(day=28) + timedelta(days=4)).replace(day=1)
         if (day - on).days > reach:
             return
         x = scale.at((day - on).days)
         yield Line(x, HEAD - 8, x, height - FOOT, "grid")
-        if MONTHS_APART[width] <= x - before and x <= width - MONTHS_APART[width] / 2:
+        if (day.month - 1) % every == 0 and x <= width - MONTHS_APART[width] / 2:
             yield Words(x, HEAD - 14, f"{day:%b %Y}", "label", "middle")
-            before = x
 
 
 def _lane(lane: Lane, scale: Scale, on: date, width: float, top: float) -> Iterator[Shape]:

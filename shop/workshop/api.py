@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
 from rest_framework import generics, serializers
+from rest_framework.generics import get_object_or_404
 
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.views import EditViewSet, Serializer

@@ -1,9 +1,9 @@
 """Labels in the API, as the desk prints them."""
 
-from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 from rest_framework.response import Response
 

@@ -1,7 +1,7 @@
 """Which piece for a material row of a quote, in the API."""
 
-from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
+from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 from rest_framework.response import Response
 
