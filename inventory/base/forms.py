@@ -185,9 +185,7 @@ class AmountField(TypedDecimalField):
         self.unit = unit
 
     def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, Decimal):
-            return f"{value:.2f}" if value == round(value, 2) else f"{value:f}"
-        return value
+        return _with_cents(value)
 
     def clean(self, value: Any) -> Any:
         amount = super().clean(value)
@@ -197,6 +195,25 @@ class AmountField(TypedDecimalField):
             except Refusal as refusal:
                 raise ValidationError(refusal.sentence) from None
         return amount
+
+
+class PriceField(TypedDecimalField):
+    """The price of one unit, which may be finer than money that is paid."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        places = {"min_value": 0, "max_digits": 14, "decimal_places": 4}
+        widget = forms.TextInput(attrs={"inputmode": "decimal"})
+        super().__init__(**places | {"widget": widget} | kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        return _with_cents(value)
+
+
+def _with_cents(value: Any) -> Any:
+    """Write an amount without idle zeros after its second decimal: 6.00, 5.7143."""
+    if isinstance(value, Decimal):
+        return f"{value:.2f}" if value == round(value, 2) else f"{value:f}".rstrip("0")
+    return value
 
 
 class LotChoice(forms.ModelChoiceField):

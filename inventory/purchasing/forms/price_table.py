@@ -11,7 +11,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.base.calc.sheets import rows_of_file, rows_of_text
-from inventory.base.forms import TypedDecimalField, checked_file
+from inventory.base.forms import PriceField, checked_file
 from inventory.base.refusals import Refusal
 from inventory.models import Material
 from inventory.purchasing.queries.price_table import (
@@ -62,8 +62,8 @@ class PriceTableForm(forms.Form):
 class PriceLineForm(forms.Form):
     """The two prices of one material, and whether the first still holds."""
 
-    price = TypedDecimalField(required=False, min_value=0, max_digits=14, decimal_places=4)
-    realisable = TypedDecimalField(required=False, min_value=0, max_digits=14, decimal_places=4)
+    price = PriceField(required=False)
+    realisable = PriceField(required=False)
     holds = forms.BooleanField(required=False)
 
     def __init__(self, data: Any, material: Material) -> None:
@@ -71,8 +71,7 @@ class PriceLineForm(forms.Form):
         super().__init__(data, prefix=f"m{material.pk}", initial=before)
         self.material = material
         for name, label in (("price", "Replacement price"), ("realisable", "Realisable value")):
-            attrs = {"inputmode": "decimal", "aria-label": f"{label} of {material}"}
-            self.fields[name].widget = forms.TextInput(attrs=attrs)
+            self.fields[name].widget.attrs["aria-label"] = f"{label} of {material}"
         self.fields["holds"].widget.attrs["aria-label"] = f"Price of {material} still holds"
 
     def change(self) -> PriceChange | None:

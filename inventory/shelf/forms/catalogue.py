@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.base.calc.money import is_currency
 from inventory.base.countries import is_country
-from inventory.base.forms import MassesField, MassField, SectionedForm, SizeField
+from inventory.base.forms import MassesField, MassField, PriceField, SectionedForm, SizeField
 from inventory.models import (
     Family,
     Lot,
@@ -26,6 +26,7 @@ class MaterialPriceForm(forms.ModelForm):
         model = Material
         fields = ["replacement_price", "replacement_checked_on", "realisable_price"]
         widgets = {"replacement_checked_on": DAY}
+        field_classes = {"replacement_price": PriceField, "realisable_price": PriceField}
         labels = {
             "replacement_price": "Replacement price",
             "replacement_checked_on": "Price last checked",
