@@ -62,7 +62,7 @@ def queue_picture(lanes: Sequence[Lane], on: date) -> Picture:
         narrow=_drawing(lanes, on, NARROW),
         says="; ".join(_words(lane) for lane in lanes),
         caption=(
-            "Dark: work at the bench. Light: glue, coats, cure and rest. Bar below: from the day "
+            "Solid: work at the bench. Pale: glue, coats, cure and rest. Bar below: from the day "
             "kept in 50 of 100 cases to that of 90. Upright stroke: 80. Diamond: promised."
             + (" Outlined: quotes without an answer." if any(one.faint for one in lanes) else "")
         ),

@@ -68,7 +68,7 @@ def fill_books(*, on: date, now: datetime) -> list[Quote]:
 
 SETTLED = {
     "Nut width": "34",
-    "String spacing at the bridge": "40",
+    "String spacing at the bridge": "60",
     "Neck profile": "soft V",
     "Finish": "natural",
 }

@@ -40,6 +40,8 @@ TAX_NUMBER = "NL123456782B90"
 """Invented, with check digits that hold."""
 BY_THE_LIST = "Solid electric bouzouki by the list"
 CARVED = "Carved-top bouzouki"
+BOUZOUKI_SIZES = {"Scale length": "660", "Nut width": "34"}
+"""In mm; the shop's own, invented."""
 COLOURS = {"Natural finish": (), "Sunburst": (2, 3, 6), "Aged cream": (1, 2, 3)}
 """Colour → hours on top of the plain finish: low, likely, high; invented."""
 STRINGS = ("plain 0.010", "plain 0.014", "wound 0.024", "wound 0.036")
@@ -84,6 +86,8 @@ def _pattern_of_the_shop() -> None:
     pattern = copy_template(template=starter, name=CARVED)
     pattern.description = "660 mm scale, 8 strings in 4 courses, from the carved-top mandolin."
     pattern.save(update_fields=["description"])
+    for name, value in BOUZOUKI_SIZES.items():
+        pattern.specs.filter(name=name).update(value=value)
 
 
 def _pattern_by_the_list() -> None:

@@ -33,6 +33,7 @@ def test_the_demo_is_a_shop_at_work(demo):
     check_bench()
     check_balances()
     check_the_list()
+    check_sizes()
 
 
 def check_past_builds():
@@ -75,6 +76,16 @@ def check_the_list():
     lines = [round_money(line.cost) for line in plan.lines if line.is_on]
     assert sum(lines) == Decimal("560.80")
     assert [line.trouble for line in plan.lines if line.trouble] == []
+
+
+def check_sizes():
+    """A bouzouki has the sizes of a bouzouki: TRADE 3C gives 660 mm."""
+    bouzoukis = BuildTemplate.objects.filter(name__icontains="bouzouki")
+    scales = bouzoukis.filter(specs__name="Scale length").values_list("name", "specs__value")
+    assert {name: value for name, value in scales if value != "660"} == {}
+    assert scales
+    settled = Build.objects.values_list("specification", "specification_rows")
+    assert not [one for one in settled if "352" in str(one)]
 
 
 def test_a_shop_that_is_open_is_left_alone(workshop):
