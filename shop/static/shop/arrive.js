@@ -39,6 +39,12 @@ const firstLinks = () => [...document.querySelectorAll("main tbody tr")].map((ro
 /** Go to the first row of the page's list. */
 export const toList = () => firstLinks()[0]?.focus();
 
+const toFirst = (links) => [...document.querySelectorAll(links)].find(isShown)?.focus();
+
+/** Go to what can be done with the page, or to its tabs; Tab goes on from there. */
+export const toActs = () => toFirst("main .actions :is(a[href], button)");
+export const toTabs = () => toFirst("main .tabs a[href]:not([aria-current])");
+
 /** From row to row by the arrows, along the column in which the focus is. */
 export function walkRows(event) {
   const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];

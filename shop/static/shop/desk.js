@@ -1,6 +1,6 @@
 // Small comforts on pages that work without them: theme, undo notice, shortcuts, printing.
 
-import { arrive, leaveField, mainAct, toList, walkRows } from "./arrive.js";
+import { arrive, leaveField, mainAct, toActs, toList, toTabs, walkRows } from "./arrive.js";
 
 const YEAR = 60 * 60 * 24 * 365;
 
@@ -58,6 +58,8 @@ function act(key) {
   else if (key === "/") focusSearch();
   else if (key === "m") mainAct();
   else if (key === "l") toList();
+  else if (key === "a") toActs();
+  else if (key === "t") toTabs();
   else if (key === "o") openFigures();
   else return false;
   return true;

@@ -1,14 +1,22 @@
 """Whole tasks at the desk by keyboard alone, in few presses; a field typed into counts as one."""
 
 import re
+from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
-from inventory.models import Lot
+from inventory.counting.services import count_stock
+from inventory.ledger.services.incoming import PieceFacts
+from inventory.models import KeptAs, Lot
 from quotes.models import Invoice, Payment, Quote
+from shop.builds.queries.needs import needs_of
 from shop.models import Build
 from shop.patterns.services.templates import load_starters
+from tests.browser.desk.test_stock import deliver
+from tests.factories import make_material
 from tests.quotes.factories import make_client, make_machine_heads, make_policy
+from tests.shop.factories import make_build, planned_line, planned_stage
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 HERE = """() => {
@@ -23,6 +31,8 @@ MOST = {
     "accept": 16,
     "invoice": 20,
     "payment": 19,
+    "draw": 29,
+    "cut": 27,
 }
 """Half of what each took before pages had keys for their main act and first field."""
 
@@ -110,6 +120,31 @@ def record_the_payment(keys):
     keys.leads_on("Control+Enter")
 
 
+def draw_fretwire(keys):
+    keys.leads_on("4")
+    keys.press("l")
+    keys.leads_on("Enter")
+    keys.press("t")
+    keys.tab_to("Material$")
+    keys.leads_on("Enter")
+    keys.press("l")
+    keys.tab_to("Draw Fretwire")
+    keys.leads_on("Enter")
+    keys.leads_on("Control+Enter")
+
+
+def cut_a_board(keys):
+    keys.press("/")
+    keys.type("T-0001")
+    keys.leads_on("Enter")
+    keys.press("a")
+    keys.tab_to("Cut$")
+    keys.leads_on("Enter")
+    fill(keys, {"Becomes": "Neck blank, maple", "Length": "620", "Width": "80", "Quantity": "6"})
+    keys.leads_on("Control+Enter")
+    keys.leads_on("Control+Enter")
+
+
 def counted(keys, task, start=None):
     if start:
         keys.page.goto(start)
@@ -135,6 +170,24 @@ def test_a_commission_is_taken_from_quote_to_payment_in_few_presses(keys):
     assert (Invoice.objects.count(), Payment.objects.count()) == (1, 1)
     too_many = {name: count for name, count in presses.items() if count > MOST[name]}
     assert too_many == {}
+
+
+def test_stock_is_drawn_for_a_build_in_few_presses(keys, workshop):
+    wire = make_material("Fretwire, medium", KeptAs.LENGTH, unit="m")
+    count_stock(material=wire, counted=Decimal(5000), now=timezone.now())
+    build = make_build("A", stages=[planned_stage("Fret")], lines=[planned_line(wire, "1050")])
+    assert counted(keys, draw_fretwire, "/") <= MOST["draw"]
+    assert needs_of([build])[0].used == 1050
+
+
+def test_a_board_is_cut_in_few_presses(keys, workshop):
+    make_material("Neck blank, maple", KeptAs.PIECE)
+    board = make_material("Maple board, 52 mm", KeptAs.PIECE)
+    sizes = {"length_mm": Decimal(2400), "width_mm": Decimal(190), "thickness_mm": Decimal(52)}
+    size = PieceFacts(**sizes, is_ready=True)
+    deliver(board, 1, "90.11", pieces=[size])
+    assert counted(keys, cut_a_board, "/") <= MOST["cut"]
+    assert Lot.objects.filter(material__name="Neck blank, maple").count() == 6
 
 
 def test_rows_are_walked_by_arrows_and_a_field_is_left_by_escape(keys):
