@@ -89,9 +89,20 @@ class ReceiptData(serializers.Serializer):
     amount = DecimalField(help_text="In the payment's `currency`.", **MONEY)
     home = DecimalField(help_text="The same in the workshop's currency.", **MONEY)
     fee = DecimalField(help_text="Kept back on the way, in the workshop's currency.", **MONEY)
+    foreign_fee = DecimalField(
+        help_text="The same in the payment's `currency`, where it was kept in it.",
+        allow_null=True,
+        **MONEY,
+    )
     gain = DecimalField(
         help_text="What the day's rate brought beyond the quote's, in the workshop's currency; "
         "below 0 a loss.",
+        **MONEY,
+    )
+    reached_gain = DecimalField(
+        help_text="The same of what reached the account, the fee taken off; null in a close-out "
+        "that was kept without it.",
+        allow_null=True,
         **MONEY,
     )
 
@@ -130,6 +141,11 @@ class MoneyData(serializers.Serializer):
     fees = DecimalField(help_text="What was kept back on the way.", **MONEY)
     currency_gain = DecimalField(
         help_text="What the days' rates brought beyond the quote's; below 0 a loss.", **MONEY
+    )
+    reached_gain = DecimalField(
+        help_text="The same of what reached the account; null where it was not kept.",
+        allow_null=True,
+        **MONEY,
     )
     profits = ProfitsData(allow_null=True)
 

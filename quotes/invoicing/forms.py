@@ -1,10 +1,12 @@
 """What the pages of money ask."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
-from inventory.base.forms import AmountField, model_choice
+from inventory.base.forms import AmountField, choice, model_choice
+from inventory.base.queries import home_currency
 from quotes.base.fields import NumberField, day_field
 from quotes.models import Invoice, Payment
 from shop.base.choices import countries
@@ -54,7 +56,12 @@ class PaymentForm(forms.Form):
         another_currency=True, min_value=-999999999, help_text="Below 0 for a refund."
     )
     way = forms.ChoiceField(label="Method", choices=Payment.Way.choices)
-    fee = AmountField(label="Fee deducted", required=False, help_text="In the workshop’s currency.")
+    fee = AmountField(another_currency=True, label="Fee deducted", required=False)
+    fee_currency = forms.ChoiceField(
+        label="Fee kept in",
+        required=False,
+        help_text="In the payment’s currency, it is converted at the payment’s rate.",
+    )
     exchange_rate = NumberField(
         label="Exchange rate of the day",
         required=False,
@@ -63,11 +70,15 @@ class PaymentForm(forms.Form):
     )
     note = forms.CharField(max_length=200, required=False)
 
-    def __init__(self, *args: Any, invoices: Any, is_foreign: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, invoices: Any, foreign: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         model_choice(self, "invoice").queryset = invoices
-        if not is_foreign:
+        choice(self, "fee_currency").choices = [
+            (code, code) for code in (home_currency(), *foreign)
+        ]
+        if not foreign:
             del self.fields["exchange_rate"]
+            del self.fields["fee_currency"]
 
 
 class WhyForm(forms.Form):

@@ -93,7 +93,8 @@ class Payment(models.Model):
     """Money that came in, or below 0 went back; a mistake gets a counter-payment.
 
     `amount` is in `currency`, `home` is what it turned out to be, `fee` what was kept back of it
-    on the way, both in home money. Without an invoice it stands on the client's account.
+    on the way, both in home money; `foreign_fee` is that fee where it was kept in `currency`.
+    Without an invoice it stands on the client's account.
     """
 
     class Way(models.TextChoices):
@@ -115,6 +116,9 @@ class Payment(models.Model):
     amount = MoneyField()
     home = MoneyField()
     fee = MoneyField(default=Decimal(0))
+    foreign_fee = MoneyField(
+        null=True, blank=True, help_text="The fee as it was kept, in the payment's own currency."
+    )
     way = models.CharField(max_length=8, choices=Way.choices, default=Way.TRANSFER)
     note = models.CharField(max_length=200, blank=True)
     recorded_at = models.DateTimeField()

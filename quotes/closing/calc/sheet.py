@@ -49,7 +49,9 @@ class SoFar:
 class MoneyIn:
     """One payment: client's money, the home money it was, and what the way there kept back.
 
-    `gain` is what the day's rate brought beyond the quote's, below 0 a loss.
+    `gain` is what the day's rate brought beyond the quote's, below 0 a loss; `reached_gain` the
+    same of what reached the account, the fee taken off, None where that was not kept.
+    `foreign_fee` is the fee in the client's money, where it was kept in it.
     """
 
     received_on: date
@@ -59,6 +61,8 @@ class MoneyIn:
     home: Decimal
     fee: Decimal
     gain: Decimal
+    reached_gain: Decimal | None = None
+    foreign_fee: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +128,12 @@ class MoneyOutcome:
     def currency_gain(self) -> Decimal:
         """What the days' rates brought beyond the quote's."""
         return sum((row.gain for row in self.receipts), NOTHING)
+
+    @property
+    def reached_gain(self) -> Decimal | None:
+        """The same of what reached the account; None where it was not kept."""
+        gains = [row.reached_gain for row in self.receipts if row.reached_gain is not None]
+        return sum(gains, NOTHING) if len(gains) == len(self.receipts) else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,12 @@
 """What a closed commission brought: money in by day and rate, fees, tax, profit three ways."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from django.db.models import Sum
 
-from inventory.base.calc.money import in_home_money, round_money
+from inventory.base.calc.money import in_home_money, minor_unit_of, round_money
 from inventory.base.queries import home_minor_unit
 from quotes.base.calc.checks import HUNDRED
 from quotes.closing.calc.close_out import Earnings, Profits, StageOutcome, three_profits
@@ -104,9 +105,15 @@ def _bought_beside(quote: Quote) -> Decimal:
 
 def _money_in(payment: Payment, quote: Quote) -> MoneyIn:
     receipt = Receipt(received_on=payment.received_on, amount=payment.amount, home=payment.home)
+    reached = replace(
+        receipt,
+        amount=payment.amount - fee_in_currency(payment),
+        home=payment.home - payment.fee,
+    )
     is_foreign = payment.currency == quote.currency and quote.exchange_rate_on is not None
-    result = currency_result(
-        [receipt] if is_foreign else [], quote.exchange_rate, home_minor_unit()
+    gain, reached_gain = (
+        currency_result([one] if is_foreign else [], quote.exchange_rate, home_minor_unit()).gain
+        for one in (receipt, reached)
     )
     return MoneyIn(
         received_on=payment.received_on,
@@ -115,8 +122,20 @@ def _money_in(payment: Payment, quote: Quote) -> MoneyIn:
         amount=payment.amount,
         home=payment.home,
         fee=payment.fee,
-        gain=result.gain,
+        gain=gain,
+        reached_gain=reached_gain,
+        foreign_fee=payment.foreign_fee,
     )
+
+
+def fee_in_currency(payment: Payment) -> Decimal:
+    """Return the fee of a payment in the payment's own currency, at its rate."""
+    if payment.foreign_fee is not None:
+        return payment.foreign_fee
+    if not payment.fee or not payment.home:
+        return NOTHING
+    exact = payment.fee * payment.amount / payment.home
+    return round_money(exact, minor_unit_of(payment.currency))
 
 
 def _billed(changes: Iterable[Change]) -> Decimal:

@@ -49,6 +49,10 @@ class OrderShare:
             home=self.of(row.home),
             fee=self.of(row.fee),
             gain=self.of(row.gain),
+            reached_gain=None if row.reached_gain is None else self.of(row.reached_gain),
+            foreign_fee=None
+            if row.foreign_fee is None
+            else self.of(row.foreign_fee, minor_unit_of(row.currency)),
         )
 
 

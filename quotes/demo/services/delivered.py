@@ -75,7 +75,8 @@ def _pay(quote: Quote, days: Days) -> None:
             now=at,
             invoice=invoice,
             exchange_rate=Decimal(rate),
-            fee=Decimal(12),
+            fee=Decimal("13.50"),
+            fee_currency=quote.currency,
         )
 
 

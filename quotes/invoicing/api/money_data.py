@@ -1,11 +1,12 @@
 """Invoices, payments, changes and what is owed, as the API reads and shows them."""
 
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
-from inventory.base.api.fields import ApiAmountField, DecimalField, HappenedField
+from inventory.base.api.fields import DecimalField, HappenedField
 from inventory.base.api.views import Serializer
 from quotes.models import Change, ChangeMaterial, Client, Commission, Invoice, Payment, Quote
 
@@ -70,9 +71,9 @@ class PaymentData(Serializer):
         model = Payment
         fields = [
             "id", "number", "client", "commission", "invoice", "received_on", "currency",
-            "amount", "home", "fee", "way", "note", "recorded_at", "counter_to",
+            "amount", "home", "fee", "foreign_fee", "way", "note", "recorded_at", "counter_to",
         ]  # fmt: skip
-        read_only_fields = ["number", "home", "recorded_at", "counter_to"]
+        read_only_fields = ["number", "home", "foreign_fee", "recorded_at", "counter_to"]
 
 
 @example("a deposit", client=1, commission=1, invoice=1, amount="1130.40", received_on="2027-03-09")
@@ -94,10 +95,18 @@ class PaymentAsked(serializers.Serializer):
     received_on = HappenedField()
     currency = serializers.CharField(required=False, max_length=3)
     exchange_rate = DecimalField(max_digits=14, decimal_places=6, required=False)
-    fee = ApiAmountField(
+    fee = DecimalField(
+        max_digits=12,
+        decimal_places=3,
+        min_value=Decimal(0),
         required=False,
-        help_text="What the bank or card company kept, in the workshop's currency: from 0 to the "
-        "payment itself.",
+        help_text="What the bank or card company kept: from 0 to the payment itself.",
+    )
+    fee_currency = serializers.CharField(
+        required=False,
+        max_length=3,
+        help_text="The payment's currency, at whose rate the fee is converted, or the workshop's; "
+        "left out, the workshop's.",
     )
     way = serializers.ChoiceField(choices=Payment.Way.choices, required=False)
     note = serializers.CharField(required=False, allow_blank=True, max_length=200)

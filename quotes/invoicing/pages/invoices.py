@@ -129,7 +129,7 @@ def payment_new(request: HttpRequest, pk: int) -> HttpResponse:
     if first and amount:
         initial |= {"invoice": first.pk, "amount": amount}
     form = PaymentForm(
-        posted(request), invoices=invoices, is_foreign=_is_foreign(commission), initial=initial
+        posted(request), invoices=invoices, foreign=_foreign_currencies(commission), initial=initial
     )
     if form.is_valid():
         with refusals_on(form):
@@ -156,12 +156,12 @@ def _first_open(commission: Commission, key: str) -> Invoice | None:
     return own[0] if len(own) == 1 else None
 
 
-def _is_foreign(commission: Commission) -> bool:
-    """Say whether something of the commission is, or may be, paid in another money than home's."""
+def _foreign_currencies(commission: Commission) -> list[str]:
+    """Return the currencies, home's aside, in which the commission is or may be paid."""
     home = home_currency()
     asked = set(commission.quotes.values_list("currency", flat=True))
     asked |= set(commission.invoices.values_list("currency", flat=True))
-    return bool({*asked, commission.client.currency or home} - {home})
+    return sorted({*asked, commission.client.currency or home} - {home})
 
 
 def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> None:

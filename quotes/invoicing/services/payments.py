@@ -28,6 +28,7 @@ def record_payment(
     currency: str = "",
     exchange_rate: Decimal | None = None,
     fee: Decimal = Decimal(0),
+    fee_currency: str = "",
     way: str = Payment.Way.TRANSFER,
     invoice: Invoice | None = None,
     commission: Commission | None = None,
@@ -37,9 +38,10 @@ def record_payment(
     """Return the payment; `amount` below 0 is a refund, without an invoice it is on account.
 
     What came in is always recorded, also beyond what is owed. `exchange_rate` is how much of
-    `currency` one of home money bought that day. Raises Refusal on an amount of 0, a foreign
-    payment without a rate, a fee larger than the payment, a day that was not yet, or an invoice
-    of another client or currency.
+    `currency` one of home money bought that day. `fee` is in `fee_currency`, the payment's or home
+    money (also where it is empty), and turns into home money at the payment's rate. Raises Refusal
+    on an amount of 0, a foreign payment without a rate, a fee larger than the payment, a day that
+    was not yet, or an invoice of another client or currency.
     """
     home = home_currency()
     currency = currency or (invoice.currency if invoice else client.currency) or home
@@ -47,13 +49,16 @@ def record_payment(
     if not amount:
         raise Refusal("Give an amount other than 0.", field="amount")
     check_whole_units(amount, currency)
-    check_whole_units(fee, home, "fee")
     check_happened(received_on, now, "received_on")
     if invoice is not None:
         _check_invoice(invoice, client, currency)
         commission = commission or invoice.commission
     at_home = amount if currency == home else _at_rate(amount, currency, exchange_rate)
-    _check_fee(fee, at_home, home)
+    is_foreign_fee = _is_foreign_fee(fee_currency, currency, home)
+    if is_foreign_fee:
+        _check_fee(fee, amount, currency)
+    fee_at_home = _at_rate(fee, currency, exchange_rate) if is_foreign_fee else fee
+    _check_fee(fee_at_home, at_home, home)
     made = Payment.objects.create(
         client=client,
         commission=commission,
@@ -63,7 +68,8 @@ def record_payment(
         currency=currency,
         amount=amount,
         home=at_home,
-        fee=fee,
+        fee=fee_at_home,
+        foreign_fee=fee if is_foreign_fee else None,
         way=way,
         note=note,
         recorded_at=now,
@@ -74,10 +80,17 @@ def record_payment(
     return made
 
 
-def _check_fee(fee: Decimal, paid: Decimal, home: str) -> None:
+def _is_foreign_fee(fee_currency: str, currency: str, home: str) -> bool:
+    if fee_currency not in ("", currency, home):
+        raise Refusal(f"The fee was kept in {currency} or in {home}.", field="fee_currency")
+    return fee_currency == currency != home
+
+
+def _check_fee(fee: Decimal, paid: Decimal, currency: str) -> None:
+    check_whole_units(fee, currency, "fee")
     if not 0 <= fee <= abs(paid):
         raise Refusal(
-            f"A fee is from 0 to the payment itself, here {abs(paid)} {home}.", field="fee"
+            f"A fee is from 0 to the payment itself, here {abs(paid)} {currency}.", field="fee"
         )
 
 
@@ -125,6 +138,7 @@ def correct_payment(
         amount=-locked.amount,
         home=-locked.home,
         fee=-locked.fee,
+        foreign_fee=None if locked.foreign_fee is None else -locked.foreign_fee,
         way=locked.way,
         note=why[:200],
         recorded_at=now,

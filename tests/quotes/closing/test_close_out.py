@@ -12,7 +12,7 @@ from inventory.models import Lot
 from inventory.purchasing.services.deliveries import receive_delivery
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.services import offer_change, record_change_decision
-from quotes.closing.calc.sheet import CloseOutSheet
+from quotes.closing.calc.sheet import CloseOutSheet, MoneyIn, MoneyOutcome
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.closing.services import close_out, record_expense, remove_expense
 from quotes.invoicing.services.invoices import credit_invoice, issue_invoice
@@ -232,6 +232,41 @@ def test_what_the_rate_brought_is_told_for_each_receipt(build):
     )
     (receipt,) = close_out_sheet(build, TODAY).money.receipts
     assert (receipt.home, receipt.gain) == (Decimal("961.25"), Decimal("-24.65"))
+
+
+@pytest.mark.parametrize(
+    "fee", [{"fee": Decimal(24), "fee_currency": "USD"}, {"fee": Decimal(20)}], ids=["USD", "EUR"]
+)
+def test_the_gain_is_told_gross_and_of_what_reached_the_account(build, fee):
+    """1,153.50 USD at 1.2 is 961.25; at the quote's 1.17 it is 985.897..: 24.65 lost.
+
+    Of it 24.00 USD are kept back, 20.00 at 1.2. So 1,129.50 USD reach the account, 941.25; at 1.17
+    they are 965.384..: 24.13 lost.
+    """
+    quote = build.quote
+    quote.currency, quote.exchange_rate, quote.exchange_rate_on = "USD", Decimal("1.17"), TODAY
+    quote.save()
+    record_payment(
+        client=quote.commission.client,
+        commission=quote.commission,
+        currency="USD",
+        amount=Decimal("1153.50"),
+        exchange_rate=Decimal("1.2"),
+        received_on=TODAY,
+        now=NOW,
+        **fee,
+    )
+    money = close_out_sheet(build, TODAY).money
+    assert (money.fees, money.came_in) == (Decimal("20.00"), Decimal("961.25"))
+    assert (money.currency_gain, money.reached_gain) == (Decimal("-24.65"), Decimal("-24.13"))
+
+
+def test_a_close_out_kept_before_fees_were_told_in_both_has_no_such_gain():
+    old = MoneyIn(received_on=TODAY, number="R", currency="USD", amount=1, home=1, fee=1, gain=1)
+    kept = MoneyOutcome(
+        receipts=(old,), changes=(), is_paid=True, received=1, tax=0, earnings=None, profits=None
+    )
+    assert (kept.currency_gain, kept.reached_gain) == (1, None)
 
 
 def test_a_change_given_away_is_told_apart(build):

@@ -231,6 +231,38 @@ def test_a_fee_is_whole_minor_units(osric):
     assert refused.value.field == "fee"
 
 
+def test_a_fee_is_kept_in_the_currency_it_was_typed_in_and_at_the_rate_of_its_payment(osric):
+    """1,000.00 USD at 1.25 is 800.00; 29.30 of it, the fee, is 23.44. Reversed, both go back."""
+    money = {"currency": "USD", "exchange_rate": Decimal("1.25")}
+    row = pay(osric, "1000.00", fee=Decimal("29.30"), fee_currency="USD", **money)
+    assert (row.home, row.foreign_fee, row.fee) == tuple(map(Decimal, ("800.00", "29.30", "23.44")))
+    back = correct_payment(payment=row, why="typed twice", now=NOW)
+    assert (back.foreign_fee, back.fee) == (Decimal("-29.30"), Decimal("-23.44"))
+    at_home = pay(osric, "1000.00", fee=Decimal("12.00"), fee_currency="EUR", **money)
+    assert (at_home.foreign_fee, at_home.fee) == (None, Decimal("12.00"))
+
+
+@pytest.mark.parametrize(
+    ("fee", "kept_in", "sentence", "field"),
+    [
+        ("1000.01", "USD", r"from 0 to the payment itself, here 1000\.00 USD", "fee"),
+        ("0.005", "USD", "USD goes in steps of 0.01", "fee"),
+        ("5", "GBP", "kept in USD or in EUR", "fee_currency"),
+    ],
+)
+def test_a_fee_that_can_t_be_is_refused(osric, fee, kept_in, sentence, field):
+    with pytest.raises(Refusal, match=sentence) as refused:
+        pay(
+            osric,
+            "1000.00",
+            fee=Decimal(fee),
+            fee_currency=kept_in,
+            currency="USD",
+            exchange_rate=Decimal("1.25"),
+        )
+    assert refused.value.field == field
+
+
 def test_a_credit_is_whole_minor_units(accepted):
     first = issue_invoice(quote=accepted, part=0, on=TODAY)
     with pytest.raises(Refusal, match=r"EUR goes in steps of 0\.01: 10\.005"):

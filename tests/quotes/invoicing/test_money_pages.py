@@ -245,3 +245,24 @@ def test_a_fraction_of_a_cent_is_refused_beside_its_field(desk, deposit, address
     assert "EUR goes in steps of 0.01: 0.005 is between two." in words_of(page)
     assert not Payment.objects.exists()
     assert not deposit.credit_notes.exists()
+
+
+def test_a_fee_is_typed_in_the_currency_it_was_kept_in_and_shown_on_the_payment(desk, accepted):
+    """29.30 USD at 1.25 USD to one of home money is 23.44."""
+    Quote.objects.update(currency="USD")
+    page = f"/commissions/{accepted.commission_id}/payment/"
+    assert desk.get(page).context["form"].fields["fee_currency"].choices == [
+        ("EUR", "EUR"),
+        ("USD", "USD"),
+    ]
+    asked = {
+        "received_on": "2027-03-09",
+        "amount": "1000",
+        "way": "card",
+        "fee": "29.30",
+        "fee_currency": "USD",
+        "exchange_rate": "1.25",
+    }
+    shown = words_of(desk.post(page, asked, follow=True))
+    assert Payment.objects.get().fee == Decimal("23.44")
+    assert "fee 29.30 USD, 23.44" in shown
