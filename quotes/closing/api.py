@@ -18,7 +18,7 @@ from inventory.base.api.views import ActionView, ReadViewSet, Serializer
 from inventory.base.refusals import Refusal
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import kept_or_live_sheet
-from quotes.closing.services import close_out, record_expense, remove_expense
+from quotes.closing.services import close_out, correct_close_out, record_expense, remove_expense
 from quotes.models import Expense
 from quotes.papers.documents.printing import print_paper
 from shop.models import Build
@@ -226,6 +226,22 @@ class CloseOutView(ActionView):
 
 
 @extend_schema(tags=["builds"])
+class CorrectCloseOutView(ActionView):
+    """A close-out that lacked costs."""
+
+    @extend_schema(request=None, responses=CloseOutData)
+    def post(self, request: Request, pk: int) -> Response:
+        """Take in what its lines without a cost cost after all; the first figures are kept too.
+
+        A line that is priced over `expenses` is taken in at once.
+        """
+        build = get_object_or_404(Build, pk=pk)
+        on = timezone.localdate()
+        correct_close_out(build=build, on=on)
+        return Response(CloseOutData(kept_or_live_sheet(build, on)).data)
+
+
+@extend_schema(tags=["builds"])
 class CertificateView(ActionView):
     """The certificate of an instrument."""
 
@@ -270,7 +286,7 @@ class ExpenseViewSet(ReadViewSet):
     @extend_schema(request=ExpenseAsked, responses={201: ExpenseData})
     def create(self, request: Request) -> Response:
         """Note an expense; from the first of its kind on, the quoted figure counts no more."""
-        expense = record_expense(**validated_body(ExpenseAsked, request))
+        expense = record_expense(on=timezone.localdate(), **validated_body(ExpenseAsked, request))
         return Response(ExpenseData(expense).data, status=201)
 
     @extend_schema(request=None, responses={204: None})

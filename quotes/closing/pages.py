@@ -13,14 +13,16 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.forms import AmountField, model_choice
 from inventory.base.pages import refusals_on, render_form
+from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import from_data
 from quotes.base.fields import day_field
 from quotes.closing.calc.sheet import CloseOutSheet
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import close_out_sheet
+from quotes.closing.queries.late_costs import late_lines
 from quotes.closing.queries.materials import lines_without_cost
 from quotes.closing.services import close_out as close_out_build
-from quotes.closing.services import record_expense, remove_expense
+from quotes.closing.services import correct_close_out, record_expense, remove_expense
 from quotes.models import CloseOut, Expense, Quote
 from quotes.papers.documents.printing import print_paper
 from shop.base.pictures.shapes import Picture
@@ -87,6 +89,7 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "build": build,
         "kept": kept,
+        "late": late_lines(kept) if kept else (),
         "sheet": sheet,
         "quote": Quote.objects.filter(build=build).first(),
         "form": form,
@@ -124,8 +127,20 @@ def _priced(form: LineCostForm, build: Build, on: date) -> bool:
         line=form.cleaned_data["line"],
         amount=form.cleaned_data["line_cost"],
         paid_on=on,
+        on=on,
     )
     return True
+
+
+@require_POST
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take what was drawn or priced since into a close-out that lacked it."""
+    build = get_object_or_404(Build, pk=pk)
+    try:
+        correct_close_out(build=build, on=timezone.localdate())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("close_out", pk)
 
 
 @require_POST

@@ -11,6 +11,7 @@ from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import as_data
 from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
+from quotes.closing.queries.late_costs import corrected_sheet, late_lines
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
 from shop.models import FINISHED_STATES, OPEN_STATES, Build, BuildLine, BuildState
@@ -52,6 +53,29 @@ def close_out(
     return kept
 
 
+@transaction.atomic
+def correct_close_out(*, build: Build, on: date) -> CloseOut:
+    """Take into a close-out what its lines without a cost cost after all, and say when.
+
+    What was first kept stays beside it. Raises Refusal where the build is not closed out, or
+    nothing of it was drawn or priced since.
+    """
+    kept = CloseOut.objects.select_for_update(of=("self",)).filter(build=build).first()
+    if kept is None:
+        raise Refusal(f"{build.serial} is not closed out yet.")
+    if not late_lines(kept):
+        raise Refusal("Nothing was drawn or priced since for a line without a cost.")
+    _correct(kept, on)
+    return kept
+
+
+def _correct(kept: CloseOut, on: date) -> None:
+    kept.first_figures = kept.first_figures or kept.figures
+    kept.figures = as_data(corrected_sheet(kept))
+    kept.corrected_on = on
+    kept.save(update_fields=["first_figures", "figures", "corrected_on"])
+
+
 def _deliver(build: Build) -> None:
     """Mark the commission of a build as delivered, once no instrument of its order is open."""
     quote = Quote.objects.filter(build=build).select_related("part_of").first()
@@ -72,12 +96,14 @@ def record_expense(
     paid_on: date,
     about: str = "",
     line: BuildLine | None = None,
+    on: date | None = None,
 ) -> Expense:
     """Return the expense; from the first of its kind on, what was quoted for it counts no more.
 
     A material's is what a line of the build cost that was not drawn from stock, 0 where nothing
-    was used. Raises Refusal on an amount below 0, an unknown kind, and a line that is missing or
-    another build's.
+    was used; a close-out that lacks it is corrected by it, `on` a day or the one it was paid on.
+    Raises Refusal on an amount below 0, an unknown kind, and a line that is missing or another
+    build's.
     """
     if amount < 0:
         raise Refusal("The cost must be 0 or more.", field="amount")
@@ -91,7 +117,7 @@ def record_expense(
         raise Refusal("Name the line for a material not from stock, and only then.", field="line")
     if line is not None and line.build_id != build.pk:
         raise Refusal(f"{line} is a line of another build.", field="line")
-    return Expense.objects.create(
+    made = Expense.objects.create(
         build=build,
         kind=kind,
         amount=amount,
@@ -99,6 +125,10 @@ def record_expense(
         about=about.strip() or (line.name if line else ""),
         line=line,
     )
+    kept = CloseOut.objects.select_for_update(of=("self",)).filter(build=build).first()
+    if kept is not None and line is not None and late_lines(kept):
+        _correct(kept, on or paid_on)
+    return made
 
 
 @transaction.atomic

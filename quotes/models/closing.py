@@ -7,11 +7,17 @@ from shop.models import Build, BuildLine
 
 
 class CloseOut(models.Model):
-    """The comparison of quoted and actual, kept when a build is delivered."""
+    """The comparison of quoted and actual, kept when a build is delivered.
+
+    Lines that had no cost then can be drawn or priced later: `figures` are corrected by it, and
+    `first_figures` stay as they were on the day it was closed.
+    """
 
     build = models.OneToOneField(Build, on_delete=models.PROTECT, related_name="close_out")
     closed_on = models.DateField()
     figures = models.JSONField(editable=False)
+    first_figures = models.JSONField(null=True, editable=False)
+    corrected_on = models.DateField(null=True, editable=False)
     charge_next_time = MoneyField(null=True, blank=True)
     decline_under = MoneyField(null=True, blank=True)
     note_to_self = models.CharField(max_length=300, blank=True)

@@ -7,12 +7,14 @@ import pytest
 from inventory.ledger.services.incoming import NewLine
 from inventory.models import Lot
 from inventory.purchasing.services.deliveries import receive_delivery
+from quotes.base.calc.snapshot import from_data
+from quotes.closing.calc.sheet import CloseOutSheet
 from quotes.closing.queries.close_out import close_out_sheet
-from quotes.closing.services import record_expense
+from quotes.closing.services import close_out, record_expense
 from quotes.invoicing.services.payments import record_payment
 from quotes.models import CloseOut
 from shop.builds.services.end import finish_build
-from shop.builds.services.stock import scrap_for_build
+from shop.builds.services.stock import assign_material, draw_for_build, scrap_for_build
 from tests.factories import NOW, TODAY, make_material
 from tests.shop.factories import (
     make_build,
@@ -153,3 +155,56 @@ def test_next_time_charges_what_was_used_at_todays_prices(build):
         ("Rounding up", Decimal("7.50")),
     ]
     assert (charge.price, charge.jobs) == (Decimal("320.00"), 1)
+
+
+@pytest.fixture
+def closed_without_a_cost(build):
+    """A closed build whose bridge, planned at 12.00, was neither drawn nor priced."""
+    line = make_build_line(build, "bridge", planned_cost=Decimal("12.00"))
+    finish_build(build=build, now=NOW)
+    close_out(build=build, on=TODAY, now=NOW)
+    return line
+
+
+def test_a_line_priced_after_closing_corrects_the_figure_and_leaves_the_first_in_sight(
+    build, closed_without_a_cost, desk, phone
+):
+    """250.00 net less 70.00 and 9.50 of material over 5 h: 34.10. By hand 9.50 more were paid."""
+    line, address = closed_without_a_cost, f"/builds/{build.pk}/close-out/"
+    before = from_data(CloseOutSheet, CloseOut.objects.get().figures)
+    assert before.whole_earnings is None
+    assert "not known: 1 line without a cost" in desk.get(address).content.decode()
+    # What comes in after closing is no part of the correction.
+    record_expense(build=build, kind="shipping", amount=Decimal(30), paid_on=TODAY)
+    desk.post(address, {"line": line.pk, "line_cost": "9.50"})
+    got = phone.get(f"/api/v1{address}").json()
+    assert (got["lines_without_cost"], got["earnings"]["effective_hourly"]) == ([], "34.100")
+    kept = CloseOut.objects.get()
+    assert from_data(CloseOutSheet, kept.first_figures) == before
+    after = from_data(CloseOutSheet, kept.figures)
+    assert after.money.profits.cash == before.money.profits.cash - Decimal("9.50")
+    assert after.money.profits.wood_gain == before.money.profits.wood_gain
+    assert (after.stages, after.charge_next) == (before.stages, before.charge_next)
+    assert "materials corrected on" in desk.get(address).content.decode()
+
+
+def test_a_line_named_and_drawn_after_closing_corrects_the_figure(
+    build, closed_without_a_cost, desk, phone
+):
+    """Drawn at 8.00, to buy again at 10.00: (250.00 - 70.00 - 8.00) / 5 h is 34.40, 2.00 gained."""
+    line, address = closed_without_a_cost, f"/builds/{build.pk}/close-out/"
+    before = from_data(CloseOutSheet, CloseOut.objects.get().figures)
+    refused = phone.post(f"/api/v1{address}correct/")
+    assert refused.status_code == 409
+    bridge = make_material("bridge blank", replacement_price=Decimal("10.00"))
+    lines = [NewLine(material=bridge, quantity=Decimal(1), price=Decimal("8.00"))]
+    receive_delivery(received_on=TODAY, lines=lines, now=NOW)
+    assign_material(line=line, material=bridge)
+    draw_for_build(build=build, line=line, quantity=Decimal(1), now=NOW)
+    assert "Drawn or priced since: bridge" in desk.get(address).content.decode()
+    desk.post(f"{address}correct/")
+    after = from_data(CloseOutSheet, CloseOut.objects.get().figures)
+    assert after.whole_earnings.effective_hourly == Decimal("34.40")
+    assert after.money.profits.wood_gain == before.money.profits.wood_gain + 2
+    assert after.money.profits.cash == before.money.profits.cash
+    assert "Drawn or priced since" not in desk.get(address).content.decode()
