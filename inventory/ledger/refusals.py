@@ -1,5 +1,6 @@
 """What stock declines to do. Only promises are ever declined: facts are always recorded."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from inventory.base.calc.units import from_base, round_quantity
@@ -55,3 +56,11 @@ def check_quantity(material: Material, quantity: Decimal) -> Decimal:
     if material.is_piece and tidy % 1:
         raise Refusal(f"{material} is kept as pieces: enter a whole number.", field="quantity")
     return tidy
+
+
+def check_in_use(materials: Iterable[Material]) -> None:
+    """Raise Refusal where one of `materials` is archived: nobody buys it any more."""
+    names = [str(material) for material in materials if material.is_archived]
+    if names:
+        are = "is" if len(names) == 1 else "are"
+        raise Refusal(f"{', '.join(names)} {are} archived: leave out what is no longer used.")

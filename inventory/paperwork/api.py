@@ -27,6 +27,7 @@ from inventory.paperwork.forms import SAY_WHICH, says_which
 from inventory.shelf.api.filters import PhotoFilter
 from inventory.shelf.api.rows import PhotoSerializer
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
+from inventory.shelf.services.records import remove_photo
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
 
@@ -177,10 +178,7 @@ class PhotoViewSet(ReadViewSet):
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: str) -> Response:
         """Throw a picture away."""
-        photo = self.get_object()
-        files = [file for file in (photo.image, photo.small) if file]
-        photo.delete()
-        transaction.on_commit(lambda: [file.delete(save=False) for file in files])
+        remove_photo(photo=self.get_object())
         return Response(status=204)
 
 

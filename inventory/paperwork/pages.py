@@ -14,7 +14,7 @@ from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.models import Lot, Material, Paper, Photo
 from inventory.paperwork.forms import PaperForm, PhotoForm
 from inventory.shelf.pages import trail_of
-from inventory.shelf.services.records import add_photo
+from inventory.shelf.services.records import add_photo, remove_photo
 
 
 def new_photo(request: HttpRequest, number: str) -> HttpResponse:
@@ -69,12 +69,10 @@ def remove_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def remove_photo(request: HttpRequest, pk: int) -> HttpResponse:
+def delete_photo(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw a picture away."""
     photo = get_object_or_404(Photo.objects.select_related("lot"), pk=pk)
-    photo.delete()
-    for file in filter(None, (photo.image, photo.small)):
-        file.delete(save=False)
+    remove_photo(photo=photo)
     notify(request, "Photo deleted.")
     return redirect(_page(photo.lot))
 

@@ -16,6 +16,7 @@ from PIL import Image
 from rest_framework.test import APIClient
 
 from inventory.models import Workshop
+from inventory.purchasing.services.orders import ToOrder, make_orders, send_order
 from quotes.base.calc.numbering import gaps
 from quotes.invoicing.services.invoices import issue_invoice
 from quotes.invoicing.services.payments import record_payment
@@ -24,7 +25,7 @@ from quotes.quoting.services.decide import accept_quote
 from quotes.quoting.services.issue import issue_quote
 from shop.models import BuildNote
 from tests.conftest import make_person
-from tests.factories import NOW, TODAY
+from tests.factories import NOW, TODAY, make_material, make_supplier
 from tests.quotes.factories import make_client, make_commission, make_policy, make_quote
 from tests.races.moments import at_the_same_moment
 from tests.shop.factories import make_build, make_template, make_template_stage
@@ -142,3 +143,17 @@ def test_a_photo_over_the_api_is_read_anew_by_the_attempt_that_keeps_it(shop):
     )
     assert answer.status_code == 201, answer.json()
     assert BuildNote.objects.get().photo
+
+
+def test_the_sheet_of_a_purchase_order_is_laid_out_while_nothing_is_locked(monkeypatch):
+    seen = []
+
+    def lay_out(*_):
+        seen.append(connection.in_atomic_block)
+        return b"%PDF-"
+
+    monkeypatch.setattr("inventory.base.documents._written", lay_out)
+    line = ToOrder(material=make_material(supplier=make_supplier()), quantity=Decimal(1))
+    (order,) = make_orders(lines=[line], on=TODAY)
+    send_order(order=order, on=TODAY)
+    assert seen == [False]

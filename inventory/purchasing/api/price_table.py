@@ -12,6 +12,7 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.fields import DecimalField, HappenedField
 from inventory.base.api.views import ActionView
 from inventory.base.roles import BOOK_ROLES
+from inventory.ledger.refusals import check_in_use
 from inventory.models import Material
 from inventory.purchasing.queries.price_table import MOST_ROWS, PriceChange
 from inventory.shelf.services.records import record_prices
@@ -32,7 +33,7 @@ def _price(words: str) -> DecimalField:
 class PriceOfOne(serializers.Serializer):
     """The prices of one material, of one unit as shown; what is left out stays."""
 
-    material = serializers.PrimaryKeyRelatedField(queryset=Material.objects.all())
+    material = serializers.IntegerField(help_text="Key of a material in use.")
     price = _price("Replacement price in the workshop's currency, landed.")
     realisable = _price("Realisable value of one unit in the workshop's currency.")
 
@@ -57,9 +58,15 @@ class PricesAsked(serializers.Serializer):
     def validate_prices(self, rows: list[dict]) -> list[dict]:
         if len(rows) > MOST_ROWS:
             raise serializers.ValidationError(f"Send at most {MOST_ROWS} prices at once.")
-        if len({row["material"].pk for row in rows}) < len(rows):
+        keys = {row["material"] for row in rows}
+        if len(keys) < len(rows):
             raise serializers.ValidationError("A material is in the list twice.")
-        return rows
+        known = Material.objects.in_bulk(keys)
+        if unknown := keys - set(known):
+            wrong = {"material": [f"There is no material with the key {min(unknown)}."]}
+            blamed = [wrong if row["material"] in unknown else {} for row in rows]
+            raise serializers.ValidationError(blamed)
+        return [row | {"material": known[row["material"]]} for row in rows]
 
 
 class PriceChanged(serializers.Serializer):
@@ -91,7 +98,9 @@ class PriceTableView(ActionView):
         asked = validated_body(PricesAsked, request)
         changes = [PriceChange(**row) for row in asked["prices"]]
         answer = [_changed(change) for change in changes]
-        if not asked["preview"]:
+        if asked["preview"]:
+            check_in_use(change.material for change in changes)
+        else:
             on = asked.get("on") or timezone.localdate()
             record_prices(prices=[change.to_save() for change in changes], on=on)
         return Response(PriceChanged(answer, many=True).data)

@@ -1,5 +1,7 @@
 """Buying: what goes on an order sheet, its lines, price breaks."""
 
+import re
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -8,6 +10,7 @@ from django import forms
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.units import from_base
 from inventory.base.forms import TypedQuantityField
+from inventory.base.refusals import Refusal
 from inventory.fields import TidyDecimalField
 from inventory.models import Material, Order, OrderLine
 from inventory.purchasing.queries.buying import Buy
@@ -43,6 +46,22 @@ class BuyForm(forms.Form):
             material=self.buy.material,
             quantity=data["quantity"] or self.buy.quantity,
             price=self.buy.price if self.buy.is_suppliers_price else None,
+        )
+
+
+def typed_keys(sent: Mapping[str, Any], field: str = "quantity|chosen") -> set[int]:
+    """Return the keys of the materials whose rows were sent, or were sent with a `field`."""
+    name = re.compile(rf"buy-(\d{{1,18}})-(?:{field})")
+    return {int(found[1]) for one in sent if (found := name.fullmatch(one))}
+
+
+def refuse_covered(sent: Mapping[str, Any], buys: Iterable[Buy]) -> None:
+    """Raise Refusal where a material was ticked that is no longer to buy."""
+    gone = typed_keys(sent, "chosen") - {buy.material.pk for buy in buys}
+    names = Material.objects.filter(pk__in=gone).order_by("name").values_list("name", flat=True)
+    if gone and (told := ", ".join(names)):
+        raise Refusal(
+            f"Meanwhile no longer short: {told}. Look at the list again, and make the orders then."
         )
 
 

@@ -23,7 +23,13 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.models import Credit, Order
 from inventory.purchasing.documents import printed_order
-from inventory.purchasing.forms.buying import BuyForm, OrderLineForm, OrderNoteForm
+from inventory.purchasing.forms.buying import (
+    BuyForm,
+    OrderLineForm,
+    OrderNoteForm,
+    refuse_covered,
+    typed_keys,
+)
 from inventory.purchasing.queries.buying import cost_of, what_to_buy
 from inventory.purchasing.queries.orders import open_credits, order_paper, orders
 from inventory.purchasing.services.deliveries import settle_credit
@@ -37,7 +43,10 @@ def to_buy(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
     if asks_for_file(request):
         return list_file("to-buy", buys, BUY_COLUMNS, timezone.localdate())
     page = Paginator(buys, PAGE).get_page(request.GET.get("page"))
-    forms = [BuyForm(_sent(request), buy) for buy in page]
+    # What was sent belongs to the rows that were shown then, not to those of the page by now.
+    seen = typed_keys(request.POST)
+    rows = [buy for buy in buys if buy.material.pk in seen] or page
+    forms = [BuyForm(_sent(request), buy) for buy in rows]
     shown: dict[str, Any] = {
         "list": Listing(page=page, heads=[], sort="", choices=[]),
         "rows": [(form, cost_of(form.buy)) for form in forms],
@@ -49,6 +58,7 @@ def to_buy(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
         if not [form for form in forms if not form.is_valid()]:
             lines = [line for form in forms if (line := form.to_order())]
             try:
+                refuse_covered(request.POST, buys)
                 made = make_orders(lines=lines, on=timezone.localdate())
                 notify(request, f"Made: {', '.join(str(order) for order in made)}.")
                 return redirect("orders")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.core.files.base import ContentFile
 from django.db import transaction
 
+from inventory.base.attempts import in_attempts
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -95,6 +96,7 @@ def edit_order(
     return fresh
 
 
+@in_attempts
 @transaction.atomic
 def send_order(*, order: Order, on: date) -> Order:
     """Write the sheet as PDF and stamp the day. Raises Refusal when it was sent, or has no lines.

@@ -13,7 +13,8 @@ from inventory.base.calc.units import UNITS_BY_KIND
 from inventory.base.photos import shrunk_photo
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
-from inventory.ledger.services.prices import last_price, take_last_prices
+from inventory.ledger.refusals import check_in_use
+from inventory.ledger.services.prices import last_prices, take_last_prices
 from inventory.models import (
     CostMethod,
     DeliveryLine,
@@ -55,6 +56,14 @@ def add_photo(*, lot: Lot, upload: UploadedFile, on: date, note: str = "") -> Ph
 
 
 @transaction.atomic
+def remove_photo(*, photo: Photo) -> None:
+    """Delete a photo, and its files once that is certain."""
+    files = [file for file in (photo.image, photo.small) if file]
+    photo.delete()
+    transaction.on_commit(lambda: [file.delete(save=False) for file in files])
+
+
+@transaction.atomic
 def record_price(
     *,
     material: Material,
@@ -70,27 +79,31 @@ def record_price(
     if (price is not None and price < 0) or (realisable is not None and realisable < 0):
         raise Refusal("The price must be 0 or more.", field="price")
     Material.objects.select_for_update().get(pk=material.pk)
-    _note(material, PriceKind.REPLACEMENT, price, on)
-    _note(material, PriceKind.REALISABLE, realisable, on)
-    return take_last_prices(material)
+    kinds = ((PriceKind.REPLACEMENT, price), (PriceKind.REALISABLE, realisable))
+    _note([(material, kind, told) for kind, told in kinds], on)
+    take_last_prices([material])
+    return material
 
 
 @transaction.atomic
 def record_prices(*, prices: Sequence[NewPrice], on: date) -> int:
     """Note the prices of many materials as checked on the day `on`; return how many.
 
-    Raises Refusal, and notes none, where one changed since it was seen.
+    Raises Refusal, and notes none, where one changed since it was seen, or is archived.
     """
     locked = lock_materials([one.material for one in prices])
+    check_in_use(locked.values())
+    told = []
     for one in prices:
         material = locked[one.material.pk]
         if one.seen not in (None, (material.replacement_price, material.realisable_price)):
             raise Refusal(f"The price of {material} changed meanwhile. Look at the changes again.")
         if one.price is not None:
-            _note(material, PriceKind.REPLACEMENT, one.price, on)
+            told.append((material, PriceKind.REPLACEMENT, one.price))
         if one.realisable is not None:
-            _note(material, PriceKind.REALISABLE, one.realisable, on)
-        take_last_prices(material)
+            told.append((material, PriceKind.REALISABLE, one.realisable))
+    _note(told, on)
+    take_last_prices(list(locked.values()))
     return len(prices)
 
 
@@ -111,30 +124,39 @@ def learn_price(*, line: DeliveryLine, price: Decimal, on: date) -> Material:
         price=price,
         delivery_line=line,
     )
-    return take_last_prices(material)
+    take_last_prices([material])
+    return material
 
 
 def _note_what_was_known(material: Material, on: date) -> None:
     """Keep a price that came with the material and was never noted, so that it can come back."""
     known = material.replacement_price
-    if known is not None and last_price(material, PriceKind.REPLACEMENT) is None:
-        _note(material, PriceKind.REPLACEMENT, known, material.replacement_checked_on or on)
+    if known is not None and not last_prices([material], PriceKind.REPLACEMENT):
+        told = [(material, PriceKind.REPLACEMENT, known)]
+        _note(told, material.replacement_checked_on or on)
 
 
-def _note(material: Material, kind: PriceKind, price: Decimal | None, on: date) -> None:
+def _note(told: Sequence[tuple[Material, PriceKind, Decimal | None]], on: date) -> None:
     """Add to the history what says something new; that a price holds still is new for a day."""
-    last = last_price(material, kind, by=on)
+    materials = [material for material, _, _ in told]
+    last = {kind: last_prices(materials, kind, by=on) for kind in {kind for _, kind, _ in told}}
+    PriceNote.objects.bulk_create(
+        PriceNote(
+            material=material,
+            supplier_id=None if kind == PriceKind.REALISABLE else material.supplier_id,
+            noted_on=on,
+            kind=kind,
+            price=price,
+        )
+        for material, kind, price in told
+        if _is_new(last[kind].get(material.pk), price, on)
+    )
+
+
+def _is_new(last: PriceNote | None, price: Decimal | None, on: date) -> bool:
     known, known_on = (last.price, last.noted_on) if last else (None, None)
     is_told = last is None or last.delivery_line_id is None
-    if price == known and (price is None or (known_on == on and is_told)):
-        return
-    PriceNote.objects.create(
-        material=material,
-        supplier=None if kind == PriceKind.REALISABLE else material.supplier,
-        noted_on=on,
-        kind=kind,
-        price=price,
-    )
+    return price != known or (price is not None and not (known_on == on and is_told))
 
 
 @transaction.atomic

@@ -74,10 +74,11 @@ def test_a_photo_without_a_small_copy_is_shown_itself(desk, lot, has_small):
     assert len(sent) == (photo.small if has_small else photo.image).size
 
 
-def test_a_photo_can_be_thrown_away(desk, lot):
+def test_a_photo_can_be_thrown_away(desk, lot, django_capture_on_commit_callbacks):
     desk.post(reverse("new_photo", args=[lot.number]), {"photo": a_photo((40, 30))})
     photo = lot.photos.get()
-    desk.post(reverse("remove_photo", args=[photo.pk]))
+    with django_capture_on_commit_callbacks(execute=True):
+        desk.post(reverse("remove_photo", args=[photo.pk]))
     assert not lot.photos.exists()
     assert not photo.image.storage.exists(photo.image.name)
     assert not photo.small.storage.exists(photo.small.name)

@@ -294,3 +294,28 @@ def statuses(desk):
     (row,) = csv.DictReader(StringIO(told.decode("utf-8-sig")))
     page = desk.get(reverse("orders")).content.decode()
     return row["Status"], "</svg>sent</span>" in page, "</svg>part received</span>" in page
+
+
+def ticked(*materials):
+    return {f"buy-{row.pk}-chosen": "on" for row in materials}
+
+
+def test_rows_stay_with_what_was_ticked_though_the_page_has_changed_meanwhile(desk, workshop):
+    """Ten more that come first push the row to the second page: it is ordered all the same."""
+    supplier = make_supplier("Bramble & Sons Timber")
+    last = make_material("Zebrano", supplier=supplier, reorder_level=5)
+    for number in range(60):
+        make_material(f"Part {number:02}", supplier=supplier, reorder_level=5)
+    assert desk.post(reverse("to_buy"), ticked(last)).status_code == 302
+    assert [line.material for line in Order.objects.get().lines.all()] == [last]
+
+
+def test_what_was_ticked_and_is_covered_by_now_is_told_and_nothing_is_ordered(desk, workshop):
+    supplier = make_supplier("Bramble & Sons Timber")
+    ash, birch = (make_material(n, supplier=supplier, reorder_level=5) for n in ("Ash", "Birch"))
+    lines = [ToOrder(material=ash, quantity=Decimal(5))]
+    make_orders(lines=lines, on=TODAY)
+    answer = desk.post(reverse("to_buy"), ticked(ash, birch))
+    assert answer.status_code == 409
+    assert "Meanwhile no longer short: Ash." in answer.content.decode()
+    assert Order.objects.get().lines.count() == 1

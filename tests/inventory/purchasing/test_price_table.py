@@ -11,10 +11,10 @@ from openpyxl import Workbook
 
 from inventory.base.calc.sheets import rows_of_text
 from inventory.base.refusals import Refusal
-from inventory.models import Material
+from inventory.models import Material, PriceNote
 from inventory.purchasing.queries.price_table import read_prices
 from inventory.shelf.services.records import NewPrice, record_price, record_prices
-from tests.factories import TODAY, make_material
+from tests.factories import TODAY, make_material, make_supplier
 
 pytestmark = pytest.mark.django_db
 ASKED_ON = date(2026, 9, 1)
@@ -192,3 +192,35 @@ def test_what_was_typed_counts_though_the_list_has_changed_meanwhile(desk, tuner
 
 def row_of(material, price):
     return {f"m{material.pk}-price": price, f"m{material.pk}-realisable": "60"}
+
+
+@pytest.mark.parametrize("preview", [True, False])
+def test_a_material_that_is_archived_is_refused_in_a_sentence(phone, tuners, wire, preview):
+    Material.objects.filter(pk=wire.pk).update(is_archived=True)
+    prices = [{"material": tuners.pk, "price": "82.00"}, {"material": wire.pk, "price": "3.40"}]
+    answer = phone.post(API, {"preview": preview, "prices": prices}, format="json")
+    assert answer.status_code == 409
+    assert "Fretwire, nickel is archived: leave out" in answer.json()["detail"]
+    assert known(tuners) == (75, ASKED_ON, 60)
+
+
+def test_a_material_that_is_not_there_is_told_at_its_row(phone, tuners):
+    prices = [{"material": tuners.pk, "price": "82.00"}, {"material": 10**6, "price": "3.40"}]
+    answer = phone.post(API, {"prices": prices}, format="json")
+    assert answer.status_code == 400
+    assert answer.json()["errors"][0]["field"] == "prices.1.material"
+    assert known(tuners) == (75, ASKED_ON, 60)
+
+
+def test_five_hundred_prices_take_few_queries(phone, workshop, django_assert_max_num_queries):
+    rows = [make_material("Tuners", supplier=make_supplier())]
+    rows += Material.objects.bulk_create(
+        Material(name=f"Peg {number}", family=rows[0].family) for number in range(499)
+    )
+    prices = [{"material": row.pk, "price": "4.20", "realisable": "3.00"} for row in rows]
+    for day in (ASKED_ON, TODAY):
+        asked = {"on": f"{day}", "prices": prices}
+        with django_assert_max_num_queries(40):
+            assert phone.post(API, asked, format="json").status_code == 200
+    assert PriceNote.objects.count() == 4 * len(rows)
+    assert {known(row) for row in rows} == {(Decimal("4.2"), TODAY, 3)}
