@@ -1,10 +1,11 @@
 """Plain tables as files, for the accountant and for twenty years from now."""
 
 import csv
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, tzinfo
 from decimal import Decimal
 from io import SEEK_END, BytesIO, StringIO
+from itertools import chain, islice
 from typing import TYPE_CHECKING, Any
 
 from django.utils import timezone
@@ -59,34 +60,54 @@ def _csv_parts(rows: Iterator[dict[str, Any]]) -> Iterator[bytes]:
 
 
 def _written_xlsx(rows: Iterator[dict[str, Any]], sheet: str) -> bytes:
-    import pandas as pd
+    """Write row after row to a temporary file: years of them never lie in memory."""
+    from openpyxl import Workbook
+    from openpyxl.cell import WriteOnlyCell
 
-    frame = pd.DataFrame(rows)
-    written = BytesIO()
-    with pd.ExcelWriter(written, engine="openpyxl") as book:
-        frame.to_excel(book, index=False, sheet_name=sheet)
-        _lay_out(book.sheets[sheet], frame)
-    return written.getvalue()
-
-
-def _lay_out(sheet: Any, frame: Any) -> None:
-    """Make columns as wide as their words, and a print that fits a page and repeats its head."""
-    from openpyxl.styles import Font
-
+    book = Workbook(write_only=True)
+    page = book.create_sheet(sheet)
+    page.freeze_panes = "A2"
+    page.print_title_rows = "1:1"
+    page.page_setup.orientation = "landscape"
+    page.page_setup.fitToHeight = 0
+    page.sheet_properties.pageSetUpPr.fitToPage = True
+    first = list(islice(rows, PART))
+    heads = list(first[0]) if first else []
+    _lay_out(page, heads, [list(row.values()) for row in first])
     money = "#,##" + f"{home_minor_unit():f}".replace("1", "0")
-    for place, name in enumerate(frame.columns, start=1):
-        longest = max([len(str(name)), *frame[name].astype(str).str.len().tolist()])
-        head = sheet.cell(row=1, column=place)
-        head.font = Font(bold=True)
-        sheet.column_dimensions[head.column_letter].width = min(longest, WIDEST) + 2
-        if name in MONEY_COLUMNS:
-            for cell in sheet[head.column_letter][1:]:
-                cell.number_format = money
-    sheet.freeze_panes = "A2"
-    sheet.print_title_rows = "1:1"
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    in_money = [place for place, name in enumerate(heads) if name in MONEY_COLUMNS]
+    for row in chain(first, rows):
+        cells = list(row.values())
+        for place in in_money:
+            cells[place] = WriteOnlyCell(page, cells[place])
+            cells[place].number_format = money
+        page.append(cells)
+    return _saved(book)
+
+
+def _lay_out(page: Any, heads: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+    """Make columns as wide as their words in `rows`, and write the heads.
+
+    Widths stand before the rows in the file, so that rows which come later don't count.
+    """
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+
+    for place, name in enumerate(heads):
+        longest = max([len(name), *(len(str(row[place])) for row in rows)])
+        letter = get_column_letter(place + 1)
+        page.column_dimensions[letter].width = min(longest, WIDEST) + 2
+    cells = [WriteOnlyCell(page, name) for name in heads]
+    for cell in cells:
+        cell.font = Font(bold=True)
+    page.append(cells)
+
+
+def _saved(book: Any) -> bytes:
+    written = BytesIO()
+    book.save(written)
+    return written.getvalue()
 
 
 def as_csv(table: YearTable) -> bytes:
@@ -100,23 +121,22 @@ def as_xlsx(tables: Iterable[YearTable]) -> bytes:
 
     Numbers stay numbers, and show as many places as they were given.
     """
-    from pandas import ExcelWriter
+    from openpyxl import Workbook
+    from openpyxl.cell import WriteOnlyCell
 
-    kept = BytesIO()
-    with ExcelWriter(kept, engine="openpyxl") as writer:
-        for table in tables:
-            _frame(table).to_excel(writer, sheet_name=table.name, index=False)
-            sheet = writer.sheets[table.name]
-            sheet.freeze_panes = "B2"
-            for place, title in enumerate(table.columns):
-                cells = [len(f"{row[place]}") for row in table.rows]
-                letter = sheet.cell(row=1, column=place + 1).column_letter
-                sheet.column_dimensions[letter].width = max([len(title), *cells]) + 2
-            for place, row in enumerate(table.rows, start=2):
-                for cell, value in zip(sheet[place], row, strict=True):
-                    if isinstance(value, Decimal):
-                        cell.number_format = _places(value)
-    return kept.getvalue()
+    book = Workbook(write_only=True)
+    for table in tables:
+        page = book.create_sheet(table.name)
+        page.freeze_panes = "B2"
+        _lay_out(page, table.columns, table.rows)
+        for row in table.rows:
+            cells = [safe_in_sheet(value) for value in row]
+            for place, value in enumerate(row):
+                if isinstance(value, Decimal):
+                    cells[place] = WriteOnlyCell(page, value)
+                    cells[place].number_format = _places(value)
+            page.append(cells)
+    return _saved(book)
 
 
 def _places(number: Decimal) -> str:

@@ -32,10 +32,11 @@ class EverythingView(ActionView):
             raise PermissionDenied(
                 "Enter your password again on the page Download everything, then ask again."
             )
+        answer = send_everything(Workshop.objects.get())
         log_access(
             act=Act.EXPORTED,
             person=request.user.get_username(),
             now=timezone.now(),
             address=address_of(request._request),
         )
-        return send_everything(Workshop.objects.get())
+        return answer

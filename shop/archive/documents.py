@@ -16,7 +16,7 @@ from django.utils import timezone
 from inventory.models import Workshop
 from shop.archive.queries import all_tables, column_rows
 from shop.copies.documents.copy import Content, copy_contents, entry_of
-from shop.copies.queries import SNAPSHOT, database_snapshot
+from shop.copies.queries import SNAPSHOT, database_snapshot, refuse_without_room
 
 PIECE = 1 << 16
 """How much is written, in characters or bytes, before it is sent on."""
@@ -86,7 +86,11 @@ def _csv(rows: Iterable[list[Any]]) -> Iterator[bytes]:
 
 
 def send_everything(workshop: Workshop) -> StreamingHttpResponse:
-    """Return the file of all that is in the books now; the first of it leaves at once."""
+    """Return the file of all that is in the books now; the first of it leaves at once.
+
+    Raises NoRoom before anything is sent.
+    """
+    refuse_without_room()
     made_at = timezone.localtime()
     answer = StreamingHttpResponse(
         everything_zip(workshop, made_at), content_type="application/zip"

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
@@ -17,6 +18,7 @@ from django.db import connection, connections, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Count, Field, FileField, Model, Sum
 
+from inventory.base.refusals import Refusal
 from inventory.fields import WholeUnitsField
 
 LEFT_OUT = {"inventory.keptanswer", "shop.pairingcode"}
@@ -42,6 +44,9 @@ Of passwords and tokens it holds fingerprints, from which neither can be found.
 """
 
 NAME = re.compile(r"gramil-(\d{4}-\d\d-\d\d)-\d{6}\.(?:zip|locked)")
+MB = 1_000_000
+KEPT_FREE = 50 * MB
+"""Room that stays for whoever works meanwhile."""
 SNAPSHOT = "still"
 """The database alias under which the books of one moment are read."""
 
@@ -129,13 +134,47 @@ def own_models() -> list[Any]:
     return [one for app in own for one in app.get_models(include_auto_created=True)]
 
 
+class NoRoom(Refusal):
+    """The disk has no room for the second copy of the database that a whole export needs."""
+
+    def __init__(self, *, needed: int, free: int) -> None:
+        super().__init__(
+            f"A copy of the database is laid beside it first, which needs about {_mb(needed)} MB, "
+            f"and the disk that holds {settings.DATA_DIR} has {free // MB} MB free. Make room "
+            "there and ask again."
+        )
+
+
+def refuse_without_room() -> None:
+    """Raise NoRoom where the disk of the data folder can't take a second copy of the database.
+
+    PostgreSQL keeps a moment for whoever reads without one.
+    """
+    if connection.vendor != "sqlite":
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT page_size * (page_count - freelist_count) FROM pragma_page_size, "
+            "pragma_page_count, pragma_freelist_count"
+        )
+        [needed] = cursor.fetchone()
+    free = shutil.disk_usage(settings.DATA_DIR).free
+    if free < needed + KEPT_FREE:
+        raise NoRoom(needed=needed + KEPT_FREE, free=free)
+
+
+def _mb(size: int) -> int:
+    return -(-size // MB)
+
+
 @contextmanager
 def database_snapshot() -> Iterator[Path | None]:
     """Open the alias `SNAPSHOT`, this thread's own, on the books of this moment.
 
     Yield the file that it reads, which on SQLite is a copy, so that nobody waits. Elsewhere there
-    is none: the database itself keeps the moment for us.
+    is none: the database itself keeps the moment for us. Raises NoRoom.
     """
+    refuse_without_room()
     with TemporaryDirectory(prefix="copy-", dir=settings.DATA_DIR) as folder:
         books = connection.copy(alias=SNAPSHOT)
         # A copy of SQLite's file, because a long read of the file itself would keep its journal

@@ -62,7 +62,8 @@ def value_file(request: HttpRequest, kind: str) -> StreamingHttpResponse:
     """The same as a table to keep."""
     on = _day(request.GET.get("on", ""))
     rows = stock_table(_held(on))
-    return _as_file([write_table(rows, kind)], f"stock-{on or timezone.localdate()}", kind)
+    written = csv_parts(rows) if kind == "csv" else [write_table(rows, kind)]
+    return _as_file(written, f"stock-{on or timezone.localdate()}", kind)
 
 
 def journal_file(request: HttpRequest, kind: str) -> StreamingHttpResponse:

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from inventory.models import Workshop
 from shop.archive.documents import everything_zip
+from shop.copies.queries import NoRoom
 
 
 class Command(BaseCommand):
@@ -27,6 +28,9 @@ class Command(BaseCommand):
                 file.writelines(everything_zip(workshop, timezone.localtime()))
         except FileExistsError:
             raise CommandError(f"{options['file']} already exists. Choose another name.") from None
+        except NoRoom as refusal:
+            options["file"].unlink()
+            raise CommandError(refusal.sentence) from None
         except OSError as error:
             raise CommandError(f"{options['file']} can't be written: {error.strerror}.") from None
         self.stdout.write(f"All data is in {options['file']}.")

@@ -1,6 +1,7 @@
 """Everything is downloaded: nothing left behind, nothing moved meanwhile, no secret goes along."""
 
 import csv
+import shutil
 import sqlite3
 from contextlib import closing
 from datetime import datetime
@@ -19,9 +20,11 @@ from inventory.base.roles import BOOKKEEPER, MAKER, OWNER
 from inventory.ledger.services.incoming import NewLine
 from inventory.models import Lot, Paper, Place
 from inventory.purchasing.services.deliveries import receive_delivery
+from shop.access.bookkeeping import Act
 from shop.archive.documents import everything_zip
 from shop.archive.queries import all_tables, column_rows
 from shop.devices.services import add_device
+from shop.models import AccessEntry
 from tests.conftest import make_person
 from tests.factories import make_material
 
@@ -159,3 +162,24 @@ def test_a_file_that_is_there_is_not_written_over(workshop, tmp_path):
     with pytest.raises(CommandError, match="already exists"):
         call_command("take_out", to)
     assert to.read_bytes() == before
+
+
+@pytest.fixture
+def small_disk(monkeypatch):
+    usage = shutil.disk_usage("/")._replace(free=40_000_000)
+    monkeypatch.setattr("shop.copies.queries.shutil.disk_usage", lambda folder: usage)
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="a server needs no second copy")
+def test_without_room_for_a_second_database_it_is_said_before_anything_is_sent(
+    client, workshop, small_disk, tmp_path
+):
+    client.force_login(make_person("gertie", OWNER))
+    page, answer = client.post("/workshop/everything/"), client.get("/api/v1/everything/")
+    assert (page.status_code, answer.status_code) == (409, 409)
+    for said in (page.content.decode(), answer.json()["detail"]):
+        assert "has 40 MB free. Make room there and ask again." in said
+    assert not AccessEntry.objects.filter(act=Act.EXPORTED).exists()
+    with pytest.raises(CommandError, match="Make room"):
+        call_command("take_out", tmp_path / "books.zip")
+    assert list(tmp_path.iterdir()) == []
