@@ -30,6 +30,17 @@ def test_the_paths_of_the_map_and_of_decisions_exist():
     assert [path for path in named if not (ROOT / path).exists()] == []
 
 
+def test_every_test_that_the_security_standard_is_held_to_exists():
+    rows = (ROOT / ".decisions" / "2026-11-asvs.md").read_text().split("|---|---|---|")[1]
+    told = [line.split("|")[1:4] for line in rows.splitlines() if line.startswith("|")]
+    assert len(told) > 60
+    assert [item for item, asks, seen in told if not (asks.strip() and seen.strip())] == []
+    named = set(re.findall(r"`(test_\w+)`", rows))
+    files = (ROOT / "tests").rglob("test_*.py")
+    there = {name for path in files for name in re.findall(r"def (test_\w+)", path.read_text())}
+    assert named - there == set()
+
+
 def test_every_service_is_listed_with_what_it_does(capsys):
     call_command("services")
     listed = capsys.readouterr().out
