@@ -30,7 +30,7 @@ GROUPS = (
         "Buying",
         (
             ("To buy", "to_buy", ()),
-            ("Purchase orders", "orders", ()),
+            ("Orders", "orders", ()),
             ("Deliveries", "deliveries", ()),
             ("Purchases", "bills", ()),
             ("Prices", "price_table", ()),

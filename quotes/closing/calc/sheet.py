@@ -169,6 +169,11 @@ class CloseOutSheet:
         return sum((stage.actual for stage in self.stages), NOTHING)
 
     @property
+    def hours_difference(self) -> Decimal:
+        """Hours worked beyond those quoted; below 0 where fewer were needed."""
+        return self.hours_actual - self.hours_quoted
+
+    @property
     def hours_redone(self) -> Decimal:
         """Hours of making again, among all."""
         return sum((stage.redone for stage in self.stages), NOTHING)

@@ -15,6 +15,7 @@ from quotes.invoicing.services.payments import record_payment
 from quotes.models import CloseOut
 from shop.builds.services.end import finish_build
 from shop.builds.services.stock import assign_material, draw_for_build, scrap_for_build
+from shop.models import Build
 from tests.factories import NOW, TODAY, make_material
 from tests.shop.factories import (
     make_build,
@@ -37,6 +38,17 @@ def test_the_page_draws_quoted_against_worked(build, desk):
     text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
     assert "4:00 h quoted, 5:00 h worked, by stage." in text
     assert "Carve: 5:00 h worked, 4:00 h quoted" in text
+
+
+def test_the_page_totals_the_difference_and_says_nothing_of_a_day_that_nobody_promised(build, desk):
+    page = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    total = page.split("All stages")[1].split("</tr>")[0]
+    assert "1:00" in total.split('data-label="Difference"')[1]
+    Build.objects.filter(pk=build.pk).update(promised_on=TODAY)
+    asked = "Against the promised date</dt><dd>"
+    assert f"{asked}not finished yet" in desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    Build.objects.filter(pk=build.pk).update(promised_on=None)
+    assert asked not in desk.get(f"/builds/{build.pk}/close-out/").content.decode()
 
 
 def test_a_build_is_closed_out_over_the_api(build, phone):
