@@ -5,7 +5,7 @@ A name alone holds wherever it stands; `Owner.name` for one schema or operation 
 
 BASE = "In the material's base unit: mm, cm², ml, g or each."
 HOME = "In the workshop's currency."
-MM, GRAMS, PERCENT = "In mm.", "In grams.", "In percent: 12 is 12 %."
+MM, GRAMS = "In mm.", "In grams."
 
 WORDS = {
     # stock
@@ -64,15 +64,7 @@ WORDS = {
     "label_gap_across_mm": MM, "label_gap_down_mm": MM,
     "mass_g": GRAMS, "grams": GRAMS,
     "celsius": "In °C.", "shop_celsius": "In °C.", "calibrated_at": "In °C.",
-    "shop_humidity": "Relative humidity in percent: 45 is 45 %.",
-    "raw": f"Moisture as the meter said it. {PERCENT}",
-    "corrected": f"Moisture by species and temperature. {PERCENT}",
     "slope": "Times the reading; a plain number.",
-    "ready_within": "How far masses may differ, in percent: 0.4 is 0.4 %.",
-    "ready_near": "Points of moisture from the equilibrium.",
-    "meter_doubt": "Points of moisture.", "air_swing": "Points of moisture.",
-    "service_level": "In percent: 95 is 95 %.",
-    "holding_percent": "Of the price in a year, in percent: 20 is 20 %.",
     # strings and frets
     "gauge": "Thousandths of an inch.", "grams_per_metre": "In g/m.", "hertz": "In Hz.",
     "newtons": "Pull in newtons.", "from_nut": MM, "from_last": MM, "wire": MM,

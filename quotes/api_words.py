@@ -4,7 +4,6 @@ HOME = "In the workshop's currency."
 THEIRS = "In the currency of the paper."
 HOURS = "In decimal hours: 7.75 is 7 h 45 min."
 PER_HOUR = "For an hour, in the workshop's currency."
-PERCENT = "In percent: 12 is 12 %."
 
 WORDS = {
     "shop_rate": PER_HOUR, "price_step": f"Prices go up to the next multiple of it. {HOME}",
@@ -57,20 +56,14 @@ WORDS = {
     "substitute": f"Of the difference, from other materials in its place. {HOME}",
     "RiskData.quoted": f"Net. {HOME}", "RiskData.wanted": PER_HOUR, "RiskData.overhead": PER_HOUR,
     "reaching": f"The net price that reaches the chance wanted. {HOME}",
-    "below_wanted": f"Chance of earning less than wanted. {PERCENT}",
-    "below_nothing": f"Chance of losing money. {PERCENT}",
     "SpreadData.low": PER_HOUR, "SpreadData.high": PER_HOUR, "middle": PER_HOUR,
-    "quotes_risk_read.chance": f"The chance wanted. {PERCENT}",
     "quotes_risk_read.price": f"A net price; left out, the quote's own. {HOME}",
-    "prices_move": f"How far prices of materials move in a year. {PERCENT}",
-    "money_moves": f"How far the exchange rate moves. {PERCENT}", "redo_hours": HOURS,
-    "redo_varies": f"How far rework hours vary from one time to the next. {PERCENT}",
+    "redo_hours": HOURS,
     "billable_hours": f"In a year. {HOURS}", "working_hours": f"In a year. {HOURS}",
     "more": f"Than the draft has now. {HOURS}",
     "overhead": f"In a year. {HOME}", "overhead_per_hour": PER_HOUR, "pay_per_hour": PER_HOUR,
     "break_even": PER_HOUR, "with_profit": PER_HOUR, "rate": PER_HOUR,
     "LeverPointData.value": "What was moved, in its own unit.",
-    "change_percent": f"Of itself. {PERCENT}", "percent": PERCENT,
     "below_cost": f"Cost less realisable value, where that is lower. {HOME}",
     "written_down": f"Proposed to be written down. {HOME}",
     "StockLineData.value": f"What is left after it. {HOME}",

@@ -1,6 +1,7 @@
 """The API's own description: complete, true to its shared headers, and not for strangers."""
 
 import json
+import re
 from functools import cache
 
 import jsonschema
@@ -146,6 +147,29 @@ def test_every_figure_and_every_parameter_says_what_it_is():
         if not one.get("description")
     ]
     assert unsaid == []
+
+
+PERCENT = re.compile(r"(\b|_)per ?cent(age)?s?\b", re.IGNORECASE)
+NAMED_SO = {"ContingencyBy", "WasteRule"}
+"""Rules of the shop that are called after a percentage; their figures are shares all the same."""
+
+
+def test_no_figure_is_in_percent():
+    told = {
+        f"{name}.{field}"
+        for name, one in schema()["components"]["schemas"].items()
+        for field, told in one.get("properties", {}).items()
+        if PERCENT.search(f"{field} {'' if 'oneOf' in told else told.get('description', '')}")
+        and not any(f"/{rule}" in json.dumps(told) for rule in NAMED_SO)
+    }
+    assert told == set()
+    asked = {
+        f"{name}: {one['name']}"
+        for name, operation in operations()
+        for one in operation.get("parameters", [])
+        if PERCENT.search(f"{one['name']} {one['description']}")
+    }
+    assert asked == set()
 
 
 def test_every_operation_says_who_may_do_it():

@@ -1,5 +1,8 @@
 """Species, moisture meters and how far wood has settled, in the API."""
 
+from decimal import Decimal
+from typing import Any
+
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -7,7 +10,7 @@ from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import DecimalField, PercentAsShareField, moisture_field
 from inventory.base.api.views import NO_DELETE, ActionView, EditViewSet, ReadViewSet, Serializer
 from inventory.models import Meter, MeterSpecies, MoistureReading, Piece, Species, Weighing
 from inventory.shelf.api.entries import LotNumber
@@ -16,16 +19,39 @@ from inventory.wood.queries import seasoning_of, seasoning_pieces
 from inventory.wood.services import void_reading, void_weighing
 
 
+def _shrinkage() -> PercentAsShareField:
+    return PercentAsShareField(
+        max_value=Decimal("0.4"),
+        required=False,
+        allow_null=True,
+        help_text="Of the green size, green to ovendry.",
+    )
+
+
+def _points(**given: Any) -> PercentAsShareField:
+    """Return a field for moisture that is added to a reading, or taken from it."""
+    return PercentAsShareField(min_value=Decimal(-1), required=False, **given)
+
+
 @extend_schema_serializer(
     examples=[
         OpenApiExample(
             "A species of one's own",
-            value={"name": "Pear", "shrinkage_radial": "3.9", "shrinkage_tangential": "11.3"},
+            value={"name": "Pear", "shrinkage_radial": "0.039", "shrinkage_tangential": "0.113"},
             request_only=True,
         )
     ]
 )
 class SpeciesSerializer(Serializer):
+    shrinkage_radial = _shrinkage()
+    shrinkage_tangential = _shrinkage()
+    fibre_saturation = PercentAsShareField(
+        min_value=Decimal("0.15"),
+        max_value=Decimal("0.4"),
+        required=False,
+        help_text="Moisture above which wood does not move: 0.30 for most species.",
+    )
+
     class Meta:
         model = Species
         fields = [
@@ -49,12 +75,15 @@ class SpeciesSerializer(Serializer):
     examples=[
         OpenApiExample(
             "A pin meter",
-            value={"name": "pin meter", "slope": "0.9", "offset": "0.5", "per_degree": "0.1"},
+            value={"name": "pin meter", "slope": "0.9", "offset": "0.005", "per_degree": "0.001"},
             request_only=True,
         )
     ]
 )
 class MeterSerializer(Serializer):
+    offset = _points(help_text="Moisture to add, from the same sheet.")
+    per_degree = _points(help_text="Moisture that it reads high per 1 °C.")
+
     class Meta:
         model = Meter
         fields = [
@@ -73,12 +102,14 @@ class MeterSerializer(Serializer):
     examples=[
         OpenApiExample(
             "Walnut on the pin meter",
-            value={"meter": 1, "species": 1, "slope": "0.95", "offset": "0.4"},
+            value={"meter": 1, "species": 1, "slope": "0.95", "offset": "0.004"},
             request_only=True,
         )
     ]
 )
 class MeterSpeciesSerializer(Serializer):
+    offset = _points(help_text="Moisture to add.")
+
     class Meta:
         model = MeterSpecies
         fields = ["id", "meter", "species", "slope", "offset"]
@@ -95,6 +126,8 @@ class WeighingSerializer(Serializer):
 
 class MoistureReadingSerializer(Serializer):
     lot: LotNumber = serializers.SlugRelatedField(slug_field="number", read_only=True)
+    raw = moisture_field(help_text="As the meter said it.")
+    corrected = moisture_field(read_only=True, help_text="By species and temperature.")
 
     class Meta:
         model = MoistureReading
@@ -212,11 +245,7 @@ class SeasoningData(serializers.Serializer):
         allow_null=True,
         help_text="Of being near to rest, 0 to 1; null while its pace forbids it.",
     )
-    resting_moisture = DecimalField(
-        max_digits=5,
-        decimal_places=2,
-        help_text="At which it rests in the shop's air, in percent of dry mass: 8.5 is 8.5 %.",
-    )
+    resting_moisture = moisture_field(help_text="At which it rests in the shop's air.")
     forecast = ReadyForecastData()
 
 

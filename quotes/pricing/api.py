@@ -1,5 +1,6 @@
 """The shop's pricing policy and its tax rates in the API, for the owner to set."""
 
+from decimal import Decimal
 from typing import Any
 
 from drf_spectacular.utils import extend_schema
@@ -12,10 +13,53 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
 from inventory.base.api.fields import MOST_MARKUP, ShareField
 from inventory.base.api.views import ActionView, ReadViewSet, Serializer
+from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER_ONLY
 from inventory.models import Family
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
+from quotes.pricing.calc.offer import NEARLY, read_parts
 from quotes.pricing.services import add_tax_rate, remove_tax_rate, set_policy
+
+MOST_LETTERS = 40
+"""As many as the column of parts holds."""
+
+
+class PartsField(serializers.ListField):
+    """The parts in which a price is paid, as shares that add up to 1; kept as they are typed."""
+
+    child = ShareField()
+
+    def __init__(self, **kwargs: Any) -> None:
+        words = "Shares of the price in which it is paid, in their order; they add up to 1."
+        super().__init__(help_text=words, **kwargs)
+
+    def to_representation(self, data: Any) -> list[str]:
+        try:
+            percents = [term.percent for term in read_parts(data)]
+        except Refusal:
+            # A draft may hold words that can't be read until it is issued.
+            return []
+        firsts = [round(percent / 100, 4) for percent in percents[:-1]]
+        last = round(sum(percents, Decimal(0)) / 100 - sum(firsts, Decimal(0)), 4)
+        return [f"{share:.4f}" for share in (*firsts, last)]
+
+    def to_internal_value(self, data: Any) -> str:  # type: ignore[override]
+        shares: list[Decimal] = super().to_internal_value(data)
+        if (whole := sum(shares, Decimal(0))) != 1:
+            raise serializers.ValidationError(
+                f"The parts add up to {whole.normalize():f}; they must add up to 1."
+            )
+        text = " ".join(f"{(share * 100).normalize():f}" for share in shares)
+        if len(text) <= MOST_LETTERS:
+            return text
+        if max(shares) - min(shares) > NEARLY / 100:
+            raise serializers.ValidationError("So many parts must be equal ones.")
+        return f"{len(shares)} equal parts"
+
+
+def fee_field() -> ShareField:
+    """Return the field for what a payment service keeps of each payment."""
+    return ShareField(source="fee_percent", required=False, help_text="Of each payment.")
 
 
 class FamilyMarkupData(Serializer):
@@ -32,12 +76,15 @@ class FamilyMarkupData(Serializer):
 class PolicyData(Serializer):
     """How this shop makes a price; shares such as markups and rates are 0.25 for 25 %."""
 
+    fee_share = fee_field()
+    parts = PartsField(required=False)
+
     class Meta:
         model = PricingPolicy
-        exclude = ["id"]
+        exclude = ["id", "fee_percent"]
 
 
-@example("terms of payment", payment_days=21, parts="40 60", tax_rate="0.2100")
+@example("terms of payment", payment_days=21, parts=["0.40", "0.60"], tax_rate="0.2100")
 class PolicyAsked(PolicyData):
     """What to change; the rest stays."""
 

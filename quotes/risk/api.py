@@ -9,14 +9,11 @@ from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import DecimalField, PercentAsShareField
 from inventory.base.api.views import ActionView
 from quotes.models import Quote
 
-
-def percent_field(**shape: object) -> DecimalField:
-    """Return a field for a percentage."""
-    return DecimalField(max_digits=5, decimal_places=2, min_value=0, **shape)  # type: ignore[arg-type]
+BELOW_WANTED, BELOW_NOTHING = "Chance of earning less than wanted.", "Chance of losing money."
 
 
 def amount_field(**shape: object) -> DecimalField:
@@ -28,11 +25,19 @@ class RiskQuery(serializers.Serializer):
     """A net price (left out: the quote's own), the chance wanted, and what is taken for granted."""
 
     price = amount_field(required=False, allow_null=True, default=None)
-    chance = percent_field(default=Decimal(80), max_value=99)
-    prices_move = percent_field(default=Decimal(5), max_value=100)
-    money_moves = percent_field(default=Decimal(4), max_value=100)
+    chance = PercentAsShareField(
+        default=Decimal("0.80"), max_value=Decimal("0.99"), help_text="The chance wanted."
+    )
+    prices_move = PercentAsShareField(
+        default=Decimal("0.05"), help_text="How far prices of materials move in a year."
+    )
+    money_moves = PercentAsShareField(
+        default=Decimal("0.04"), help_text="How far the exchange rate moves."
+    )
     redo_hours = DecimalField(max_digits=5, decimal_places=2, min_value=0, default=Decimal(2))
-    redo_varies = percent_field(default=Decimal(40), max_value=100)
+    redo_varies = PercentAsShareField(
+        default=Decimal("0.40"), help_text="How far rework hours vary from one time to the next."
+    )
 
 
 class SpreadData(serializers.Serializer):
@@ -44,19 +49,19 @@ class SpreadData(serializers.Serializer):
 
 
 class ChancePointData(serializers.Serializer):
-    """Both chances at one price, in percent_field."""
+    """Both chances at one price."""
 
     price = DecimalField(max_digits=18, decimal_places=4)
-    below_wanted = percent_field()
-    below_nothing = percent_field()
+    below_wanted = PercentAsShareField(help_text=BELOW_WANTED)
+    below_nothing = PercentAsShareField(help_text=BELOW_NOTHING)
 
 
 class PriceRiskData(serializers.Serializer):
     """What one net price risks."""
 
     price = amount_field()
-    below_wanted = percent_field()
-    below_nothing = percent_field()
+    below_wanted = PercentAsShareField(help_text=BELOW_WANTED)
+    below_nothing = PercentAsShareField(help_text=BELOW_NOTHING)
     hourly = SpreadData()
     earned = SpreadData()
 

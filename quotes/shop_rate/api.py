@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import DecimalField, PercentAsShareField, ShareField
 from inventory.base.api.views import ActionView
 from quotes.shop_rate.calc import ShopYear, what_moves_the_rate, work_out_rate
 from quotes.shop_rate.queries import RecordedShare, recorded_share, shop_year
@@ -20,11 +20,6 @@ from quotes.shop_rate.services import plan_year, use_shop_rate
 def amount(**shape: Any) -> DecimalField:
     """Return a field for money."""
     return DecimalField(max_digits=18, decimal_places=3, **shape)
-
-
-def share(**shape: Any) -> DecimalField:
-    """Return a field for a fraction of 1."""
-    return DecimalField(max_digits=5, decimal_places=4, **shape)
 
 
 class OverheadData(serializers.Serializer):
@@ -40,9 +35,9 @@ class YearAsked(serializers.Serializer):
     overheads = OverheadData(many=True)
     weeks = DecimalField(max_digits=4, decimal_places=1)
     weekly_hours = DecimalField(max_digits=4, decimal_places=1)
-    billable_share = share()
+    billable_share = ShareField()
     wanted_pay = amount()
-    profit_margin = share(default=Decimal(0))
+    profit_margin = ShareField(default=Decimal(0))
     rate_step = amount(default=Decimal(1))
     use = serializers.BooleanField(
         default=False, help_text="Also save it as the shop rate of the pricing policy."
@@ -50,9 +45,11 @@ class YearAsked(serializers.Serializer):
 
 
 class LeverPointData(serializers.Serializer):
-    """The rate before rounding up with one thing moved by a percentage of itself."""
+    """The rate before rounding up with one thing moved by a share of itself."""
 
-    change_percent = DecimalField(max_digits=5, decimal_places=1)
+    change = PercentAsShareField(
+        source="change_percent", min_value=Decimal(-1), help_text="Of itself."
+    )
     value = DecimalField(max_digits=18, decimal_places=4)
     rate = DecimalField(max_digits=18, decimal_places=4)
 
@@ -80,7 +77,7 @@ class ShopRateData(serializers.Serializer):
 class RecordedShareData(serializers.Serializer):
     """The billable share of the hours recorded in the last year."""
 
-    percent = DecimalField(max_digits=5, decimal_places=1)
+    share = PercentAsShareField(source="percent")
     hours = DecimalField(max_digits=9, decimal_places=1)
     since = serializers.DateField()
 

@@ -49,7 +49,7 @@ def repair(refret, phone):
     client = make_client("Osric Pondweed")
     made = phone.post("/api/v1/quotes/", {"client": client.pk, "template": refret.pk})
     address = f"/api/v1/quotes/{made.json()['id']}/"
-    asked = {"is_time_and_materials": True, "parts": "100", "title": "Re-fret of a mandolin"}
+    asked = {"is_time_and_materials": True, "parts": ["1"], "title": "Re-fret of a mandolin"}
     etag = phone.get(address).headers["ETag"]
     changed = phone.patch(address, asked, headers={"If-Match": etag})
     assert changed.status_code == 200, changed.json()

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 from rest_framework import serializers
+from rest_framework.fields import empty
 
 from inventory.base.calc.likely import FIRST_DAY, happened_by
 from inventory.base.calc.money import check_whole_units
@@ -33,21 +34,38 @@ class ShareField(DecimalField):
     """A share of 1, such as 0.20 for 20 %; a percentage by mistake is told what was meant."""
 
     def __init__(self, **kwargs: Any) -> None:
-        self.most = kwargs.setdefault("max_value", Decimal(1))
-        words = f"A share: 0.20 is 20 %. From 0 to {self.most}."
+        shape: dict[str, Any] = {"max_digits": 5, "decimal_places": 4}
+        limits = {"min_value": Decimal(0), "max_value": Decimal(1)}
+        self.least, self.most = ((limits | kwargs)[name] for name in limits)
+        words = f"A share: 0.20 is 20 %. From {self.least} to {self.most}."
         more = kwargs.pop("help_text", "")
-        shape: dict[str, Any] = {"max_digits": 5, "decimal_places": 4, "min_value": Decimal(0)}
-        super().__init__(**shape | kwargs, help_text=f"{more} {words}".strip())
+        super().__init__(**shape | limits | kwargs, help_text=f"{more} {words}".strip())
 
     def to_internal_value(self, data: Any) -> Decimal:
         text = str(data).strip()
-        if PLAIN_NUMBER.fullmatch(text) and (share := Decimal(text)) > self.most:
-            meant = f"{share / 100:f}"
+        if PLAIN_NUMBER.fullmatch(text) and abs(share := Decimal(text)) > self.most:
+            meant = share / 100
+            told = f": for {text} % send {meant:f}." if self.least <= meant <= self.most else "."
             raise serializers.ValidationError(
-                f"{text} would be {share * 100:f} %. A share is from 0 to {self.most}: "
-                f"for {text} % send {meant}."
+                f"{text} would be {share * 100:f} %. "
+                f"A share is from {self.least} to {self.most} here{told}"
             )
         return super().to_internal_value(data)
+
+
+class PercentAsShareField(ShareField):
+    """A share of 1 of what the program itself keeps in percent."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"max_digits": 6, "decimal_places": 5} | kwargs)
+
+    def run_validation(self, data: Any = empty) -> Any:
+        # Bounds and defaults are shares too, so that only what has passed them is turned.
+        share = super().run_validation(data)
+        return share * 100 if isinstance(share, Decimal) else share
+
+    def to_representation(self, value: Any) -> Any:
+        return super().to_representation(Decimal(value) / 100)
 
 
 class HappenedField(serializers.DateField):
@@ -68,6 +86,12 @@ class HappenedField(serializers.DateField):
 def quantity_field(**kwargs: Any) -> DecimalField:
     """Return a field for a quantity in base units, to the thousandth."""
     return DecimalField(max_digits=15, decimal_places=3, **kwargs)
+
+
+def moisture_field(**kwargs: Any) -> PercentAsShareField:
+    """Return a field for moisture as a share of the dry mass; green wood may have twice that."""
+    words = f"{kwargs.pop('help_text', '')} Water by the dry mass.".strip()
+    return PercentAsShareField(max_value=Decimal(2), help_text=words, **kwargs)
 
 
 class ApiAmountField(DecimalField):

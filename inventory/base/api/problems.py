@@ -61,7 +61,10 @@ def type_of(status: int) -> str:
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
     """Turn what a view raised into a problem; None for what is a fault of the program."""
     if isinstance(error, Refusal):
-        errors = [{"field": error.field, "detail": error.sentence}] if error.field else []
+        # A view names the fields that it takes under another name than services do.
+        own = getattr(context.get("view"), "sent_as", {})
+        field = own.get(error.field, error.field)
+        errors = [{"field": field, "detail": error.sentence}] if field else []
         return problem(409, error.sentence, **({"errors": errors} if errors else {}))
     if isinstance(error, PressBusy):
         answer = problem(503, error.sentence)

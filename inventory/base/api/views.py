@@ -1,6 +1,7 @@
 """Base classes of the API's views and serializers."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from operator import attrgetter
 from typing import Any
 
@@ -17,6 +18,12 @@ from inventory.base.api.fields import MOST_MARKUP, DecimalField, ShareField
 from inventory.base.api.idempotency import IdempotentMixin
 from inventory.fields import MoneyField, QuantityField
 
+SHARES = {
+    *("waste_rate", "saving_two", "saving_four", "first_more", "common_share"),
+    *("build_share", "lost_share"),
+}
+"""Columns that are shares, though they have other places than most."""
+MOST_SHARES = {"markup": MOST_MARKUP, "waste_rate": Decimal("0.95")}
 NO_DELETE = ["get", "post", "put", "patch", "head", "options"]
 NO_CREATE = ["get", "put", "patch", "post", "head", "options"]
 
@@ -31,11 +38,12 @@ class Serializer(serializers.ModelSerializer):
     }
 
     def build_standard_field(self, field_name: str, model_field: Any) -> tuple[Any, Any]:
-        """Return the field of a column; a column of four places below 1 is a share."""
+        """Return the field of a column; one of four places below 1, or named so, is a share."""
         kind, options = super().build_standard_field(field_name, model_field)
-        if kind is DecimalField and (options["max_digits"], options["decimal_places"]) == (5, 4):
-            most = {"max_value": MOST_MARKUP} if field_name.endswith("markup") else {}
-            return ShareField, options | most
+        shape = (options.get("max_digits"), options.get("decimal_places"))
+        if kind is DecimalField and (shape == (5, 4) or field_name in SHARES):
+            most = next((MOST_SHARES[end] for end in MOST_SHARES if field_name.endswith(end)), 1)
+            return ShareField, {"max_value": Decimal(most)} | options
         return kind, options
 
     def to_representation(self, instance: Any) -> dict[str, Any]:

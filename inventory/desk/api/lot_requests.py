@@ -6,7 +6,13 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
-from inventory.base.api.fields import LEAST, ApiAmountField, HappenedField, quantity_field
+from inventory.base.api.fields import (
+    LEAST,
+    ApiAmountField,
+    HappenedField,
+    moisture_field,
+    quantity_field,
+)
 from inventory.cutting.calc.costs import Loss
 from inventory.cutting.queries import CutPart
 from inventory.ledger.services.incoming import PieceFacts
@@ -84,11 +90,11 @@ class Judge(serializers.Serializer):
 
 @extend_schema_serializer(
     examples=[
-        OpenApiExample("A pin meter", value={"raw": "9.5", "on": "2027-03-09", "celsius": "19"})
+        OpenApiExample("A pin meter", value={"raw": "0.095", "on": "2027-03-09", "celsius": "19"})
     ]
 )
 class Moisture(serializers.Serializer):
-    raw = quantity_field(min_value=Decimal(0), max_value=Decimal(200))
+    raw = moisture_field(help_text="As the meter said it.")
     on = HappenedField()
     meter = serializers.PrimaryKeyRelatedField(
         queryset=Meter.objects.all(), required=False, allow_null=True, default=None

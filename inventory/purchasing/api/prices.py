@@ -11,7 +11,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
-from inventory.base.api.fields import DecimalField, HappenedField
+from inventory.base.api.fields import DecimalField, HappenedField, PercentAsShareField
 from inventory.base.api.views import ActionView, EditViewSet, Serializer
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Material, PriceBreak, PriceNote
@@ -87,11 +87,9 @@ class AdviceData(serializers.Serializer):
         source="use.draws.__len__", help_text="Draws from which use is known."
     )
     days = serializers.IntegerField(source="use.days", help_text="Days in which they came.")
-    runs_out = DecimalField(
-        max_digits=5,
-        decimal_places=1,
+    runs_out = PercentAsShareField(
         allow_null=True,
-        help_text="Percent of orders before which stock runs out at that level; null where draws "
+        help_text="Of orders, those before which stock runs out at that level; null where draws "
         "come too regularly to be taken as random.",
     )
     no_size = serializers.CharField(help_text="Reason why no best order size is known.")

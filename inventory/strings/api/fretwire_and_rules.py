@@ -8,13 +8,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.etags import VersionedMixin
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import DecimalField, PercentAsShareField, ShareField
 from inventory.base.api.views import ActionView, Serializer
 from inventory.base.queries import stock_rules
 from inventory.models import StockRules
 from inventory.strings.calc.fretwire import Fingerboard, frets_of, wire_length
 
 LEAST, MOST = Decimal("0.001"), Decimal(10_000)
+MOISTURE = "Of moisture content"
 
 
 def _mm(least: Decimal = LEAST, **given: object) -> DecimalField:
@@ -27,6 +28,12 @@ def _mm(least: Decimal = LEAST, **given: object) -> DecimalField:
     )
 
 
+def _share(least: str, most: str, **given: object) -> PercentAsShareField:
+    return PercentAsShareField(
+        min_value=Decimal(least), max_value=Decimal(most), required=False, **given
+    )
+
+
 class FingerboardAsked(serializers.Serializer):
     """A fingerboard that tapers evenly from nut to last fret; sizes in mm."""
 
@@ -35,14 +42,7 @@ class FingerboardAsked(serializers.Serializer):
     nut_width = _mm()
     last_fret_width = _mm()
     overhang = _mm(Decimal(0), default=Decimal(3), help_text="On each side.")
-    extra = DecimalField(
-        max_digits=4,
-        decimal_places=1,
-        min_value=Decimal(0),
-        max_value=Decimal(100),
-        default=Decimal(12),
-        help_text="Extra for waste, percent.",
-    )
+    extra = ShareField(default=Decimal("0.12"), help_text="Extra for waste.")
 
 
 class FretData(serializers.Serializer):
@@ -71,7 +71,7 @@ class FretwireView(ActionView):
         asked = FingerboardAsked(data=request.query_params)
         asked.is_valid(raise_exception=True)
         sizes = dict(asked.validated_data)
-        extra = sizes.pop("extra") / 100
+        extra = sizes.pop("extra")
         board = Fingerboard(**sizes)
         net = wire_length(board)
         return Response(
@@ -82,9 +82,23 @@ class FretwireView(ActionView):
 class StockRulesData(Serializer):
     """When wood is ready, which piece comes first, what the saw takes, how labels lie."""
 
+    ready_within = _share("0.00001", "0.1", help_text="How far masses may differ.")
+    ready_near = _share("0.001", "0.1", help_text=f"{MOISTURE} from the equilibrium.")
+    meter_doubt = _share(
+        "0.001", "0.1", help_text=f"{MOISTURE}; two readings in three are within this. No source."
+    )
+    air_swing = _share(
+        "0", "0.1", help_text=f"{MOISTURE} in a year; more without controlled air. No source."
+    )
+    shop_humidity = _share("0", "1", help_text="Relative humidity.")
+    service_level = _share("0.5", "0.999", help_text="Orders that come before stock runs out.")
+    holding_share = _share(
+        "0.001", "2", source="holding_percent", help_text="Of the price, to keep it for a year."
+    )
+
     class Meta:
         model = StockRules
-        exclude = ["id"]
+        exclude = ["id", "holding_percent"]
 
 
 class StockRulesView(VersionedMixin, generics.RetrieveUpdateAPIView):

@@ -88,5 +88,5 @@ def _check_terms(rest: Decimal, percents: Decimal, gross: Decimal) -> None:
         raise Refusal(f"The fixed parts add up to more than the price, {gross}.", field="amount")
     if percents != HUNDRED and (percents or rest):
         raise Refusal(
-            f"The parts add up to {plain(percents)} %; they must add up to 100 %.", field="percent"
+            f"The parts add up to {plain(percents)} %; they must add up to 100 %.", field="parts"
         )

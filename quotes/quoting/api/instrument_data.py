@@ -1,11 +1,12 @@
 """What the API asks about several instruments in one order."""
 
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
 
 from inventory.base.api.examples import example
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import ShareField
 from quotes.models import Quote
 from shop.models import BuildTemplate
 
@@ -19,11 +20,10 @@ class InstrumentAsked(serializers.Serializer):
         queryset=BuildTemplate.objects.filter(is_archived=False), required=False, allow_null=True
     )
     title = serializers.CharField(required=False, allow_blank=True, max_length=160)
-    batch_saving = DecimalField(
-        max_digits=5,
-        decimal_places=4,
+    batch_saving = ShareField(
         required=False,
-        help_text="Share of its hours, below 1, that making it beside the first one saves.",
+        max_value=Decimal("0.9999"),
+        help_text="Of its hours, what making it beside the first one saves.",
     )
 
     def validate(self, asked: dict[str, Any]) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from quotes.models import (
     QuoteSpec,
     QuoteStage,
 )
+from quotes.pricing.api import PartsField, fee_field
 from quotes.quoting.api.instrument_data import FurtherBuildData
 from quotes.quoting.services.decide import Acceptance
 from shop.builds.queries.needs import lines_unnamed
@@ -28,7 +29,7 @@ from shop.models import BuildTemplate
 
 EDITABLE = [
     "title", "specification", "options", "offered", "shop_rate", "material_markup",
-    "contingency", "contingency_by", "rush", "fee_percent", "fee_fixed", "dealer_discount",
+    "contingency", "contingency_by", "rush", "fee_share", "fee_fixed", "dealer_discount",
     "price_step", "prices_with_tax", "bought_tax_rate", "shipping", "tax_kind", "tax_rate",
     "shipping_tax_rate", "currency", "exchange_rate", "exchange_rate_on",
     "currency_buffer", "client_step",
@@ -143,6 +144,8 @@ class QuoteData(ListedQuoteData):
     options = serializers.ListField(child=serializers.CharField(), required=False)
     offered = serializers.ListField(child=serializers.CharField(), required=False)
     one_of = serializers.DictField(child=serializers.CharField(), read_only=True)
+    fee_share = fee_field()
+    parts = PartsField(required=False)
     stages = QuoteStageData(many=True, read_only=True)
     materials = MaterialData(many=True, read_only=True)
     extras = ExtraData(many=True, read_only=True)

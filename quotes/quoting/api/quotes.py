@@ -71,6 +71,7 @@ class QuoteViewSet(EditViewSet):
     search_fields = ["title", "number", "commission__client__name"]
     ordering_fields = ["drafted_on", "issued_on", "valid_until"]
     http_method_names = ["get", "post", "patch", "head", "options"]
+    sent_as = {"fee_percent": "fee_share", "percent": "tax_rate"}
 
     def get_queryset(self) -> QuerySet[Quote]:
         if self.action == "list":

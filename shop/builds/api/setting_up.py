@@ -8,7 +8,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
-from inventory.base.api.fields import DecimalField
+from inventory.base.api.fields import DecimalField, PercentAsShareField
 from inventory.base.api.views import ReadViewSet, Serializer
 from shop.builds.services.setting_up import record_reading
 from shop.models import Build, Measure, SetUpReading
@@ -18,6 +18,9 @@ class ReadingData(Serializer):
     """A reading in mm, or in cents for intonation."""
 
     measure_words = serializers.CharField(source="get_measure_display", read_only=True)
+    humidity = PercentAsShareField(
+        source="humidity_percent", max_digits=3, decimal_places=2, help_text="Relative humidity."
+    )
 
     class Meta:
         model = SetUpReading
@@ -29,7 +32,7 @@ class ReadingData(Serializer):
             "value",
             "gauge",
             "strings",
-            "humidity_percent",
+            "humidity",
             "note",
             "taken_at",
             "recorded_at",
@@ -46,8 +49,13 @@ class ReadingAsked(serializers.Serializer):
     value = DecimalField(max_digits=9, decimal_places=4, help_text="In mm, or cents.")
     gauge = serializers.CharField(required=False, allow_blank=True, default="", max_length=60)
     strings = serializers.CharField(required=False, allow_blank=True, default="", max_length=80)
-    humidity_percent = serializers.IntegerField(
-        required=False, allow_null=True, min_value=0, max_value=100
+    humidity = PercentAsShareField(
+        source="humidity_percent",
+        max_digits=3,
+        decimal_places=2,
+        required=False,
+        allow_null=True,
+        help_text="Relative humidity.",
     )
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=300)
     taken_at = serializers.DateTimeField(

@@ -51,7 +51,7 @@ def test_a_board_is_cut_once_however_often_it_is_asked(phone):
         ("cut", {"usable": "0", "parts": []}),
         ("cut", {"usable": "100", "parts": [{"material": 404, "measure": "1"}]}),
         ("lose", {"kind": "sad", "why": "knot"}),
-        ("moisture", {"raw": "201", "on": "2027-03-09"}),
+        ("moisture", {"raw": "2.01", "on": "2027-03-09"}),
         ("open", {"on": "someday"}),
     ],
 )
@@ -63,8 +63,8 @@ def test_what_can_t_be_done_to_a_lot_is_a_problem(phone, path, body):
 
 def test_moisture_is_noted(phone):
     lot = lot_of()
-    answer = phone.post(f"{API}/lots/{lot.number}/moisture/", {"raw": "9.5", "on": "2027-03-09"})
-    assert answer.json()["corrected"] == "9.500"
+    answer = phone.post(f"{API}/lots/{lot.number}/moisture/", {"raw": "0.095", "on": "2027-03-09"})
+    assert answer.json()["corrected"] == "0.09500"
 
 
 def test_a_pack_is_opened_and_written_off(phone):
@@ -247,7 +247,7 @@ def test_a_delivery_is_taken_back_once_and_only_while_nothing_of_it_was_used(pho
 def test_weighings_and_readings_are_listed_and_crossed_out(phone):
     lot = lot_of()
     phone.post(f"{API}/pieces/{lot.number}/weighings/", {"grams": "868"})
-    phone.post(f"{API}/lots/{lot.number}/moisture/", {"raw": "9.5", "on": "2027-03-09"})
+    phone.post(f"{API}/lots/{lot.number}/moisture/", {"raw": "0.095", "on": "2027-03-09"})
     for path in ("weighings", "moisture-readings"):
         (row,) = phone.get(f"{API}/{path}/", {"lot": lot.number}).json()["results"]
         assert row["is_crossed_out"] is False

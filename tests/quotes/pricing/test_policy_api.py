@@ -6,6 +6,7 @@ import pytest
 from rest_framework.test import APIClient
 
 from quotes.models import DatedTaxRate, FamilyMarkup, PricingPolicy
+from quotes.pricing.calc.offer import read_parts
 from tests.conftest import make_person
 from tests.factories import make_family
 from tests.quotes.factories import make_policy
@@ -30,15 +31,41 @@ def test_what_is_given_is_changed_and_the_rest_stays(phone):
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     [
-        ({"parts": "30 30"}, "they must add up to 100 %"),
+        ({"parts": ["0.30", "0.30"]}, "parts: The parts add up to 0.6; they must add up to 1."),
+        ({"parts": ["30", "70"]}, "parts.0: 30 would be 3000 %. A share is from 0 to 1 here: "),
+        ({"parts": ["0.051"] * 18 + ["0.05", "0.032"]}, "parts: So many parts must be equal ones."),
         ({"iban": "BE72 0000 0000 1617"}, "is not an account number"),
+        (
+            {"tax_rate": "9"},
+            "tax_rate: 9 would be 900 %. A share is from 0 to 1 here: for",
+        ),
+        ({"material_markup": "5"}, "for 5 % send 0.05."),
+        ({"fee_share": "2.9"}, "fee_share: 2.9 would be 290.0 %."),
     ],
-    ids=["parts", "account"],
+    ids=["parts", "percent", "many parts", "account", "tax", "markup", "fee"],
 )
 def test_a_policy_that_can_not_be_meant_is_refused(phone, asked, sentence):
     answer = phone.post(POLICY, asked)
-    assert answer.status_code == 409
+    assert answer.status_code == (409 if "iban" in asked else 400)
     assert sentence in answer.json()["detail"]
+
+
+@pytest.mark.parametrize(
+    ("kept", "shown"),
+    [
+        ("30 30 40", ["0.3000", "0.3000", "0.4000"]),
+        ("3 equal parts", ["0.3333", "0.3333", "0.3334"]),
+        ("12 equal parts", [*["0.0833"] * 11, "0.0837"]),
+        ("half", []),
+    ],
+)
+def test_parts_are_shares_that_come_back_as_they_went(phone, kept, shown):
+    make_policy(parts=kept)
+    assert phone.get(POLICY).json()["parts"] == shown
+    if shown:
+        assert phone.post(POLICY, {"parts": shown}).json()["parts"] == shown
+        read = [read_parts(text) for text in (kept, PricingPolicy.objects.get().parts)]
+        assert read[0] == read[1]
 
 
 def test_a_tax_rate_is_added_and_removed(phone):

@@ -93,8 +93,8 @@ def test_it_asks_a_fixed_number_of_questions(desk, quote, count, django_assert_n
 
 def test_the_api_tells_the_same(desk, phone, quote):
     page = desk.get(f"/quotes/{quote.pk}/risk/?price=2000&chance=90")
-    answer = phone.get(f"/api/v1/quotes/{quote.pk}/risk/?price=2000&chance=90").json()
+    answer = phone.get(f"/api/v1/quotes/{quote.pk}/risk/?price=2000&chance=0.9").json()
     sheet = page.context["sheet"]
     assert Decimal(answer["reaching"]) == sheet.reaching
-    assert Decimal(answer["risk"]["below_wanted"]) == sheet.risk.below_wanted
+    assert Decimal(answer["risk"]["below_wanted"]) * 100 == sheet.risk.below_wanted
     assert phone.get(f"/api/v1/quotes/{quote.pk}/risk/?chance=100").status_code == 400

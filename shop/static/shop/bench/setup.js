@@ -14,6 +14,8 @@ const MEASURES = [
   ["intonation_treble", "Intonation at the 12th, treble, cents"], ["intonation_bass", "Intonation at the 12th, bass, cents"],
   ["nut_width", "Nut width"], ["scale", "Scale"],
 ];
+/** Say a typed percentage as the share that the API takes: 45 is 0.45. */
+const share = (typed) => (Number(typed) ? (Number(typed) / 100).toFixed(2) : null);
 const isCents = (measure) => measure.startsWith("intonation");
 
 export function setUpScreen(id) {
@@ -31,7 +33,7 @@ export function setUpScreen(id) {
     const wrong = read.find(([measure, , value]) => value === null || (!isCents(measure) && Number(value) < 0));
     if (!read.length || wrong) return (problem.textContent = wrong ? `${wrong[1]}: enter a number.` : "Enter at least one reading.");
     await put("setUp", { thousandths, gauge: gauge.value.trim(), strings: strings.value.trim(), humidity: humidity.value.trim() });
-    const common = { gauge: gauge.value.trim(), strings: strings.value.trim(), humidity_percent: Number(humidity.value) || null };
+    const common = { gauge: gauge.value.trim(), strings: strings.value.trim(), humidity: share(humidity.value) };
     for (const [measure, words, value] of read) await reading(build.id, { measure, value, ...common }, `${words}: ${isCents(measure) ? `${Number(value)} cents` : gauged(value, thousandths)}, ${build.serial}`);
     say(`${read.length} reading${read.length === 1 ? "" : "s"} saved.`);
     return redraw();
