@@ -146,6 +146,13 @@ CACHES = {
         "TIMEOUT": 60 * 60 * 24 * 30,
         "OPTIONS": {"MAX_ENTRIES": 500},
     },
+    # How lists stood when a phone last asked what changed in them.
+    "lists": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "shop_lists",
+        "TIMEOUT": 60 * 60 * 24 * 60,
+        "OPTIONS": {"MAX_ENTRIES": 2000},
+    },
 }
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

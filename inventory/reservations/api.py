@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.fields import LEAST, ApiLotField, HolderField, quantity_field
 from inventory.base.api.views import ReadViewSet
 from inventory.models import Material, Promise
@@ -54,7 +55,7 @@ class Promised(serializers.Serializer):
         return attrs
 
 
-class PromiseViewSet(ReadViewSet):
+class PromiseViewSet(ChangesMixin, ReadViewSet):
     """Reservations: stock reserved for a holder."""
 
     queryset = Promise.objects.select_related("lot", "material").order_by("-pk")

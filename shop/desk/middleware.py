@@ -229,10 +229,14 @@ class PackedMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response: HttpResponseBase = self.get_response(request)
-        if response.has_header("ETag"):
+        has_own_version = response.has_header("ETag")
+        if request.path.startswith(API) and request.method in {"GET", "HEAD"}:
+            # To be kept by whom it was sent to only, and asked for again each time.
+            response.headers.setdefault("Cache-Control", "private, no-cache")
+            if not response.streaming:
+                response = self.unchanged.process_response(request, response)
+        if has_own_version:
             return response
-        if request.path.startswith(API) and not response.streaming:
-            response = self.unchanged.process_response(request, response)
         if response.get("Content-Type", "").startswith(WORDS):
             response = self.pack.process_response(request, response)
         return response

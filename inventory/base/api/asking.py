@@ -30,6 +30,7 @@ def check_query(view: Any, queryset: QuerySet) -> None:
     own = {*_filters_of(view, queryset)}
     own |= {"search"} if getattr(view, "search_fields", None) else set()
     own |= {"ordering"} if getattr(view, "ordering_fields", None) else set()
+    own |= getattr(view, "also_asked", frozenset())
     query = view.request.query_params
     wrong = {
         name: f"There is no such filter. {_one_of(own)}" for name in {*query} - own - {*ALWAYS}

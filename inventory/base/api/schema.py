@@ -1,9 +1,11 @@
 """The API's description: what every end point shares is said here, once."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from drf_spectacular.openapi import AutoSchema
-from drf_spectacular.utils import OpenApiParameter
+from drf_spectacular.utils import OpenApiParameter, inline_serializer
 from rest_framework import serializers
 
 from inventory.base.api.etags import VersionedMixin
@@ -31,6 +33,14 @@ IF_MATCH = OpenApiParameter(
     required=True,
     description="The ETag of what was read, so that nobody's edit is lost.",
 )
+IF_NONE_MATCH = OpenApiParameter(
+    "If-None-Match",
+    str,
+    OpenApiParameter.HEADER,
+    description="The ETag of the answer that you have: 304 without a body while it still holds.",
+)
+READ_ETAG = {"ETag": {"schema": {"type": "string"}, "description": "To send as If-None-Match."}}
+UNCHANGED = {"304": {"description": "It is as it was when it had the ETag of If-None-Match."}}
 ETAG = {"ETag": {"schema": {"type": "string"}, "description": "The version, to send as If-Match."}}
 SUMMARIES = {
     "list": "List {}",
@@ -48,6 +58,30 @@ def decimal_pattern(field: Any) -> str:
     sign = "" if field.min_value is not None and field.min_value >= 0 else "-?"
     after = rf"(?:\.\d{{1,{places}}})?" if places else ""
     return rf"^{sign}\d{{1,{max(whole, 1)}}}{after}$"
+
+
+def key_of(view: Any) -> str:
+    """Return by which field the rows of `view` go: their id, or the number of a piece."""
+    return "id" if view.lookup_field == "pk" else "number"
+
+
+def changes_data(row: Any, key: str) -> serializers.Serializer:
+    """Return what an answer with changes of rows such as `row` looks like, for the description."""
+    kind = row if isinstance(row, type) else type(row)
+    gone = serializers.IntegerField() if key == "id" else serializers.CharField()
+    return inline_serializer(
+        f"{kind.__name__.removesuffix('Serializer')}Changes",
+        {
+            "cursor": serializers.CharField(help_text="To send as `since` the next time."),
+            "is_whole": serializers.BooleanField(
+                help_text="True: these are all rows; forget what you have of the list."
+            ),
+            "changed": kind(many=True),
+            "gone": serializers.ListField(
+                child=gone, help_text="Rows that are no longer in the list, by their key."
+            ),
+        },
+    )
 
 
 class WrongField(serializers.Serializer):
@@ -83,6 +117,8 @@ class DescribedSchema(AutoSchema):
             shared.append(IDEMPOTENCY_KEY)
         if self._is_versioned():
             shared.append(IF_MATCH)
+        if self.method == "GET":
+            shared.append(IF_NONE_MATCH)
         return [*super().get_override_parameters(), *shared]
 
     def get_summary(self) -> str | None:
@@ -96,9 +132,31 @@ class DescribedSchema(AutoSchema):
 
     def _get_filter_parameters(self) -> Any:
         """Only a list is filtered: what an action answers takes no filters, and adds none."""
+        if self._tells_changes():
+            with self._as_list():
+                found = super()._get_filter_parameters()  # type: ignore[no-untyped-call]
+            return [one for one in found if one["name"] != "ordering"]
         if getattr(self.view, "action", "list") != "list":
             return []
         return super()._get_filter_parameters()  # type: ignore[no-untyped-call]
+
+    def get_response_serializers(self) -> Any:
+        if not self._tells_changes():
+            return super().get_response_serializers()
+        with self._as_list():
+            row = super().get_response_serializers()
+        return changes_data(row, key_of(self.view))
+
+    def _tells_changes(self) -> bool:
+        return getattr(self.view, "action", "") == "changed"
+
+    @contextmanager
+    def _as_list(self) -> Iterator[None]:
+        self.view.action = "list"  # type: ignore[attr-defined]
+        try:
+            yield
+        finally:
+            self.view.action = "changed"  # type: ignore[attr-defined]
 
     def _map_serializer_field(self, field: Any, *args: Any, **kwargs: Any) -> Any:
         mapped = super()._map_serializer_field(field, *args, **kwargs)  # type: ignore[no-untyped-call]
@@ -121,11 +179,13 @@ class DescribedSchema(AutoSchema):
         for code, body in bodies.items():
             if code in {"200", "201"} and self._carries_etag():
                 body["headers"] = ETAG | body.get("headers", {})
+            elif code == "200" and self.method == "GET":
+                body["headers"] = READ_ETAG | body.get("headers", {})
         content = {PROBLEM_JSON: {"schema": self.resolve_serializer(ProblemDetails, direction).ref}}
         problems = {
             code: {"description": words, "content": content} for code, words in self._problems()
         }
-        return bodies | problems
+        return bodies | (UNCHANGED if self.method == "GET" else {}) | problems
 
     def get_description(self) -> str:  # type: ignore[override]
         """Return what the operation does, and who may do it."""

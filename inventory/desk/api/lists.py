@@ -1,5 +1,6 @@
 """The short lists that stock draws on, over the API: families, places, suppliers."""
 
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.views import NO_DELETE, EditViewSet
 from inventory.base.roles import BOOK_ROLES
 from inventory.models import Family, Place, Supplier
@@ -14,7 +15,7 @@ class FamilyViewSet(EditViewSet):
     http_method_names = NO_DELETE
 
 
-class PlaceViewSet(EditViewSet):
+class PlaceViewSet(ChangesMixin, EditViewSet):
     """Places where stock lies."""
 
     queryset = Place.objects.all()

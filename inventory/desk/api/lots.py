@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.views import NO_CREATE, ReadViewSet
@@ -31,7 +32,7 @@ from inventory.wood.api import MoistureReadingSerializer
 from inventory.wood.services import record_moisture
 
 
-class LotViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+class LotViewSet(ChangesMixin, VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     """Lots by number; place, dates and note can be changed."""
 
     queryset = Lot.objects.select_related("cut_from").order_by("number")

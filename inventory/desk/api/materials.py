@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.views import NO_DELETE, EditViewSet
 from inventory.counting.services import count_stock
@@ -27,7 +28,7 @@ from inventory.shelf.services.records import record_price
 PRICES = ("replacement_price", "replacement_checked_on", "realisable_price")
 
 
-class MaterialViewSet(EditViewSet):
+class MaterialViewSet(ChangesMixin, EditViewSet):
     """Materials: what there is of each, and drawing, scrapping and counting it."""
 
     queryset = Material.objects.select_related("family").order_by("name")

@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.views import NO_CREATE, ReadViewSet
@@ -18,7 +19,7 @@ from inventory.shelf.api.filters import PieceFilter
 from inventory.wood.services import weigh_piece
 
 
-class PieceViewSet(VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
+class PieceViewSet(ChangesMixin, VersionedMixin, mixins.UpdateModelMixin, ReadViewSet):
     """Pieces by number: sizes, mass, grade."""
 
     queryset = Piece.objects.select_related("lot").order_by("lot__number")

@@ -14,6 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.examples import example
 from inventory.base.api.paper import PAPER_RENDERERS, PDF
@@ -60,7 +61,7 @@ class BuildFilter(filters.FilterSet):  # type: ignore[misc]
 
 
 @extend_schema(tags=["builds"])
-class BuildViewSet(BuildActs):
+class BuildViewSet(ChangesMixin, BuildActs):
     """Builds with their stages and lines, the newest first."""
 
     queryset = Build.objects.order_by("-pk")
@@ -169,7 +170,7 @@ class BuildViewSet(BuildActs):
 
 
 @extend_schema(tags=["builds"])
-class BuildDrawViewSet(ReadViewSet):
+class BuildDrawViewSet(ChangesMixin, ReadViewSet):
     """What was drawn and scrapped for builds."""
 
     queryset = BuildDraw.objects.select_related("entry__lot").order_by("-pk")

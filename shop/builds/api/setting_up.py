@@ -7,6 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, moment_of
 from inventory.base.api.fields import DecimalField, PercentAsShareField
 from inventory.base.api.views import ReadViewSet, Serializer
@@ -64,7 +65,7 @@ class ReadingAsked(serializers.Serializer):
 
 
 @extend_schema(tags=["builds"])
-class ReadingViewSet(ReadViewSet):
+class ReadingViewSet(ChangesMixin, ReadViewSet):
     """Set-up readings, the oldest first: before and after stand side by side."""
 
     queryset = SetUpReading.objects.order_by("taken_at", "pk")

@@ -14,6 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
+from inventory.base.api.changed import ChangesMixin
 from inventory.base.api.device_time import DEVICE_TIME, check_likely, moment_of
 from inventory.base.api.etags import VersionedMixin
 from inventory.base.api.fields import HappenedField
@@ -80,7 +81,7 @@ class TimeEntryFilter(filters.FilterSet):  # type: ignore[misc]
 
 
 @extend_schema(tags=TAGS)
-class TimeEntryViewSet(VersionedMixin, ReadViewSet):
+class TimeEntryViewSet(ChangesMixin, VersionedMixin, ReadViewSet):
     """Hours as recorded, each with its raw time and every correction."""
 
     queryset = TimeEntry.objects.all()
