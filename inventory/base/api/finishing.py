@@ -8,8 +8,9 @@ from typing import Any
 
 from django.apps import apps
 
+BLANK = {"type": "string", "maxLength": 0}
 SHORTHANDS: dict[str, dict[str, Any]] = {
-    "#/components/schemas/BlankEnum": {"type": "string", "maxLength": 0},
+    "#/components/schemas/BlankEnum": BLANK,
     "#/components/schemas/NullEnum": {"type": "null"},
 }
 """What stands in for an enum of nothing."""
@@ -84,5 +85,9 @@ def _plain(part: Any) -> Any:
     if isinstance(part, dict):
         if part.get("$ref") in SHORTHANDS:
             return SHORTHANDS[part["$ref"]]
-        return {name: _plain(inner) for name, inner in part.items()}
+        plain = {name: _plain(inner) for name, inner in part.items()}
+        if BLANK in plain.get("oneOf", []):
+            # A blank may be of the other kind too: nobody has to look at the format of a text.
+            plain["anyOf"] = plain.pop("oneOf")
+        return plain
     return [_plain(inner) for inner in part] if isinstance(part, list) else part
