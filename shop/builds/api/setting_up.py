@@ -20,7 +20,11 @@ class ReadingData(Serializer):
 
     measure_words = serializers.CharField(source="get_measure_display", read_only=True)
     humidity = PercentAsShareField(
-        source="humidity_percent", max_digits=3, decimal_places=2, help_text="Relative humidity."
+        source="humidity_percent",
+        max_digits=3,
+        decimal_places=2,
+        allow_null=True,
+        help_text="Relative humidity.",
     )
 
     class Meta:
