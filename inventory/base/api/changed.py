@@ -41,7 +41,7 @@ class ChangesMixin:
         """Tell what changed in this list, with these filters, since `since`.
 
         `changed` are rows that are new or other than they were, `gone` the keys of rows that the
-        list has no more. After a long time, or with another cursor, all comes anew: `is_whole`.
+        list has no more. After a long time, or with another cursor, all rows are told: `is_whole`.
         """
         self.action, self.also_asked = "list", frozenset({"since"})
         rows = self.get_serializer(  # type: ignore[attr-defined]
