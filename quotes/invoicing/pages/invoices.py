@@ -6,8 +6,10 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
+from django.utils.html import format_html
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.queries import home_currency
@@ -176,7 +178,10 @@ def _record(form: PaymentForm, commission: Commission, request: HttpRequest) -> 
         user=request.user,
         **(asked | {"fee": asked["fee"] or 0}),
     )
-    messages.success(request, f"{payment.number} is recorded.")
+    receipt = format_html(
+        '<a href="{}">{}</a>', reverse("payment_receipt", args=[payment.pk]), payment.number
+    )
+    messages.success(request, format_html("{} is recorded.", receipt))
 
 
 @allow_roles(*BOOK_ROLES)

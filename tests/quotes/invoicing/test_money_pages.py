@@ -94,9 +94,9 @@ def test_what_was_paid_too_much_is_sent_back_from_the_invoice(desk, deposit):
     words = words_of(desk.get(f"/invoices/{deposit.pk}/"))
     assert "Overpaid3.60" in words
     assert "Refund the overpayment" in words
-    form = text_of(desk.get(f"/commissions/{deposit.commission_id}/payment/?invoice={deposit.pk}"))
-    assert 'value="-3.60"' in form
-    assert "was overpaid on I-2027-001" in form
+    page = desk.get(f"/commissions/{deposit.commission_id}/payment/?invoice={deposit.pk}")
+    assert 'value="-3.60"' in text_of(page)
+    assert "was overpaid on I-2027-001" in words_of(page)
     desk.post(f"/commissions/{deposit.commission_id}/payment/", asked | {"amount": "-3.60"})
     assert "Owed0.00" in words_of(desk.get(f"/invoices/{deposit.pk}/"))
 
@@ -266,3 +266,19 @@ def test_a_fee_is_typed_in_the_currency_it_was_kept_in_and_shown_on_the_payment(
     shown = words_of(desk.post(page, asked, follow=True))
     assert Payment.objects.get().fee == Decimal("23.44")
     assert "fee 29.30 USD, 23.44" in shown
+
+
+def test_the_number_of_a_receipt_leads_to_its_paper_wherever_it_stands(desk, deposit):
+    """R-2027-001 is recorded, then reversed by R-2027-002."""
+    asked = {"received_on": "2027-03-09", "invoice": deposit.pk, "amount": "356.40", "way": "cash"}
+    where = f"/commissions/{deposit.commission_id}/"
+    told = desk.post(f"{where}payment/", asked, follow=True)
+    first = Payment.objects.get()
+    link = f'<a href="/payments/{first.pk}/receipt/">{first.number}</a>'
+    assert f"{link} is recorded." in text_of(told)
+    assert link in text_of(desk.get(f"/payments/{first.pk}/correct/"))
+    desk.post(f"/payments/{first.pk}/correct/", {"why": "typed twice"})
+    second = Payment.objects.get(counter_to=first)
+    back = f'reversed by <a href="/payments/{second.pk}/receipt/">{second.number}</a>'
+    assert back in text_of(desk.get(where))
+    assert back in text_of(desk.get("/books/"))
