@@ -18,8 +18,9 @@ from inventory.base.api.views import ActionView, ReadViewSet, Serializer
 from inventory.base.refusals import Refusal
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import kept_or_live_sheet
+from quotes.closing.queries.order import order_outcome
 from quotes.closing.services import close_out, correct_close_out, record_expense, remove_expense
-from quotes.models import Expense
+from quotes.models import Expense, Quote
 from quotes.papers.documents.printing import print_paper
 from shop.models import Build
 
@@ -239,6 +240,46 @@ class CorrectCloseOutView(ActionView):
         on = timezone.localdate()
         correct_close_out(build=build, on=on)
         return Response(CloseOutData(kept_or_live_sheet(build, on)).data)
+
+
+class InstrumentOutcomeData(serializers.Serializer):
+    """One instrument of an order, or all of it; money in the workshop's currency.
+
+    Costs of a build that is not finished are forecast. `earnings` are null until it is finished
+    and every cost is known.
+    """
+
+    name = serializers.CharField()
+    serial = serializers.CharField(help_text="Empty for the whole order.")
+    price = DecimalField(help_text="As quoted, net, without shipping.", **MONEY)
+    received = DecimalField(help_text="Net of tax, or still asked for.", **MONEY)
+    fees = DecimalField(help_text="Of payment.", **MONEY)
+    shipping = DecimalField(**MONEY)
+    materials = DecimalField(help_text="At cost.", **MONEY)
+    outside_work = DecimalField(**MONEY)
+    left = DecimalField(help_text="For hours and overhead.", **MONEY)
+    hours_quoted = DecimalField(help_text="All stages, as quoted.", **HOURS)
+    hours = DecimalField(help_text="As worked.", **HOURS)
+    earnings = EarningsData(allow_null=True)
+
+
+class OrderOutcomeData(serializers.Serializer):
+    """The builds of an order added up; `why_not` says what keeps its hourly rate unknown."""
+
+    rows = InstrumentOutcomeData(many=True)
+    total = InstrumentOutcomeData()
+    why_not = serializers.ListField(child=serializers.CharField())
+
+
+@extend_schema(tags=["quotes"])
+class OrderCloseOutView(ActionView):
+    """The close-out of a whole order."""
+
+    @extend_schema(responses=OrderOutcomeData)
+    def get(self, request: Request, pk: int) -> Response:
+        """Add up the builds of an order, each as it was closed out or as it stands today."""
+        quote = get_object_or_404(Quote.objects.select_related("part_of"), pk=pk)
+        return Response(OrderOutcomeData(order_outcome(quote, timezone.localdate())).data)
 
 
 @extend_schema(tags=["builds"])

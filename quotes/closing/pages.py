@@ -7,7 +7,7 @@ from django import forms
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -16,14 +16,15 @@ from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import from_data
 from quotes.base.fields import day_field
-from quotes.closing.calc.sheet import CloseOutSheet
+from quotes.closing.calc.sheet import CloseOutSheet, MoneyIn
 from quotes.closing.documents import certificate_paper
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.closing.queries.late_costs import late_lines
 from quotes.closing.queries.materials import lines_without_cost
+from quotes.closing.queries.order import order_outcome
 from quotes.closing.services import close_out as close_out_build
 from quotes.closing.services import correct_close_out, record_expense, remove_expense
-from quotes.models import CloseOut, Expense, Quote
+from quotes.models import CloseOut, Expense, Payment, Quote
 from quotes.papers.documents.printing import print_paper
 from shop.base.pictures.shapes import Picture
 from shop.estimates.pictures.planned_actual import StagePair, planned_actual
@@ -76,6 +77,7 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
     kept = CloseOut.objects.filter(build=build).first()
     on = timezone.localdate()
     sheet = from_data(CloseOutSheet, kept.figures) if kept else close_out_sheet(build, on)
+    quote = Quote.objects.filter(build=build).select_related("part_of").first()
     form = CloseOutForm(_sent(request, "charge_next_time"), initial=_initial(sheet, kept))
     expense = ExpenseForm(_sent(request, "kind"), initial={"paid_on": on})
     lines = lines_without_cost(build)
@@ -91,12 +93,14 @@ def close_out(request: HttpRequest, pk: int) -> HttpResponse:
         "kept": kept,
         "late": late_lines(kept) if kept else (),
         "sheet": sheet,
-        "quote": Quote.objects.filter(build=build).first(),
+        "quote": quote,
+        "order": _order_of(quote),
         "form": form,
         "expense": expense,
         "line_cost": line_cost,
         "lines": lines,
         "expenses": build.expenses.all(),
+        "receipts": _receipts(sheet),
         "picture": _picture(sheet),
     }
     return render_form(request, "quotes/closing/close_out.html", context)
@@ -132,6 +136,24 @@ def _priced(form: LineCostForm, build: Build, on: date) -> bool:
     return True
 
 
+def order_close_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show the builds of an order added up: price, costs, hours, what an hour earned."""
+    quote = get_object_or_404(Quote.objects.select_related("part_of"), pk=pk)
+    order = quote.part_of or quote
+    try:
+        outcome = order_outcome(order, timezone.localdate())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("quote", order.pk)
+    builds = [one.build_id for one in order.instruments if one.build_id]
+    context = {
+        "order": order,
+        "outcome": outcome,
+        "rows": list(zip(outcome.rows, builds, strict=True)),
+    }
+    return render(request, "quotes/closing/order_close_out.html", context)
+
+
 @require_POST
 def correct(request: HttpRequest, pk: int) -> HttpResponse:
     """Take what was drawn or priced since into a close-out that lacked it."""
@@ -149,6 +171,21 @@ def expense_remove(request: HttpRequest, pk: int) -> HttpResponse:
     expense = get_object_or_404(Expense, pk=pk)
     remove_expense(expense=expense)
     return redirect("close_out", expense.build_id)
+
+
+def _order_of(quote: Quote | None) -> Quote | None:
+    """Return the order of several instruments that a quote belongs to, if it does."""
+    if quote is None:
+        return None
+    return quote.part_of or (quote if quote.further.exists() else None)
+
+
+def _receipts(sheet: CloseOutSheet) -> list[tuple[MoneyIn, int | None]]:
+    """Return what came in, each with the key of its receipt."""
+    rows = sheet.money.receipts if sheet.money else ()
+    numbers = [row.number for row in rows]
+    keys = dict(Payment.objects.filter(number__in=numbers).values_list("number", "pk"))
+    return [(row, keys.get(row.number)) for row in rows]
 
 
 def _picture(sheet: CloseOutSheet) -> Picture | None:

@@ -90,6 +90,7 @@ COUNTERPARTS = {
     "work_done": "quotes_work_done_read quotes_work_done_invoice",
     "commission_cancel": "commissions_cancel commissions_cancelling_read",
     "certificate": "builds_certificate_read", "expense_remove": "expenses_remove",
+    "order_close_out": "quotes_close_out_read",
     "correct_close_out": "builds_close_out_correct",
     "close_out": "builds_close_out_read builds_close_out expenses_create",
     "confirmation": "quotes_confirmation_read", "change_new": "changes_create",

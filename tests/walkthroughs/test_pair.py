@@ -19,7 +19,8 @@ from quotes.cancelling.queries import cancel_page
 from quotes.changes.documents import change_paper, confirmation_paper
 from quotes.changes.services import offer_change, record_change_decision
 from quotes.closing.queries.close_out import close_out_sheet
-from quotes.closing.services import close_out
+from quotes.closing.queries.materials import lines_without_cost
+from quotes.closing.services import close_out, record_expense
 from quotes.invoicing.services.invoices import issue_invoice
 from quotes.invoicing.services.payments import record_payment
 from quotes.models import Commission, Quote
@@ -233,6 +234,67 @@ def test_each_close_out_has_its_share_and_the_shares_are_the_order(accepted, pos
         close_out(build=finish_build(build=build, now=NOW), on=TODAY, now=NOW)
         accepted.commission.refresh_from_db()
     assert accepted.commission.state == Commission.State.DELIVERED
+
+
+def test_the_order_is_closed_out_as_one(accepted, posy, desk, phone):
+    """Three invoices paid: 5,750.00 net, 3,140.00 for walnut with its shipping, 2,610.00 for maple.
+
+    Each took 5 h and its materials as planned, 560.80. Walnut: 3,140.00 - 60.00 shipping - 560.80
+    leaves 2,519.20, 503.84 an hour. Maple: 2,610.00 - 560.80 leaves 2,049.20, 409.84 an hour.
+    Together 4,568.40 over 10 h: 456.84. Quoted were 3,080.00 + 2,610.00 = 5,690.00 and 86.4 h.
+    """
+    for part in range(3):
+        invoice = issue_invoice(quote=accepted, part=part, on=TODAY)
+        record_payment(
+            client=accepted.commission.client,
+            commission=accepted.commission,
+            amount=invoice.gross,
+            received_on=TODAY,
+            now=NOW,
+            invoice=invoice,
+        )
+    maple = maple_of(accepted)
+    address = f"/quotes/{maple.pk}/close-out/"
+    for build in (accepted.build, maple.build):
+        work = [Work(build=build, stage=build.stages.first())]
+        log_hours(person=posy, day=TODAY, minutes=300, now=NOW, work=work)
+    walnut, second = accepted.build.serial, maple.build.serial
+    told = phone.get(f"/api/v1{address}").json()
+    assert told["why_not"] == [f"{walnut} is not finished.", f"{second} is not finished."]
+    assert told["total"]["earnings"] is None
+    for build in (accepted.build, maple.build):
+        finish_build(build=build, now=NOW)
+    told = phone.get(f"/api/v1{address}").json()
+    without = [f"{serial} has 27 lines without a cost." for serial in (walnut, second)]
+    assert told["why_not"] == without
+    for build in (accepted.build, maple.build):
+        for line in lines_without_cost(build):
+            price = {"amount": line.planned_cost, "paid_on": TODAY}
+            record_expense(build=build, kind="material", line=line, **price)
+        close_out(build=build, on=TODAY, now=NOW)
+    told = phone.get(f"/api/v1{address}").json()
+    rows = [(row["left"], row["earnings"]["effective_hourly"]) for row in told["rows"]]
+    assert rows == [("2519.200", "503.840"), ("2049.200", "409.840")]
+    total = told["total"]
+    assert (total["price"], total["received"], total["left"]) == (
+        "5690.000",
+        "5750.000",
+        "4568.400",
+    )
+    assert (total["hours_quoted"], total["hours"]) == ("86.40", "10.00")
+    assert total["earnings"]["effective_hourly"] == "456.840"
+    page = desk.get(address).content.decode()
+    for figure in ("456.84", "503.84", "409.84", "4,568.40"):
+        assert figure in page
+    own = desk.get(f"/builds/{maple.build.pk}/close-out/").content.decode()
+    assert f'href="/quotes/{accepted.pk}/close-out/"' in own
+
+
+def test_an_order_that_is_not_built_has_nothing_to_add_up(drafted, desk, phone):
+    answer = phone.get(f"/api/v1/quotes/{drafted.pk}/close-out/")
+    assert answer.status_code == 409
+    page = desk.get(f"/quotes/{drafted.pk}/close-out/", follow=True).content.decode()
+    assert "is not being built yet" in page
 
 
 def test_cancelling_ends_every_build_of_the_order(accepted, posy, desk):

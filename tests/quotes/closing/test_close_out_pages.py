@@ -220,3 +220,10 @@ def test_a_line_named_and_drawn_after_closing_corrects_the_figure(
     assert after.money.profits.wood_gain == before.money.profits.wood_gain + 2
     assert after.money.profits.cash == before.money.profits.cash
     assert "Drawn or priced since" not in desk.get(address).content.decode()
+
+
+def test_the_receipts_of_a_close_out_lead_to_their_papers(build, desk):
+    client = {"client": build.quote.commission.client, "commission": build.quote.commission}
+    row = record_payment(amount=Decimal(180), received_on=TODAY, now=NOW, **client)
+    text = desk.get(f"/builds/{build.pk}/close-out/").content.decode()
+    assert f'<a href="/payments/{row.pk}/receipt/">{row.number}</a>' in text
