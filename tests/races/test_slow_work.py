@@ -40,6 +40,8 @@ def shop(settings, tmp_path, monkeypatch):
     Workshop.objects.create(pk=1, name="Turnip Hollow", maker="Posy Thimblewick")
     make_policy()
     monkeypatch.setattr("quotes.papers.documents.printing._laid_out", lambda *_: b"%PDF-")
+    # How many may wait is a test of its own.
+    monkeypatch.setattr("inventory.base.turns.MOST_WAITING", 2 * RIVALS)
 
 
 def accepted(count):

@@ -19,6 +19,7 @@ from quotes.invoicing.bookkeeping import settle_invoice
 from quotes.invoicing.documents import invoice_paper
 from quotes.invoicing.queries.delivery import country_of_delivery, invoice_xml
 from quotes.invoicing.queries.invoices import credit_left, invoiced_parts, is_invoiced
+from quotes.invoicing.refusals import check_order
 from quotes.models import Change, Invoice, PricingPolicy, Quote
 from quotes.papers.documents.printing import print_paper
 from quotes.papers.documents.quote import in_figures
@@ -52,6 +53,8 @@ def book_invoice(
     Invoices and credit notes each have a series of their own that runs without gaps in a year.
     """
     prefix = "C" if kind == Invoice.Kind.CREDIT else "I"
+    if kind != Invoice.Kind.CREDIT:
+        check_order(on)
     rate, minor_unit = quote.exchange_rate or Decimal(1), home_minor_unit()
     number = DocumentNumber(prefix, on.year, next_number(series=f"{_series_of(prefix)}:{on.year}"))
     invoice = Invoice(

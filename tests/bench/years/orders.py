@@ -5,6 +5,7 @@ so that what is multiplied has every paper, hour and draw of a commission from a
 """
 
 from decimal import Decimal
+from unittest.mock import patch
 
 from django.contrib.auth.models import User
 
@@ -33,7 +34,9 @@ def deliver_orders(days: Days) -> list[Quote]:
     osric = Client.objects.get(name="Osric Pondweed")
     for held in Quote.objects.filter(held_until__isnull=False):  # it has what they are to draw
         release_hold(quote=held, now=days.now)
-    return [_delivered(osric, pattern, days) for pattern in (CARVED, GUITAR)]
+    # They come after newer invoices of the demo: a past that is made up, not a clock set back.
+    with patch("quotes.invoicing.services.invoices.check_order"):
+        return [_delivered(osric, pattern, days) for pattern in (CARVED, GUITAR)]
 
 
 def _delivered(client: Client, pattern: str, days: Days) -> Quote:
