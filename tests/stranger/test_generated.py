@@ -8,10 +8,10 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 METHODS = {"get", "post", "put", "patch", "delete"}
 VERBS = {
     "accept", "add", "adopt", "announce", "arrange", "aside", "back", "book", "cancel", "change",
-    "close", "copy",
+    "close", "copy", "cover",
     "correct", "count", "create", "credit", "cut", "decide", "decline", "delete", "draw", "edit",
     "finish", "hold", "invoice", "issue", "join", "judge", "leave", "list", "lose", "make", "mark",
-    "materials", "move",
+    "materials", "move", "pay", "void",
     "name", "note", "off", "open", "out", "pair", "price", "promise", "read", "release", "remove",
     "reopen", "replace", "return", "reveal", "revise", "scrap", "sell", "send", "set", "settle",
     "specification", "split", "start", "stop", "switch", "take", "try", "undo", "withdraw",
