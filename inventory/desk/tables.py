@@ -67,6 +67,10 @@ def _journal_rows(entries: QuerySet[StockEntry], zone: tzinfo) -> Iterator[dict[
         }
 
 
+def _cost_of_one(row: Any) -> Any:
+    return "" if row.cost_of_one is None else row.cost_of_one
+
+
 def _quantity(name: str) -> Callable[[Any], str]:
     return lambda row: plain_decimal(from_base(getattr(row, name), row.unit))
 
@@ -102,7 +106,7 @@ STOCK_COLUMNS = [
     ),
     Column(key="unit", label="Unit", beside=True, cell=lambda row: row.unit_word),
     figure("cost", "Cost", "book_cost"),
-    of_field("cost_of_one", "Cost of one", "cost_of_one", kind="num", beside=True),
+    Column(key="cost_of_one", label="Cost of one", kind="num", beside=True, cell=_cost_of_one),
     figure("replacement", "Replacement price", "replacement_price"),
     of_field("checked", "Checked", "replacement_checked_on", beside=True),
     figure("realisable", "Realisable value", "realisable_price", beside=True),

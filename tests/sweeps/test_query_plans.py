@@ -4,7 +4,7 @@ import pytest
 from django.apps import apps
 from django.db import connection, models
 
-from inventory.models import Lot, Need, Promise, Reason, StockEntry
+from inventory.models import Bill, Lot, Need, Promise, Reason, StockEntry
 from quotes.models import ClientMessage, Decision, Invoice, Quote
 from shop.models import TimeEntry, TimeShare
 
@@ -18,6 +18,7 @@ QUESTIONS = {
     "an_entry_is_corrected_once": lambda: StockEntry.objects.filter(
         about=12, reason=Reason.CORRECTED
     ),
+    "bill_entered_once": lambda: Bill.objects.filter(supplier=12, number="BS 1187", void_why=""),
     "lot_on_shelf": lambda: Lot.objects.filter(material=12, remaining__gt=0),
     "promise_open": lambda: Promise.objects.filter(material=12, outstanding__gt=0),
     "a_piece_is_promised_once": lambda: Promise.objects.filter(
