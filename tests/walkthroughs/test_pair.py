@@ -267,11 +267,15 @@ def test_the_order_is_closed_out_as_one(accepted, posy, desk, phone):
     told = phone.get(f"/api/v1{address}").json()
     without = [f"{serial} has 27 lines without a cost." for serial in (walnut, second)]
     assert told["why_not"] == without
-    for build in (accepted.build, maple.build):
+    for build, unknown in ((accepted.build, without[1:]), (maple.build, [])):
         for line in lines_without_cost(build):
             price = {"amount": line.planned_cost, "paid_on": TODAY}
             record_expense(build=build, kind="material", line=line, **price)
         close_out(build=build, on=TODAY, now=NOW)
+        told = phone.get(f"/api/v1{address}").json()
+        assert told["why_not"] == unknown
+        # One instrument that earned well says nothing of the order.
+        assert (told["total"]["earnings"] is None) == bool(unknown)
     told = phone.get(f"/api/v1{address}").json()
     rows = [(row["left"], row["earnings"]["effective_hourly"]) for row in told["rows"]]
     assert rows == [("2519.200", "503.840"), ("2049.200", "409.840")]

@@ -99,6 +99,10 @@ class Phone:
         self.page.evaluate("place => (location.hash = place)", place)
         self.page.wait_for_timeout(50)
 
+    def arrives(self, place):
+        """Wait until the phone has gone to `place` by itself, as it does once something is kept."""
+        self.page.wait_for_function("place => location.hash === place", arg=place)
+
     def tap(self, words, nth=0, within="body"):
         """Tap what is called `words`: a button, link or summary, by what a screen reader says."""
         self.control(words, within).nth(nth).tap()

@@ -67,6 +67,7 @@ def typed_afterwards(phone, builds):
     phone.tap("Not for a build, or with")
     phone.write("Started at", "15")
     phone.tap("^Save$")
+    phone.arrives("#/day")
     phone.go("#/catchup")
     phone.write("Or type it", "0:30")
     phone.tap("Not for a build, or with")
