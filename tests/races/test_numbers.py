@@ -91,7 +91,7 @@ def test_without_the_counters_lock_one_number_is_given_twice(monkeypatch):
         return last + 1
 
     monkeypatch.setattr(module, "next_number", look_then_write)
-    monkeypatch.setattr("quotes.invoicing.services.invoices.lock_quote", lambda quote: quote)
+    monkeypatch.setattr("quotes.invoicing.services.invoices.lock_order", lambda quote: quote)
     monkeypatch.setattr(
         "quotes.invoicing.services.invoices.book_invoice", unwrap(module.book_invoice)
     )
