@@ -139,7 +139,7 @@ def _accepted(osric: Client, days: Days) -> Quote:
 def _issued_abroad(lune: Client, days: Days) -> Quote:
     on, then = days.ago(9)
     quote = edit_quote(
-        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki in walnut"),
+        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki for Far Quay"),
         shipping=Decimal(140),
         currency="USD",
         exchange_rate=Decimal("1.17"),

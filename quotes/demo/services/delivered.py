@@ -29,7 +29,7 @@ def order_that_was_delivered(lune: Client, days: Days) -> Quote:
     """A solid bouzouki of last spring: worked, drawn, one set lost, delivered, closed out."""
     on, then = days.ago(230)
     quote = edit_quote(
-        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki in cherry"),
+        quote=begin(lune, ELECTRIC, on, "Solid electric bouzouki for the harbour dances"),
         shipping=Decimal(140),
         currency="USD",
         exchange_rate=Decimal("1.14"),
