@@ -26,6 +26,7 @@ from quotes.papers.documents.quote import quote_pdf
 from quotes.pricing.queries.choices import choices_of
 from quotes.pricing.queries.offer import offer_of
 from quotes.pricing.queries.pricing import QUOTE_ROWS
+from quotes.quoting.api import decision_data as decision
 from quotes.quoting.api import instrument_data as asking
 from quotes.quoting.api import quote_data as data
 from quotes.quoting.api.quote_data import ChoiceData
@@ -160,25 +161,25 @@ class QuoteViewSet(EditViewSet):
         now = timezone.now()
         return self._shown(issue_quote(quote=self.get_object(), on=timezone.localdate(), now=now))
 
-    @extend_schema(request=data.AcceptAsked, responses=data.AcceptedData)
+    @extend_schema(request=decision.AcceptAsked, responses=decision.AcceptedData)
     @action(detail=True, methods=["post"])
     def accept(self, request: Request, pk: int) -> Response:
         """Record acceptance: makes the build and reserves stock; answers what is short."""
-        asked = validated_body(data.AcceptAsked, request)
+        asked = validated_body(decision.AcceptAsked, request)
         accepted = accept_quote(
             quote=self.get_object(),
             on=timezone.localdate(),
             now=timezone.now(),
             by=asked.get("by", ""),
-            chosen=data.chosen_in(asked),
+            chosen=decision.chosen_in(asked),
         )
-        return Response(data.AcceptedData(accepted).data)
+        return Response(decision.AcceptedData(accepted).data)
 
-    @extend_schema(request=data.DeclineAsked, responses=data.QuoteData)
+    @extend_schema(request=decision.DeclineAsked, responses=data.QuoteData)
     @action(detail=True, methods=["post"])
     def decline(self, request: Request, pk: int) -> Response:
         """Keep that the client said no."""
-        asked = validated_body(data.DeclineAsked, request)
+        asked = validated_body(decision.DeclineAsked, request)
         return self._shown(decline_quote(quote=self.get_object(), now=timezone.now(), **asked))
 
     @extend_schema(request=None, responses={201: data.QuoteData})
@@ -187,12 +188,12 @@ class QuoteViewSet(EditViewSet):
         """Draft the next version at today's prices."""
         return self._shown(revise_quote(quote=self.get_object(), on=timezone.localdate()), 201)
 
-    @extend_schema(request=data.CopyAsked, responses={201: data.QuoteData})
+    @extend_schema(request=decision.CopyAsked, responses={201: data.QuoteData})
     @action(detail=True, methods=["post"])
     def copy(self, request: Request, pk: int) -> Response:
         """Draft a copy, for the same commission or for a client's new one."""
         asked, quote, on = (
-            validated_body(data.CopyAsked, request),
+            validated_body(decision.CopyAsked, request),
             self.get_object(),
             timezone.localdate(),
         )
@@ -231,22 +232,24 @@ class QuoteViewSet(EditViewSet):
         join_order(quote=self.get_object(), one=asked["quote"])
         return self._shown(self.get_object())
 
-    @extend_schema(methods=["get"], responses=data.HoldData(many=True))
-    @extend_schema(methods=["post"], request=data.HoldAsked, responses=data.HeldData(many=True))
+    @extend_schema(methods=["get"], responses=decision.HoldData(many=True))
+    @extend_schema(
+        methods=["post"], request=decision.HoldAsked, responses=decision.HeldData(many=True)
+    )
     @action(detail=True, methods=["get", "post"], pagination_class=None, filterset_class=None)
     def hold(self, request: Request, pk: int) -> Response:
         """Show what is held for the quote, or hold stock to a day: what is missing comes back."""
         if request.method == "GET":
             quote = self.get_object()
-            return Response(data.HoldData(held_by([quote]).get(quote.pk, []), many=True).data)
-        asked = validated_body(data.HoldAsked, request)
+            return Response(decision.HoldData(held_by([quote]).get(quote.pk, []), many=True).data)
+        asked = validated_body(decision.HoldAsked, request)
         now = timezone.now()
         missing = hold_stock(
             quote=self.get_object(),
             until=asked["until"],
             on=timezone.localdate(now),
             now=now,
-            chosen=data.chosen_in(asked),
+            chosen=decision.chosen_in(asked),
         )
         return Response([{"name": name, "missing": f"{quantity}"} for name, quantity in missing])
 
