@@ -130,14 +130,7 @@ def _broken_shapes(old: Shape, new: Shape) -> Iterator[str]:
 
 def _broken_asking(where: str, old: Shape, new: Shape) -> Iterator[str]:
     """What was sent must be taken still: the same, or more kinds of it, and nothing else needed."""
-    for name, was in old.items():
-        now = new.get(name)
-        if now is None:
-            yield f"{where}{name}: gone"
-        elif now.endswith("!") > was.endswith("!"):
-            yield f"{where}{name}: required now"
-        elif not _all_of(was, now):
-            yield f"{where}{name}: {now}, was {was}"
+    yield from _broken_fields(where, old, new, is_asked=True)
     for name in new.keys() - old.keys():
         if new[name].endswith("!"):
             yield f"{where}{name}: new and required"
@@ -145,13 +138,20 @@ def _broken_asking(where: str, old: Shape, new: Shape) -> Iterator[str]:
 
 def _broken_answer(where: str, old: Shape, new: Shape) -> Iterator[str]:
     """What was answered must come still: the same, or fewer kinds of it."""
+    yield from _broken_fields(where, old, new, is_asked=False)
+
+
+def _broken_fields(where: str, old: Shape, new: Shape, *, is_asked: bool) -> Iterator[str]:
     for name, was in old.items():
         now = new.get(name)
         if now is None:
             yield f"{where}{name}: gone"
-        elif was.endswith("!") > now.endswith("!"):
-            yield f"{where}{name}: may be missing now"
-        elif not _all_of(now, was):
+            continue
+        # What is asked for may only come to allow more, what is answered only less.
+        more, less = (now, was) if is_asked else (was, now)
+        if more.endswith("!") > less.endswith("!"):
+            yield f"{where}{name}: {'required now' if is_asked else 'may be missing now'}"
+        elif not _all_of(less, more):
             yield f"{where}{name}: {now}, was {was}"
 
 

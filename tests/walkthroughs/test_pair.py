@@ -202,12 +202,7 @@ def test_the_order_is_invoiced_as_one(accepted):
     assert sum(one.tax for one in invoices) == Decimal("1150.00")
 
 
-def test_each_close_out_has_its_share_and_the_shares_are_the_order(accepted, posy):
-    """Shares by net price, shipping with the first: 3,140.00 and 2,610.00 of 5,750.00.
-
-    Deposit 2,070.00: 1,130.40 and 939.60 (each 30 % of 1.2 times its net); so for every part. In
-    all 3,768.00 and 3,132.00 came in, of it tax 628.00 and 522.00: 3,140.00 and 2,610.00 are kept.
-    """
+def pay_all_invoices(accepted):
     for part in range(3):
         invoice = issue_invoice(quote=accepted, part=part, on=TODAY)
         record_payment(
@@ -218,6 +213,15 @@ def test_each_close_out_has_its_share_and_the_shares_are_the_order(accepted, pos
             now=NOW,
             invoice=invoice,
         )
+
+
+def test_each_close_out_has_its_share_and_the_shares_are_the_order(accepted, posy):
+    """Shares by net price, shipping with the first: 3,140.00 and 2,610.00 of 5,750.00.
+
+    Deposit 2,070.00: 1,130.40 and 939.60 (each 30 % of 1.2 times its net); so for every part. In
+    all 3,768.00 and 3,132.00 came in, of it tax 628.00 and 522.00: 3,140.00 and 2,610.00 are kept.
+    """
+    pay_all_invoices(accepted)
     builds = [accepted.build, maple_of(accepted).build]
     for build in builds:
         work = [Work(build=build, stage=build.stages.first())]
@@ -243,16 +247,7 @@ def test_the_order_is_closed_out_as_one(accepted, posy, desk, phone):
     leaves 2,519.20, 503.84 an hour. Maple: 2,610.00 - 560.80 leaves 2,049.20, 409.84 an hour.
     Together 4,568.40 over 10 h: 456.84. Quoted were 3,080.00 + 2,610.00 = 5,690.00 and 86.4 h.
     """
-    for part in range(3):
-        invoice = issue_invoice(quote=accepted, part=part, on=TODAY)
-        record_payment(
-            client=accepted.commission.client,
-            commission=accepted.commission,
-            amount=invoice.gross,
-            received_on=TODAY,
-            now=NOW,
-            invoice=invoice,
-        )
+    pay_all_invoices(accepted)
     maple = maple_of(accepted)
     address = f"/quotes/{maple.pk}/close-out/"
     for build in (accepted.build, maple.build):

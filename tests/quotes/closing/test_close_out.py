@@ -217,32 +217,7 @@ def test_overhead_of_the_year_plan_comes_off_the_hour(build):
     assert round(earnings.earned_hourly, 2) == Decimal("22.96")
 
 
-def test_what_the_rate_brought_is_told_for_each_receipt(build):
-    quote = build.quote
-    quote.currency, quote.exchange_rate, quote.exchange_rate_on = "USD", Decimal("1.17"), TODAY
-    quote.save()
-    record_payment(
-        client=quote.commission.client,
-        commission=quote.commission,
-        currency="USD",
-        amount=Decimal("1153.50"),
-        exchange_rate=Decimal("1.2"),
-        received_on=TODAY,
-        now=NOW,
-    )
-    (receipt,) = close_out_sheet(build, TODAY).money.receipts
-    assert (receipt.home, receipt.gain) == (Decimal("961.25"), Decimal("-24.65"))
-
-
-@pytest.mark.parametrize(
-    "fee", [{"fee": Decimal(24), "fee_currency": "USD"}, {"fee": Decimal(20)}], ids=["USD", "EUR"]
-)
-def test_the_gain_is_told_gross_and_of_what_reached_the_account(build, fee):
-    """1,153.50 USD at 1.2 is 961.25; at the quote's 1.17 it is 985.897..: 24.65 lost.
-
-    Of it 24.00 USD are kept back, 20.00 at 1.2. So 1,129.50 USD reach the account, 941.25; at 1.17
-    they are 965.384..: 24.13 lost.
-    """
+def pay_in_dollars(build, **fee):
     quote = build.quote
     quote.currency, quote.exchange_rate, quote.exchange_rate_on = "USD", Decimal("1.17"), TODAY
     quote.save()
@@ -256,6 +231,24 @@ def test_the_gain_is_told_gross_and_of_what_reached_the_account(build, fee):
         now=NOW,
         **fee,
     )
+
+
+def test_what_the_rate_brought_is_told_for_each_receipt(build):
+    pay_in_dollars(build)
+    (receipt,) = close_out_sheet(build, TODAY).money.receipts
+    assert (receipt.home, receipt.gain) == (Decimal("961.25"), Decimal("-24.65"))
+
+
+@pytest.mark.parametrize(
+    "fee", [{"fee": Decimal(24), "fee_currency": "USD"}, {"fee": Decimal(20)}], ids=["USD", "EUR"]
+)
+def test_the_gain_is_told_gross_and_of_what_reached_the_account(build, fee):
+    """1,153.50 USD at 1.2 is 961.25; at the quote's 1.17 it is 985.897..: 24.65 lost.
+
+    Of it 24.00 USD are kept back, 20.00 at 1.2. So 1,129.50 USD reach the account, 941.25; at 1.17
+    they are 965.384..: 24.13 lost.
+    """
+    pay_in_dollars(build, **fee)
     money = close_out_sheet(build, TODAY).money
     assert (money.fees, money.came_in) == (Decimal("20.00"), Decimal("961.25"))
     assert (money.currency_gain, money.reached_gain) == (Decimal("-24.65"), Decimal("-24.13"))
