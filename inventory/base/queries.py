@@ -1,9 +1,13 @@
-"""Home money, the age of a price, and days as instants: what the services of every room ask."""
+"""Home money, sums by currency, the age of a price, days as instants: what every room asks."""
 
+from collections.abc import Collection
 from datetime import date, datetime, time
 from decimal import Decimal
+from typing import Any
 
 from dateutil.relativedelta import relativedelta
+from django.db.models import Aggregate, Count, QuerySet, Sum
+from django.db.models.functions import ExtractYear
 from django.utils import timezone
 
 from inventory.base.calc.money import minor_unit_of, round_money
@@ -40,6 +44,24 @@ def oldest_fresh_day(today: date) -> date:
 def price_is_old(checked_on: date | None, today: date) -> bool:
     """Say whether a price checked on that day, or never, has to be asked again."""
     return checked_on is None or checked_on < oldest_fresh_day(today)
+
+
+def years_of(rows: QuerySet[Any], day: str) -> list[int]:
+    """Return the years of the rows by their field `day`, the latest first. One query."""
+    years = rows.order_by().annotate(year=ExtractYear(day)).values_list("year", flat=True)
+    return sorted(set(years), reverse=True)
+
+
+def sums_by_currency(
+    rows: QuerySet[Any], names: Collection[str], **more: Aggregate
+) -> list[dict[str, Any]]:
+    """Add rows up, currency by currency, in one query: `currency`, `count`, `names` and `more`."""
+    sums: Any = {f"sum_{name}": Sum(name) for name in names} | more
+    added = rows.order_by("currency").values("currency").annotate(count=Count("pk"), **sums)
+    return [
+        {name.removeprefix("sum_"): Decimal(0) if one is None else one for name, one in row.items()}
+        for row in added
+    ]
 
 
 def begin_of(on: date) -> datetime:

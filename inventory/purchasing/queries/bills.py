@@ -3,14 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
-from django.db.models import Count, ExpressionWrapper, F, Q, QuerySet, Sum
-from django.db.models.functions import ExtractYear
+from django.db.models import ExpressionWrapper, F, Q, QuerySet, Sum
 
 from inventory.base.calc.money import minor_unit_of, round_money
 from inventory.base.calc.periods import days_of
-from inventory.base.queries import home_currency
+from inventory.base.queries import home_currency, sums_by_currency, years_of
 from inventory.fields import MoneyField, money_value
 from inventory.models import Bill, Delivery
 from inventory.purchasing.calc.bills import BillCheck, BookedBill, YearPurchases, add_up_purchases
@@ -73,33 +71,14 @@ def bills_asked_for(asked: BillsAsked, on: date) -> QuerySet[Bill]:
 
 def sums_of_bills(rows: QuerySet[Bill]) -> list[BillSums]:
     """Add bills up, currency by currency, in one query."""
-    added: Any = (  # its columns are named by a loop
-        rows.order_by("currency")
-        .values("currency")
-        .annotate(
-            count=Count("pk"),
-            **{f"sum_{name}": Sum(name) for name in ("net", "tax", "home_net", "home_tax")},
-            unpaid=Sum("gross", filter=Q(paid_on=None)),
-        )
-    )
-    return [
-        BillSums(
-            currency=row["currency"],
-            count=row["count"],
-            net=row["sum_net"],
-            tax=row["sum_tax"],
-            home_net=row["sum_home_net"],
-            home_tax=row["sum_home_tax"],
-            unpaid=row["unpaid"] or NOTHING,
-        )
-        for row in added
-    ]
+    names = ("net", "tax", "home_net", "home_tax")
+    added = sums_by_currency(rows, names, unpaid=Sum("gross", filter=Q(paid_on=None)))
+    return [BillSums(**sums) for sums in added]
 
 
 def years_billed() -> list[int]:
     """Return the years of which there are bills, the latest first. One query."""
-    years = Bill.objects.order_by().annotate(year=ExtractYear("billed_on"))
-    return sorted(set(years.values_list("year", flat=True)), reverse=True)
+    return years_of(Bill.objects.all(), "billed_on")
 
 
 def billable_deliveries(bill: Bill | None = None) -> QuerySet[Delivery]:

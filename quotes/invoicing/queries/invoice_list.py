@@ -6,10 +6,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet, Sum
-from django.db.models.functions import ExtractYear
+from django.db.models import Q, QuerySet, Sum
 
 from inventory.base.calc.periods import days_of
+from inventory.base.queries import sums_by_currency, years_of
 from inventory.fields import money_value
 from quotes.models import Invoice
 
@@ -71,36 +71,14 @@ def invoices_asked_for(asked: InvoicesAsked, on: date) -> QuerySet[Invoice]:
 
 def sums_of_invoices(rows: QuerySet[Invoice]) -> list[InvoiceSums]:
     """Add a list up, currency by currency, in one query."""
-    added: Any = (  # its columns are named by a loop
-        rows.order_by("currency")
-        .values("currency")
-        .annotate(
-            count=Count("pk"),
-            **{
-                f"sum_{name}": Sum(name) for name in ("net", "tax", "gross", "home_net", "home_tax")
-            },
-            owed=Sum("unsettled", filter=Q(unsettled__gt=NOTHING)),
-        )
-    )
-    return [
-        InvoiceSums(
-            currency=row["currency"],
-            count=row["count"],
-            net=row["sum_net"],
-            tax=row["sum_tax"],
-            gross=row["sum_gross"],
-            home_net=row["sum_home_net"],
-            home_tax=row["sum_home_tax"],
-            owed=row["owed"] or Decimal(0),
-        )
-        for row in added
-    ]
+    names = ("net", "tax", "gross", "home_net", "home_tax")
+    owed = Sum("unsettled", filter=Q(unsettled__gt=NOTHING))
+    return [InvoiceSums(**sums) for sums in sums_by_currency(rows, names, owed=owed)]
 
 
 def years_invoiced() -> list[int]:
     """Return the years in which something was invoiced, the latest first. One query."""
-    years = Invoice.objects.order_by().annotate(year=ExtractYear("issued_on"))
-    return sorted(set(years.values_list("year", flat=True)), reverse=True)
+    return years_of(Invoice.objects.all(), "issued_on")
 
 
 def invoice_rows(rows: QuerySet[Invoice]) -> Iterator[dict[str, Any]]:
