@@ -11,7 +11,7 @@ from inventory.base.refusals import Refusal
 from quotes.base.calc.snapshot import as_data
 from quotes.base.locking import lock_commission
 from quotes.closing.queries.close_out import close_out_sheet
-from quotes.closing.queries.late_costs import corrected_sheet, late_lines
+from quotes.closing.queries.late_costs import corrected_sheet
 from quotes.models import CloseOut, Commission, Expense, Quote
 from shop.builds.services.end import close_build
 from shop.models import FINISHED_STATES, OPEN_STATES, Build, BuildLine, BuildState
@@ -60,20 +60,28 @@ def correct_close_out(*, build: Build, on: date) -> CloseOut:
     What was first kept stays beside it. Raises Refusal where the build is not closed out, or
     nothing of it was drawn or priced since.
     """
-    kept = CloseOut.objects.select_for_update(of=("self",)).filter(build=build).first()
+    kept = _locked_close_out(build)
     if kept is None:
         raise Refusal(f"{build.serial} is not closed out yet.")
-    if not late_lines(kept):
+    if not _correct(kept, on):
         raise Refusal("Nothing was drawn or priced since for a line without a cost.")
-    _correct(kept, on)
     return kept
 
 
-def _correct(kept: CloseOut, on: date) -> None:
+def _locked_close_out(build: Build) -> CloseOut | None:
+    return CloseOut.objects.select_for_update(of=("self",)).filter(build=build).first()
+
+
+def _correct(kept: CloseOut, on: date) -> bool:
+    """Take in what became known; say whether anything did."""
+    sheet = corrected_sheet(kept)
+    if sheet is None:
+        return False
     kept.first_figures = kept.first_figures or kept.figures
-    kept.figures = as_data(corrected_sheet(kept))
+    kept.figures = as_data(sheet)
     kept.corrected_on = on
     kept.save(update_fields=["first_figures", "figures", "corrected_on"])
+    return True
 
 
 def _deliver(build: Build) -> None:
@@ -125,13 +133,20 @@ def record_expense(
         about=about.strip() or (line.name if line else ""),
         line=line,
     )
-    kept = CloseOut.objects.select_for_update(of=("self",)).filter(build=build).first()
-    if kept is not None and line is not None and late_lines(kept):
+    if line is not None and (kept := _locked_close_out(build)):
         _correct(kept, on or paid_on)
     return made
 
 
 @transaction.atomic
 def remove_expense(*, expense: Expense) -> None:
-    """Delete the expense; a close-out that was kept before stays as it is."""
+    """Delete the expense; a close-out that was kept before stays as it is.
+
+    Raises Refusal for the cost of a line of a build that is closed out: its figures rest on it.
+    """
+    if expense.line_id is not None and (kept := _locked_close_out(expense.build)):
+        raise Refusal(
+            f"{expense.build.serial} was closed out on {kept.closed_on.day} "
+            f"{kept.closed_on:%B %Y} with this cost, so it can't be deleted."
+        )
     expense.delete()

@@ -19,16 +19,20 @@ def late_lines(kept: CloseOut) -> tuple[str, ...]:
     sheet = from_data(CloseOutSheet, kept.figures)
     if not sheet.lines_without_cost:
         return ()
-    return tuple(line.name for line in _known_now(kept, sheet, materials_of(kept.build)).values())
+    known = _known_now(kept, sheet, materials_of(kept.build), _quote_of(kept))
+    return tuple(line.name for line in known.values())
 
 
-def corrected_sheet(kept: CloseOut) -> CloseOutSheet:
-    """Return the close-out with the costs that its lines without one have now."""
+def corrected_sheet(kept: CloseOut) -> CloseOutSheet | None:
+    """Return the close-out with the costs that its lines without one have now; None without any."""
     sheet = from_data(CloseOutSheet, kept.figures)
-    materials = materials_of(kept.build)
-    known = _known_now(kept, sheet, materials)
+    if not sheet.lines_without_cost:
+        return None
+    materials, quote = materials_of(kept.build), _quote_of(kept)
+    known = _known_now(kept, sheet, materials, quote)
+    if not known:
+        return None
     lines = [materials.needs[place].line.pk for place in known]
-    quote = Quote.objects.filter(build=kept.build).first()
     tax = quote.bought_tax_rate * HUNDRED if quote else NOTHING
     drawn = (row for pk in lines for row in materials.of_line(pk) if not row.is_scrap)
     return with_late_costs(
@@ -39,11 +43,14 @@ def corrected_sheet(kept: CloseOut) -> CloseOutSheet:
     )
 
 
+def _quote_of(kept: CloseOut) -> Quote | None:
+    return Quote.objects.filter(build=kept.build).first()
+
+
 def _known_now(
-    kept: CloseOut, sheet: CloseOutSheet, materials: BuildMaterials
+    kept: CloseOut, sheet: CloseOutSheet, materials: BuildMaterials, quote: Quote | None
 ) -> dict[int, MaterialOutcome]:
     """Return what is known now of the kept lines without a cost, by their places."""
-    quote = Quote.objects.filter(build=kept.build).first()
     live = material_outcomes(materials, offer_of(quote, on=kept.closed_on) if quote else None)
     # Lines of a build are kept in its order; what was drawn beside them stands behind.
     listed = live[: len(materials.needs)]

@@ -12,7 +12,7 @@ from quotes.closing.calc.sheet import CloseOutSheet
 from quotes.closing.queries.close_out import close_out_sheet
 from quotes.closing.services import close_out, record_expense
 from quotes.invoicing.services.payments import record_payment
-from quotes.models import CloseOut
+from quotes.models import CloseOut, Expense
 from shop.builds.services.end import finish_build
 from shop.builds.services.stock import assign_material, draw_for_build, scrap_for_build
 from shop.models import Build
@@ -197,6 +197,9 @@ def test_a_line_priced_after_closing_corrects_the_figure_and_leaves_the_first_in
     assert after.money.profits.cash == before.money.profits.cash - Decimal("9.50")
     assert after.money.profits.wood_gain == before.money.profits.wood_gain
     assert (after.stages, after.charge_next) == (before.stages, before.charge_next)
+    cost = Expense.objects.get(line=line)
+    assert phone.post(f"/api/v1/expenses/{cost.pk}/remove/").status_code == 409
+    assert Expense.objects.filter(pk=cost.pk).exists()
     assert "materials corrected on" in desk.get(address).content.decode()
 
 
