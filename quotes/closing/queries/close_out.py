@@ -55,7 +55,10 @@ def close_out_sheet(build: Build, on: date) -> CloseOutSheet:
         contingency=contingency.kept,
         mishaps=contingency.used,
         next_hours=suggested,
-        charge_next=_charge_next(quote, build, stages, materials) if quote else None,
+        # A stage that is half worked would read as quick.
+        charge_next=(
+            _charge_next(quote, build, stages, materials) if quote and not build.is_open else None
+        ),
         first_promise=offer.ready_on if offer else build.promised_on,
         promised_on=build.promised_on,
         finished_on=build.finished_on,

@@ -44,7 +44,8 @@ def _of_one(one: Quote, offer: Offer) -> Iterable[Missing]:
     yield from _price(one, offer)
     if one.part_of_id and offer.sheet.net <= 0:
         yield Missing(words="It has no price.", where="quote")
-    if offer.ready_on is None:
+    # With hours the queue gives the day as it is issued.
+    if one.ready_on is None and not offer.sheet.hours:
         yield Missing(words="No day on which it is ready.", where="quote_terms")
 
 

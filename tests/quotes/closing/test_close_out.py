@@ -79,7 +79,8 @@ def test_hours_of_making_again_stand_apart_and_on_the_contingency(build, posy):
         ("Carve: made again", Decimal("67.50")),
     ]
     # Next time is charged by the first making.
-    assert sheet.charge_next.price == Decimal("300.00")
+    done = finish_build(build=build, now=NOW)
+    assert close_out_sheet(done, TODAY).charge_next.price == Decimal("300.00")
 
 
 def test_days_lost_are_kept_by_reason(build):
@@ -274,8 +275,9 @@ def test_a_change_given_away_is_told_apart(build):
     assert money.received == Decimal(280)
 
 
-def test_next_time_is_charged_by_the_hours_it_took(build):
-    charge = close_out_sheet(build, TODAY).charge_next
+def test_next_time_is_charged_by_the_hours_it_took_once_all_of_them_are_known(build):
+    assert close_out_sheet(build, TODAY).charge_next is None
+    charge = close_out_sheet(finish_build(build=build, now=NOW), TODAY).charge_next
     # 5 h at 45 = 225, materials 40 and 25 % = 50, contingency 22.50: 297.50, up to 300.
     assert charge.price == Decimal("300.00")
     # Under materials 40 and 5 h at 45, up to the next 10, other work brings more.

@@ -157,7 +157,7 @@ def test_next_time_charges_what_was_used_at_todays_prices(build):
     spruce = build.lines.get().material
     spruce.replacement_price = Decimal(52)
     spruce.save()
-    charge = close_out_sheet(build, TODAY).charge_next
+    charge = close_out_sheet(finish_build(build=build, now=NOW), TODAY).charge_next
     # 5 h at 45 = 225; one set used at 52, the scrapped one not, and 25 % = 65; 10 % of 225 = 22.50:
     # 312.50, up to the next 10.
     assert [(part.name, part.amount) for part in charge.parts] == [
