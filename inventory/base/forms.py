@@ -209,6 +209,22 @@ class PriceField(TypedDecimalField):
         return _with_cents(value)
 
 
+class ExchangeRateField(TypedDecimalField):
+    """How much of a foreign currency one of the workshop's own buys."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            required=False,
+            min_value=Decimal("0.00000001"),
+            max_digits=18,
+            decimal_places=8,
+            label="Exchange rate",
+            help_text="Units of that currency to one of your own.",
+            widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+            **kwargs,
+        )
+
+
 def _with_cents(value: Any) -> Any:
     """Write an amount without idle zeros after its second decimal: 6.00, 5.7143."""
     if isinstance(value, Decimal):

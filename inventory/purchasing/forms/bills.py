@@ -7,7 +7,13 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.base.calc.money import LARGEST_AMOUNT
-from inventory.base.forms import AmountField, SectionedForm, Sections, model_choice
+from inventory.base.forms import (
+    AmountField,
+    ExchangeRateField,
+    SectionedForm,
+    Sections,
+    model_choice,
+)
 from inventory.base.queries import home_currency
 from inventory.models import Bill, Delivery, Supplier
 from inventory.purchasing.queries.bills import billable_deliveries
@@ -47,7 +53,7 @@ class BillForm(SectionedForm, forms.Form):
         ("", False, ("deliveries", "why")),
     )
 
-    supplier = forms.ModelChoiceField(Supplier.objects.all())
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), empty_label="choose")
     number = forms.CharField(max_length=60, label="Number", help_text="As on the bill.")
     billed_on = forms.DateField(label="Date of the bill", widget=DAY)
     due_on = forms.DateField(
@@ -58,14 +64,7 @@ class BillForm(SectionedForm, forms.Form):
         max_length=3,
         help_text="If not your own: ISO 4217 code, such as USD.",
     )
-    rate = forms.DecimalField(
-        required=False,
-        min_value=Decimal("0.00000001"),
-        max_digits=18,
-        decimal_places=8,
-        label="Exchange rate",
-        help_text="Units of that currency to one of your own.",
-    )
+    rate = ExchangeRateField()
     net = BillAmount(help_text="On a credit note, with a minus.")
     tax = BillAmount(required=False, initial=Decimal(0))
     gross = BillAmount(required=False, help_text="If given, net and tax must add up to it.")

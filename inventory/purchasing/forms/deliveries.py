@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from inventory.base.calc.money import check_whole_units, is_currency
 from inventory.base.calc.typed import read_masses, read_quantity, read_sizes
 from inventory.base.calc.units import unit_word
-from inventory.base.forms import AmountField, MassField
+from inventory.base.forms import AmountField, ExchangeRateField, MassField
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from inventory.base.wood_units import wood_units
@@ -45,14 +45,7 @@ class DeliveryForm(forms.Form):
         label="Currency",
         help_text="If not your own: ISO 4217 code, such as USD.",
     )
-    rate = forms.DecimalField(
-        required=False,
-        min_value=Decimal("0.00000001"),
-        max_digits=18,
-        decimal_places=8,
-        label="Exchange rate",
-        help_text="Units of that currency to one of your own.",
-    )
+    rate = ExchangeRateField()
     carriage = MoneyTyped(
         required=False, initial=Decimal(0), help_text="In the currency of the invoice."
     )

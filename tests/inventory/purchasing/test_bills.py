@@ -16,6 +16,7 @@ from inventory.base.refusals import Refusal
 from inventory.ledger.services.incoming import NewLine
 from inventory.ledger.services.reverse import reverse_groups
 from inventory.models import Bill, Delivery
+from inventory.purchasing.forms.bills import BillForm
 from inventory.purchasing.queries.bills import (
     BillsAsked,
     bills_asked_for,
@@ -366,3 +367,11 @@ def test_the_list_takes_a_fixed_number_of_queries(desk, timber, count, django_as
     desk.get(reverse("bills"))
     with django_assert_num_queries(9):
         desk.get(reverse("bills"))
+
+
+def test_a_rate_is_typed_with_a_comma_or_a_point(timber):
+    typed = {"supplier": timber.pk, "number": "9", "billed_on": f"{TODAY}", "net": "117"}
+    for rate in ("1,17", "1.17"):
+        form = BillForm(typed | {"currency": "usd", "rate": rate})
+        assert form.is_valid(), form.errors
+        assert form.to_bill().rate == Decimal("1.17")
