@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver
 
+from shop.access import urls as access
 from shop.archive import urls as archive
 from shop.builds import urls as builds
 from shop.devices import urls as devices
@@ -13,6 +14,7 @@ from shop.queue import urls as queue
 from shop.workshop import urls as workshop
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    *access.api_urlpatterns,
     *archive.api_urlpatterns,
     *devices.api_urlpatterns,
     *past_sheets.api_urlpatterns,

@@ -272,6 +272,8 @@ SPECTACULAR_SETTINGS = {
         "inventory.base.api.finishing.finish",
     ],
     "ENUM_NAME_OVERRIDES": {
+        "AccessAct": "shop.models.AccessEntry.Act",
+        "PersonRole": "inventory.base.roles.ROLE_WORDS.items",
         "BuildState": "shop.models.BuildState",
         "DeviceRights": "shop.models.Device.Rights",
         "ChangeState": "quotes.models.Change.State",

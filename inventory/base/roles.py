@@ -16,6 +16,11 @@ BOOK_ROLES = frozenset({OWNER, MAKER, BOOKKEEPER})
 OWNER_ONLY = frozenset({OWNER})
 
 
+def strongest_role(names: set[str]) -> str:
+    """Return the strongest role among the names of a person's groups, or an empty string."""
+    return next((role for role in ROLES if role in names), "")
+
+
 def role_of(user: Person) -> str:
     """Return the strongest role of `user`, or an empty string. One query, kept on the user."""
     if not user.is_authenticated:
@@ -24,8 +29,7 @@ def role_of(user: Person) -> str:
         return OWNER
     if not hasattr(user, "_gramil_role"):
         names = set(user.groups.values_list("name", flat=True))
-        role = next((role for role in ROLES if role in names), "")
-        setattr(user, "_gramil_role", role)  # noqa: B010 - a note that the class does not know
+        setattr(user, "_gramil_role", strongest_role(names))  # noqa: B010 - a note that the class does not know
     return str(getattr(user, "_gramil_role"))  # noqa: B009
 
 

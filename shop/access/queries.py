@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
 from django.db.models import Q, QuerySet
 
-from inventory.base.roles import OWNER
+from inventory.base.roles import OWNER, strongest_role
 from shop.models import SecondFactor
 
 SIGNED_IN = "signed_in"
@@ -31,6 +31,19 @@ def sessions_of(person: int, now: datetime) -> list[OpenSession]:
     """Return the open sessions of a person, the latest first."""
     found = [_session(row.session_key, data) for row, data in _open(now) if _is_of(data, person)]
     return sorted(found, key=lambda one: one.began.timestamp() if one.began else 0, reverse=True)
+
+
+def everybody() -> QuerySet[User]:
+    """Return everybody who may sign in and then who no longer may, by name; with their groups."""
+    rows = User.objects.order_by("-is_active", "username").prefetch_related("groups")
+    return rows.select_related("second_factor")
+
+
+def role_in(person: User) -> str:
+    """Return the role of one of `everybody`, without asking again; empty for who has none."""
+    if person.is_superuser:
+        return OWNER
+    return strongest_role({group.name for group in person.groups.all()})
 
 
 def owners() -> QuerySet[User]:

@@ -1,10 +1,12 @@
-"""Addresses of access: its pages."""
+"""Addresses of access: its pages, and its part of the API."""
 
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, path
+from rest_framework.routers import SimpleRouter
 
 from inventory.base.roles import ROLES, allow_roles
+from shop.access import api
 from shop.access.pages import confirm, mine, people, second_factor, sign_in
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -34,4 +36,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workshop/people/<int:pk>/admit/", people.person_admit, name="person_admit"),
     path("workshop/people/<int:pk>/factor/", people.person_factor_off, name="person_factor_off"),
     path("workshop/access-log/", people.access_log, name="access_log"),
+]
+
+router = SimpleRouter()
+router.register("people", api.PersonViewSet, basename="api_people")
+router.register("access-log", api.AccessLogViewSet, basename="api_access_log")
+
+api_urlpatterns: list[URLPattern | URLResolver] = [
+    path("my-access/password/", api.MyPasswordView.as_view(), name="api_my_password"),
+    path("my-access/sessions/", api.SessionsView.as_view(), name="api_sessions"),
+    path("my-access/sessions/end/", api.EndSessionsView.as_view(), name="api_sessions_end"),
+    *router.urls,
 ]

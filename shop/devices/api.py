@@ -4,8 +4,14 @@ from typing import Any
 
 from django.db.models import QuerySet, Subquery
 from django.utils import timezone
-from drf_spectacular.utils import OpenApiExample, extend_schema
+from drf_spectacular.utils import (
+    OpenApiExample,
+    OpenApiParameter,
+    extend_schema,
+    extend_schema_view,
+)
 from rest_framework import mixins, serializers
+from rest_framework.exceptions import PermissionDenied
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,7 +21,7 @@ from inventory.base.api.asking import validated_body
 from inventory.base.api.device_time import DEVICE_TIME, device_time
 from inventory.base.api.examples import example
 from inventory.base.api.views import ActionView, ReadViewSet
-from inventory.base.roles import ROLES, role_of
+from inventory.base.roles import OWNER, ROLES, role_of
 from inventory.models import Workshop
 from shop.base.calc import written
 from shop.devices.services import (
@@ -34,9 +40,14 @@ TAGS = ["devices"]
 class DeviceData(serializers.ModelSerializer):
     """A device that may talk to the API."""
 
+    user = serializers.IntegerField(source="token.user_id", help_text="Whose it is, by key.")
+    user_name = serializers.CharField(source="token.user.username", help_text="Whose it is.")
+
     class Meta:
         model = Device
-        fields = ["id", "name", "rights", "last_seen_at", "skew_seconds", "version"]
+        fields = [
+            "id", "name", "user", "user_name", "rights", "last_seen_at", "skew_seconds", "version",
+        ]  # fmt: skip
         read_only_fields = fields
 
 
@@ -182,19 +193,41 @@ class UnitsView(ActionView):
         return Response(UnitsData(choose_units(person=request.user, **asked)).data)
 
 
-@extend_schema(tags=TAGS)
-class DeviceViewSet(mixins.DestroyModelMixin, ReadViewSet):
-    """My devices; deleting one cuts it off."""
+EVERYBODY = OpenApiParameter(
+    "everybody", bool, description="For owners: devices of everybody, not only mine."
+)
 
-    queryset = Device.objects.select_related("token").order_by("name")
+
+@extend_schema(tags=TAGS)
+@extend_schema_view(list=extend_schema(parameters=[EVERYBODY]))
+class DeviceViewSet(mixins.DestroyModelMixin, ReadViewSet):
+    """My devices; deleting one cuts it off. An owner reads and cuts off anybody's."""
+
+    queryset = Device.objects.select_related("token__user").order_by("name", "pk")
     serializer_class = DeviceData
     write_roles = frozenset(ROLES)
 
+    also_asked = frozenset({"everybody"})
+
     def get_queryset(self) -> QuerySet[Device]:
-        return super().get_queryset().filter(token__user=self.request.user.pk)
+        rows = super().get_queryset()
+        if self._asks_for_everybody():
+            return rows
+        return rows.filter(token__user=self.request.user.pk)
+
+    def _asks_for_everybody(self) -> bool:
+        is_owner = role_of(self.request.user) == OWNER
+        if self.action != "list":
+            return is_owner
+        asked = self.request.query_params.get("everybody", "false")
+        wanted: bool = serializers.BooleanField(label="everybody").run_validation(asked)
+        if wanted and not is_owner:
+            raise PermissionDenied("Only an owner sees the devices of others.")
+        return wanted
 
     def perform_destroy(self, instance: Device) -> None:
-        revoke_token(token=instance.token, now=timezone.now())
+        by = self.request.user.get_username()
+        revoke_token(token=instance.token, now=timezone.now(), by=by)
 
 
 def _workshop_for(person: int) -> Workshop | None:

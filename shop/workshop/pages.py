@@ -13,9 +13,9 @@ from inventory.base.calc.official_numbers import check_tax_number
 from inventory.base.calc.public_address import read_public_address
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER, ROLES, allow_roles, role_of
+from inventory.base.roles import OWNER, ROLE_WORDS, ROLES, allow_roles, role_of
 from inventory.models import Workshop
-from shop.access.pages.people import role_words
+from shop.access.queries import role_in
 from shop.base.choices import countries, currencies, time_zones
 from shop.base.forms import show_plainly
 from shop.models import DayOff, Preference, WorkingWeek
@@ -105,7 +105,7 @@ def workshop(request: HttpRequest) -> HttpResponse:
         "shop/workshop/workshop.html",
         {
             "week": working_week(),
-            "people": [(person, role_words(person)) for person in people],
+            "people": [(person, ROLE_WORDS.get(role_in(person), "")) for person in people],
             "is_owner": role_of(request.user) == OWNER,
             "days_off": DayOff.objects.all(),
             "my_units": next(iter(units_of(request.user.pk)), ("",))[0],

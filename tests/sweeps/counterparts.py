@@ -160,15 +160,22 @@ COUNTERPARTS = {
     "workshop": "workshop_read working_week_read days_off_list",
     "workshop_edit": "workshop_edit", "week_edit": "working_week_edit",
     "day_off_add": "days_off_create", "day_off_remove": "days_off_delete",
+    # who may come in
+    "people": "people_list people_read", "person_add": "people_create",
+    "person_role": "people_role_set", "person_password": "people_password_set",
+    "person_end": "people_end", "person_admit": "people_admit",
+    "person_factor_off": "people_second_factor_off", "access_log": "access_log_list",
+    "my_access": "my_access_sessions_list", "my_password": "my_access_password_set",
+    "my_sessions_end": "my_access_sessions_end",
     "my_units": "devices_units_set", "everything": "everything_read",
 }  # fmt: skip
 """By the name of a page; for one that only shows, from what its figures can be read."""
 
 PAGES_ALONE = {
-    "login sign_in_code first_run logout my_access my_password my_sessions_end my_second_factor "
-    "my_second_factor_off my_recovery_codes confirm people person_add person_role "
-    "person_password person_end person_admit person_factor_off access_log":
-    "Who may come in is settled in a browser, with the password asked again.",
+    "login sign_in_code first_run logout confirm":
+    "A browser's way in; a program has its token, and sends the password where it is asked for.",
+    "my_second_factor my_second_factor_off my_recovery_codes":
+    "A second factor guards signing in with a browser, where its secret is shown once.",
     "bench bench_pair bench_piece bench_worker bench_manifest offer offer_paper offer_signed "
     "offer_picture offer_photo offer_accept offer_decline offer_change offer_change_paper "
     "offer_change_signed offer_change_agree offer_change_decline offer_nowhere "

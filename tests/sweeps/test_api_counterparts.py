@@ -39,10 +39,8 @@ def test_no_page_that_is_gone_stands_in_the_lists():
 
 
 SERVICES_ALONE = {
-    # Who may come in, and the browser's own keys.
-    "add_person", "admit_again", "end_access", "end_other_sessions", "set_password", "set_role",
-    "take_code", "turn_on_second_factor", "turn_off_second_factor", "renew_recovery_codes",
-    "open_workshop", "add_device",
+    # A browser's way in, and a token that is shown there once.
+    "take_code", "turn_on_second_factor", "renew_recovery_codes", "open_workshop", "add_device",
     # What a client does by a link, and what happens by itself.
     "accept_by_link", "answer_change", "decline_by_link", "record_link_read", "expire_quotes",
     "update_search", "refresh_queue",

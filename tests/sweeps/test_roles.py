@@ -63,13 +63,17 @@ OWNERS_API = (
     "api/v1/workshop/",
     "api/v1/working-week/",
     "api/v1/days-off/",
+    "api/v1/people/",
 )
 OWNERS_TO_READ = {
     *("api_everything", "everything", "access_log", "people", "person_add", "person_role"),
     *("person_password", "person_end", "person_admit", "person_factor_off"),
+    *("api_people-list", "api_people-detail", "api_access_log-list", "api_access_log-detail"),
+    *("api_people-role", "api_people-password", "api_people-end", "api_people-admit"),
+    "api_people-second-factor-off",
 }
 PROBLEM = "application/problem+json"
-MY_OWN_API = ("api/v1/devices/",)
+MY_OWN_API = ("api/v1/devices/", "api/v1/my-access/")
 
 
 def test_every_address_leads_to_its_own_view():

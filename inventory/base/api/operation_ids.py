@@ -17,7 +17,7 @@ POSTED = {
     "add": ("draws", "failures", "instruments", "interruptions", "line", "moisture", "notes",
             "old-hours", "papers", "photos", "prices", "proposals", "readings", "scraps",
             "weighings"),
-    "set": ("pricing-policy", "queue", "shop-rate", "units", "waits"),
+    "set": ("password", "pricing-policy", "queue", "role", "shop-rate", "units", "waits"),
     "create": ("cutting-plans",),
     "announce": ("hello",),
     "invoice": ("work-done",),

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth import authenticate
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +13,7 @@ from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
 from shop.access.bookkeeping import Act, log_access
 from shop.access.middleware import address_of
-from shop.access.pages.doors import note_confirmed
+from shop.access.pages.doors import is_password_of, note_confirmed
 
 
 class ConfirmForm(forms.Form):
@@ -40,7 +39,7 @@ def confirm(request: HttpRequest) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         name = request.user.get_username()
-        if authenticate(request, username=name, password=data["password"]) is None:
+        if not is_password_of(request, name, data["password"]):
             raise Refusal("This is not your password.", field="password")
         note_confirmed(request)
         log_access(act=Act.CONFIRMED, person=name, now=timezone.now(), address=address_of(request))

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth import authenticate, update_session_auth_hash
+from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.models import User
 from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
@@ -16,6 +16,7 @@ from inventory.base.pages import FormPage, handle_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
 from shop.access.forms import MyPasswordForm
+from shop.access.pages.doors import is_password_of
 from shop.access.queries import sessions_of
 from shop.access.services.people import end_other_sessions, set_password
 from shop.models import SecondFactor
@@ -46,7 +47,7 @@ def my_password(request: HttpRequest) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         name = request.user.get_username()
-        if authenticate(request, username=name, password=data["current"]) is None:
+        if not is_password_of(request, name, data["current"]):
             raise Refusal("This is not your current password.", field="current")
         me = User.objects.get(username=request.user.get_username())
         keep = request.session.session_key or ""

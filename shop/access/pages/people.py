@@ -16,6 +16,7 @@ from inventory.base.pages import FormPage, handle_form
 from inventory.base.roles import OWNER, ROLE_WORDS, allow_roles, role_of
 from shop.access.forms import PasswordForm, PersonForm, RoleForm
 from shop.access.pages.doors import asks_password_again, owners_only
+from shop.access.queries import everybody, role_in
 from shop.access.services.people import add_person, admit_again, end_access, set_password, set_role
 from shop.access.services.second_factor import turn_off_second_factor
 from shop.models import AccessEntry
@@ -26,17 +27,8 @@ LINES = 100
 @owners_only
 def people(request: HttpRequest) -> HttpResponse:
     """Show everybody who may sign in, and who no longer may."""
-    rows = User.objects.order_by("-is_active", "username").prefetch_related("groups")
-    rows = rows.select_related("second_factor")
-    shown = [(person, role_words(person)) for person in rows]
+    shown = [(person, ROLE_WORDS.get(role_in(person), "")) for person in everybody()]
     return render(request, "shop/access/people.html", {"people": shown})
-
-
-def role_words(person: User) -> str:
-    """Return what a person's roles are called; their groups are best fetched before."""
-    if person.is_superuser:
-        return ROLE_WORDS[OWNER]
-    return ", ".join(ROLE_WORDS.get(group.name, group.name) for group in person.groups.all())
 
 
 @allow_roles(OWNER)
