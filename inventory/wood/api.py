@@ -227,6 +227,10 @@ class ReadyForecastData(serializers.Serializer):
     on = serializers.DateField(allow_null=True)
     earliest = serializers.DateField(allow_null=True)
     latest = serializers.DateField(allow_null=True)
+    chance = serializers.FloatField(
+        allow_null=True,
+        help_text="That the day lies from earliest to latest, 0 to 1.",
+    )
     final_grams = DecimalField(
         max_digits=15,
         decimal_places=3,

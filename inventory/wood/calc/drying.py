@@ -1,18 +1,20 @@
 """When wood will be ready: coming weighings drawn from what the past ones tell, with a range."""
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
-from statistics import median
+from statistics import median, median_low
 from typing import TYPE_CHECKING
 
 from inventory.wood.calc.seasoning import (
     DEFAULT_RULE,
     DEFAULT_WOOD,
     SCALE_STEP,
+    SURE,
     MassReading,
     ReadyRule,
     Wood,
@@ -23,37 +25,32 @@ from inventory.wood.calc.seasoning import (
 )
 
 if TYPE_CHECKING:
-    import numpy as np
-
-    from inventory.wood.calc.drying_curve import DrawnCurves
+    from inventory.wood.calc.drying_ahead import Waits
 
 LEAST_READINGS = 4
 """First mass, last mass and pace are three; a fourth weighing is the first check on them."""
 
-RANGE = (0.1, 0.5, 0.9)
-"""The range holds the day eight times in ten, on boards whose drying was simulated."""
+HELD = 0.8
+"""Share of the days that a range is to hold; days of weighings may not allow for just that."""
 
-CURVES, SEED = 400, 1
-FARTHEST_DAYS = 3650
-STEPS_AT_ONCE = 64
-KNOWN_FEW, KNOWN_MANY, ENOUGH_WEIGHINGS, KNOWN_SPREAD = 0.4, 0.95, 30, 0.15
-"""The verdict wants to be sure: with few weighings wood has to be much nearer to rest than the
-tolerance before they show it, with so many hardly. Part of the tolerance at either end, and how it
-varies (sd of its log), as measured on simulated boards."""
+UNEVEN = 0.25
+"""What it counts that a range leaves more on one side than on the other, beside what it holds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forecast:
     """The day on which the ready rule will be met, or none with the reason in `words`.
 
-    All are days on which a weighing would fall. `earliest` and `latest` bound `on`; `latest` is
-    None when the weighings can't bound it. `final_grams` is the mass that the piece tends to.
+    All are days on which a weighing would fall. `earliest` and `latest` bound `on`, and `chance`
+    is that the day lies between; `latest` is None when the weighings can't bound it.
+    `final_grams` is the mass that the piece tends to.
     """
 
     words: str
     on: date | None = None
     earliest: date | None = None
     latest: date | None = None
+    chance: float | None = None
     final_grams: Decimal | None = None
 
 
@@ -83,9 +80,7 @@ def forecast_ready(
     if max(masses) - min(masses) <= scale_step:
         return Forecast(words="The mass has not changed by more than the scale can show.")
     every = days_between or usual_gap(rows, rule)
-    drawn = curves_of(rows, wood, scale_step).drawn(CURVES, SEED)
-    waits = _waits(rows, drawn, rule, wood, every)
-    return _as_forecast(rows, waits, drawn)
+    return _as_forecast(rows, _waits(rows, rule, wood, every, scale_step))
 
 
 def usual_gap(rows: Sequence[MassReading], rule: ReadyRule) -> int:
@@ -96,80 +91,76 @@ def usual_gap(rows: Sequence[MassReading], rule: ReadyRule) -> int:
 
 
 def _waits(
-    rows: Sequence[MassReading], drawn: "DrawnCurves", rule: ReadyRule, wood: Wood, every: int
-) -> "np.ndarray":
-    """Return for each curve the days from the last weighing to the one that meets the rule."""
-    import numpy as np
+    rows: Sequence[MassReading], rule: ReadyRule, wood: Wood, every: int, scale_step: Decimal
+) -> "Waits":
+    from inventory.wood.calc.drying_ahead import Ahead, draw_waits
 
-    random = np.random.default_rng(SEED)
     counted = counted_weighings(rows, rule)[-(rule.weighings - 1) :]
-    began = (rows[-1].on - rows[0].on).days
-    before = np.tile([float(one.grams) for one in counted], (CURVES, 1)) / drawn.unit
-    near = float(rule.near) * np.exp(KNOWN_SPREAD * random.standard_normal((CURVES, 1)))
-    waits = np.full(CURVES, np.inf)
-    for start in range(1, FARTHEST_DAYS // every + 2, STEPS_AT_ONCE):
-        ahead = every * np.arange(start, start + STEPS_AT_ONCE)
-        days = (began + ahead).astype(float)
-        scatter = drawn.scatter[:, None] * random.standard_normal((CURVES, len(days)))
-        masses = np.concatenate([before, drawn.masses(days) * (1 + scatter)], axis=1)
-        met = _slow(masses, rule, wood)[:, -len(days) :]
-        weighed = len(rows) + np.arange(start, start + STEPS_AT_ONCE)
-        known = np.clip(weighed / ENOUGH_WEIGHINGS, KNOWN_FEW, KNOWN_MANY)
-        met &= np.abs(drawn.points_left(days)) <= near * known
-        first = np.where(met.any(axis=1), ahead[met.argmax(axis=1)], np.inf)
-        waits = np.minimum(waits, first)
-        if np.isfinite(waits).all():
-            break
-        before = masses[:, -(rule.weighings - 1) :]
-    return np.where(waits > FARTHEST_DAYS, np.inf, waits)
+    ahead = Ahead(
+        began=(rows[-1].on - rows[0].on).days,
+        every=every,
+        before=tuple(float(one.grams) for one in counted),
+        weighings=rule.weighings,
+        within=float(rule.within_for(wood.thickness_mm)),
+        near=float(rule.near),
+        sure=SURE,
+    )
+    return draw_waits(curves_of(rows, wood, scale_step), ahead)
 
 
-def _slow(masses: "np.ndarray", rule: ReadyRule, wood: Wood) -> "np.ndarray":
-    """Say of each mass whether it and those before it lie within the tolerance of the first."""
-    import numpy as np
-
-    within = float(rule.within_for(wood.thickness_mm))
-    slow = np.zeros(masses.shape, dtype=bool)
-    if masses.shape[1] < rule.weighings:
-        return slow
-    windows = np.lib.stride_tricks.sliding_window_view(masses, rule.weighings, axis=1)
-    first = windows[..., :1]
-    slow[:, rule.weighings - 1 :] = (np.abs(windows / first - 1) <= within).all(axis=-1)
-    return slow
-
-
-def _as_forecast(
-    rows: Sequence[MassReading], waits: "np.ndarray", drawn: "DrawnCurves"
-) -> Forecast:
-    import numpy as np
-
-    early, middle, late = np.quantile(waits, RANGE, method="inverted_cdf")
-    if not np.isfinite(middle):
+def _as_forecast(rows: Sequence[MassReading], waits: "Waits") -> Forecast:
+    middle = median_low(waits.days)
+    if not math.isfinite(middle):
         return Forecast(
             words="The weighings don't level off yet, so no final mass can be forecast."
         )
-    on, earliest = (_day(rows, wait) for wait in (middle, early))
-    latest = _day(rows, late) if np.isfinite(late) else None
+    early, late, chance = range_about_middle(waits.days)
+    on, earliest = _day(rows, middle), _day(rows, early)
+    latest = _day(rows, late) if math.isfinite(late) else None
     return Forecast(
-        words=f"Ready about {_written(on)}, {_range_words(earliest, latest)}, from "
+        words=f"Ready about {_written(on)}, {_range_words(earliest, latest, chance)}, from "
         f"{len(rows)} weighings.",
         on=on,
         earliest=earliest,
         latest=latest,
-        final_grams=round(Decimal(float(np.median(drawn.final)) * drawn.unit), 1),
+        chance=chance,
+        final_grams=round(Decimal(waits.final_grams), 1),
     )
+
+
+def range_about_middle(waits: Sequence[float]) -> tuple[float, float, float]:
+    """Return the ends of a range that holds the middle one of `waits`, and the share it holds.
+
+    Of all such ranges it is the one whose share is nearest to `HELD`, as even on both sides as
+    the waits allow: a weighing falls on some days only.
+    """
+    ordered = sorted(waits)
+    number, middle = len(ordered), median_low(ordered)
+
+    def unlike(ends: tuple[float, float]) -> float:
+        before, after = bisect_left(ordered, ends[0]), number - bisect_right(ordered, ends[1])
+        uneven = abs(before - after) / number
+        return abs(1 - (before + after) / number - HELD) + UNEVEN * uneven
+
+    days = set(ordered)
+    early, late = min(
+        ((one, other) for one in days if one <= middle for other in days if other >= middle),
+        key=lambda ends: (unlike(ends), ends),
+    )
+    return early, late, (bisect_right(ordered, late) - bisect_left(ordered, early)) / number
 
 
 def _day(rows: Sequence[MassReading], wait: float) -> date:
     return rows[-1].on + timedelta(days=math.ceil(wait))
 
 
-def _range_words(earliest: date, latest: date | None) -> str:
+def _range_words(earliest: date, latest: date | None, chance: float) -> str:
+    likely = f"{round(100 * chance)} % likely"
     if latest is None:
-        return f"not before {_written(earliest)}; the latest date is not known yet"
+        return f"{likely} not before {_written(earliest)}; the latest date is not known yet"
     if earliest == latest:
-        return "hardly another day"
-    return f"80 % likely between {_written(earliest)} and {_written(latest)}"
+        return f"{likely} on that day"
+    return f"{likely} between {_written(earliest)} and {_written(latest)}"
 
 
 def _written(day: date) -> str:

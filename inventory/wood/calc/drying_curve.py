@@ -16,6 +16,7 @@ from scipy.special import ndtr
 from inventory.wood.calc.slab import roots, weights
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 SECONDS_A_DAY = 86_400
 DAYS_A_YEAR = 365.25
@@ -114,6 +115,62 @@ class Cells:
         wave = answer[:, None] * np.exp(1j * turn * days)
         return np.stack([wave.real, wave.imag], axis=-1)
 
+    def design(self, days: Floats) -> Floats:
+        """Return what multiplies the coefficients of a mass: (cells, days, 4)."""
+        lost = self.left(days)[..., None] - 1
+        return np.concatenate([np.ones_like(lost), lost, self.following(days)], axis=-1)
+
+    def above_rest(self, days: Floats) -> Floats:
+        """Return what multiplies the coefficients of what is above the mass at rest."""
+        left = self.left(days)[..., None]
+        return np.concatenate([np.zeros_like(left), left, self.following(days)], axis=-1)
+
+    def some(self, places: Indices) -> "Cells":
+        """Return the cells at these places."""
+        return Cells(
+            pace=self.pace[places],
+            resistance=self.resistance[places],
+            age=self.age[places],
+            prior=self.prior[places],
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What was weighed and read, added up for each cell, before a scatter of weighings is chosen.
+
+    gram, pull, misfit: sums over the `number` of weighings of row by row, row by deviation and
+    deviation squared, where deviations are those from `centre`. exact: 1 / variance of each
+    scatter. known, known_pull, known_misfit: the same sums of readings and of what is believed
+    beforehand. prior: log chance of each cell and scatter.
+    """
+
+    number: int
+    gram: Floats
+    pull: Floats
+    misfit: Floats
+    exact: Floats
+    known: Floats
+    known_pull: Floats
+    known_misfit: Floats
+    prior: Floats
+    centre: Floats
+
+    def some(self, places: Indices, scatters: Indices) -> "Evidence":
+        """Return the evidence on the cells and scatters at these places."""
+        return Evidence(
+            number=self.number,
+            gram=self.gram[places],
+            pull=self.pull[places],
+            misfit=self.misfit[places],
+            exact=self.exact[scatters],
+            known=self.known[places],
+            known_pull=self.known_pull[places],
+            known_misfit=self.known_misfit[places],
+            prior=self.prior[np.ix_(places, scatters)],
+            centre=self.centre,
+        )
+
 
 @dataclass(frozen=True)
 class Curves:
@@ -130,11 +187,12 @@ class Curves:
     spread: Floats
     unit: float
     dry: float
+    evidence: Evidence
 
     def chance_near(self, day: float, points: float) -> float:
         """Return the chance that the wood is then at most `points` of moisture from its rest."""
         part = points / 100 * self.dry
-        row = _above_rest(self.cells, np.array([day]))[:, 0]
+        row = self.cells.above_rest(np.array([day]))[:, 0]
         middle = np.einsum("gsi,gi->gs", self.mean, row)
         doubt = np.sqrt(np.einsum("gsij,gi,gj->gs", self.spread, row, row)) + 1e-12
         within = ndtr((part - middle) / doubt) - ndtr((-part - middle) / doubt)
@@ -148,14 +206,8 @@ class Curves:
         cell, scatter = np.unravel_index(picked, self.chance.shape)
         lower = np.linalg.cholesky(self.spread[cell, scatter] + 1e-18 * np.eye(4))
         normal = random.standard_normal((number, 4))
-        some = Cells(
-            pace=self.cells.pace[cell],
-            resistance=self.cells.resistance[cell],
-            age=self.cells.age[cell],
-            prior=self.cells.prior[cell],
-        )
         return DrawnCurves(
-            cells=some,
+            cells=self.cells.some(cell),
             coefficients=self.mean[cell, scatter] + np.einsum("kij,kj->ki", lower, normal),
             scatter=self.scatters[scatter],
             unit=self.unit,
@@ -175,12 +227,12 @@ class DrawnCurves:
 
     def points_left(self, days: Floats) -> Floats:
         """Return points of moisture above rest (below 0: under it): (curves, days)."""
-        rows = _above_rest(self.cells, days)
+        rows = self.cells.above_rest(days)
         return np.asarray(100 * np.einsum("gni,gi->gn", rows, self.coefficients) / self.dry)
 
     def masses(self, days: Floats) -> Floats:
         """Return masses as parts of the first: (curves, days)."""
-        return np.asarray((_design(self.cells, days) * self.coefficients[:, None, :]).sum(axis=-1))
+        return np.asarray((self.cells.design(days) * self.coefficients[:, None, :]).sum(axis=-1))
 
     @property
     def final(self) -> Floats:
@@ -222,53 +274,61 @@ def _cells(around: Surroundings, log_paces: Floats, kinds: Floats) -> Cells:
     return Cells(pace=np.exp(pace), resistance=np.exp(kind), age=age, prior=prior)
 
 
-def _design(cells: Cells, days: Floats) -> Floats:
-    """Return what multiplies the coefficients of a mass: (cells, days, 4)."""
-    lost = cells.left(days)[..., None] - 1
-    waves = cells.following(days)
-    return np.concatenate([np.ones_like(lost), lost, waves], axis=-1)
-
-
-def _above_rest(cells: Cells, days: Floats) -> Floats:
-    """Return what multiplies the coefficients of what is above the mass at rest."""
-    left = cells.left(days)[..., None]
-    return np.concatenate([np.zeros_like(left), left, cells.following(days)], axis=-1)
-
-
 def _learned(masses: Masses, moistures: Moistures, around: Surroundings, cells: Cells) -> Curves:
     unit = float(masses.grams[0])
     dry = float(masses.grams[-1]) / unit / (1 + around.resting / 100)
-    centre = np.array([1.0, USUAL_LOSS, 0, 0])
-    swing = max(around.swing, 1e-3) / 100 * dry
-    prior_spread = np.array([FLAT, LOSS_DOUBT, swing, swing]) ** 2
     scatters = np.sqrt(SCATTERS**2 + (masses.step / unit) ** 2 / 12)
-    log_scatter = -((np.log(SCATTERS / USUAL_SCATTER) / SCATTER_DOUBT) ** 2) / 2
-
-    rows = _design(cells, masses.days)
-    off = masses.grams / unit - rows @ centre
-    read = _above_rest(cells, moistures.days)
-    part, doubt = dry / 100 * moistures.above, dry / 100 * moistures.doubt
-    read_off = (part - read @ centre) / doubt
-    read = read / doubt[:, None]
-
-    exact = 1 / scatters**2
-    gram = np.einsum("gni,gnj->gij", rows, rows)[:, None] * exact[:, None, None]
-    gram = gram + np.einsum("gni,gnj->gij", read, read)[:, None] + np.diag(1 / prior_spread)
-    pull = np.einsum("gni,gn->gi", rows, off)[:, None] * exact[:, None]
-    pull = pull + np.einsum("gni,gn->gi", read, read_off)[:, None]
-    spread = np.linalg.inv(gram)
+    told = _evidence(masses, moistures, around, cells, scatters=scatters, dry=dry)
+    exact = told.exact
+    gram = told.gram[:, None] * exact[:, None, None] + told.known[:, None]
+    pull = told.pull[:, None] * exact[:, None] + told.known_pull[:, None]
+    spread = np.asarray(np.linalg.inv(gram), dtype=np.float64)
     mean = np.einsum("gsij,gsj->gsi", spread, pull)
-    misfit = (off**2).sum(axis=1)[:, None] * exact + (read_off**2).sum(axis=1)[:, None]
+    misfit = told.misfit[:, None] * exact + told.known_misfit[:, None]
     misfit = misfit - (mean * pull).sum(axis=-1)
-    logs = -(misfit + np.linalg.slogdet(gram)[1]) / 2 - len(masses.days) * np.log(scatters)
-    logs = logs + log_scatter + cells.prior[:, None]
+    logs = told.prior - (misfit + np.linalg.slogdet(gram)[1]) / 2
+    logs = logs + told.number * np.log(exact) / 2
     chance = np.exp(logs - logs.max())
     return Curves(
         cells=cells,
         scatters=scatters,
         chance=chance / chance.sum(),
-        mean=mean + centre,
+        mean=mean + told.centre,
         spread=spread,
         unit=unit,
         dry=dry,
+        evidence=told,
+    )
+
+
+def _evidence(
+    masses: Masses,
+    moistures: Moistures,
+    around: Surroundings,
+    cells: Cells,
+    *,
+    scatters: Floats,
+    dry: float,
+) -> Evidence:
+    centre = np.array([1.0, USUAL_LOSS, 0, 0])
+    swing = max(around.swing, 1e-3) / 100 * dry
+    prior_spread = np.array([FLAT, LOSS_DOUBT, swing, swing]) ** 2
+    log_scatter = -((np.log(SCATTERS / USUAL_SCATTER) / SCATTER_DOUBT) ** 2) / 2
+    rows = cells.design(masses.days)
+    off = masses.grams / masses.grams[0] - rows @ centre
+    read = cells.above_rest(moistures.days)
+    part, doubt = dry / 100 * moistures.above, dry / 100 * moistures.doubt
+    read_off = (part - read @ centre) / doubt
+    read = read / doubt[:, None]
+    return Evidence(
+        number=len(masses.days),
+        gram=np.einsum("gni,gnj->gij", rows, rows),
+        pull=np.einsum("gni,gn->gi", rows, off),
+        misfit=(off**2).sum(axis=1),
+        exact=1 / scatters**2,
+        known=np.einsum("gni,gnj->gij", read, read) + np.diag(1 / prior_spread),
+        known_pull=np.einsum("gni,gn->gi", read, read_off),
+        known_misfit=(read_off**2).sum(axis=1),
+        prior=log_scatter + cells.prior[:, None],
+        centre=centre,
     )
