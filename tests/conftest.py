@@ -1,15 +1,39 @@
 """Fixtures for every test: a workshop, and people with roles."""
 
+from functools import lru_cache
+
 import pytest
 from django.contrib.auth.models import Group, User
 from hypothesis import settings
 from rest_framework.test import APIClient
 
+from inventory.base import documents
 from inventory.models import Workshop
+from quotes.papers.documents import printing
 from quotes.quoting.pages.turn_of_day import TurnOfDayMiddleware
 
 settings.register_profile("busy machine", deadline=None)  # a slow moment is no failure
 settings.load_profile("busy machine")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def each_paper_once():
+    """Lay a paper out once in a run: the same words give the same bytes.
+
+    That they do is seen by the tests that ask for `papers_anew`. A third of all the time of tests
+    of quotes went into laying the same papers out again.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(printing, "_laid_out", lru_cache(maxsize=None)(printing._laid_out))
+        patch.setattr(documents, "_written", lru_cache(maxsize=None)(documents._written))
+        yield
+
+
+@pytest.fixture
+def papers_anew(each_paper_once, monkeypatch):
+    """Lay out each paper each time, as the program does."""
+    monkeypatch.setattr(printing, "_laid_out", printing._laid_out.__wrapped__)
+    monkeypatch.setattr(documents, "_written", documents._written.__wrapped__)
 
 
 @pytest.fixture(autouse=True)

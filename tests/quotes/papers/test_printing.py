@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from quotes.papers.documents.printing import paper_html
+from quotes.papers.documents.printing import paper_html, print_paper
 from quotes.papers.documents.quote import draft_paper
 from tests.factories import TODAY
 from tests.quotes.factories import make_policy, make_quote
@@ -22,3 +22,12 @@ def test_a_paper_shows_the_places_that_its_money_has(workshop, currency, places)
     amounts = re.findall(r'class="money">([^<]+)', html)
     assert amounts
     assert {len(amount.partition(".")[2]) for amount in amounts} == {places}
+
+
+def test_a_draft_laid_out_twice_has_the_same_bytes(workshop, papers_anew):
+    make_policy()
+    paper = draft_paper(make_quote(), TODAY)
+    first, second = (
+        print_paper("quotes/papers/quote.html", paper, made_on=f"{TODAY}") for _ in range(2)
+    )
+    assert first == second

@@ -22,6 +22,7 @@ from quotes.changes.services import offer_change, record_change_decision
 from quotes.invoicing.queries.delivery import why_not_structured
 from quotes.invoicing.services.invoices import book_invoice, credit_invoice, issue_invoice
 from quotes.models import Client, Invoice, PricingPolicy, Quote
+from quotes.papers.documents import printing
 from quotes.papers.documents.structured import FILE_NAME, NAMESPACES
 from quotes.pricing.calc.tax import TaxableLine, TaxCategory, TaxRate, standard
 from quotes.pricing.calc.tax_document import tax_document
@@ -300,8 +301,11 @@ def test_without_what_the_standard_asks_there_is_no_structured_part(shop, field,
     assert FILE_NAME not in reader.attachments
 
 
-def test_the_paper_is_a_tagged_archive_pdf_and_the_same_twice(shop):
+def test_the_paper_is_a_tagged_archive_pdf_and_the_same_twice(shop, papers_anew, monkeypatch):
+    laid_out, lay_out = [], printing._laid_out
+    monkeypatch.setattr(printing, "_laid_out", lambda *of: laid_out.append(of) or lay_out(*of))
     invoice = issue_invoice(quote=accepted(shop), part=0, on=date(2027, 3, 9))
+    assert lay_out(*laid_out[-1]) == _bytes(invoice)
     with invoice.document.open() as document:
         reader = PdfReader(BytesIO(document.read()))
     metadata = reader.xmp_metadata.stream.get_data()
