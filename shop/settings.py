@@ -8,6 +8,7 @@ import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.management.utils import get_random_secret_key
 
+from shop.launch.buckets import kept_in_a_bucket
 from shop.launch.datafolder import copies_named
 from shop.launch.folders import write_whole
 
@@ -34,6 +35,9 @@ EMAIL_TIMEOUT = 20  # seconds; the maker waits before the page
 BEHIND_HTTPS = env.bool("GRAMIL_HTTPS", default=False)
 # The proxies that may tell a client's address: addresses or networks, such as 127.0.0.1,10.0.0.0/8.
 PROXIES = env.list("GRAMIL_PROXIES", default=[])
+# For who watches over several machines: a log of JSON lines, and figures behind a token.
+LOG_FOR_PROGRAMS = env.str("GRAMIL_LOG", default="") == "json"
+METRICS_TOKEN = env.str("GRAMIL_METRICS_TOKEN", default="")
 
 
 def kept_secret(path: Path) -> str:
@@ -71,6 +75,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "shop.base.middleware.RequestLogMiddleware",
+    "shop.base.middleware.FiguresMiddleware",
     "shop.desk.middleware.HealthMiddleware",
     "shop.access.middleware.client_address_middleware",
     "shop.desk.middleware.PublicHostMiddleware",
@@ -195,8 +201,13 @@ STATIC_URL = "static/"
 STATIC_ROOT = Path(env.str("GRAMIL_STATIC", default=str(DATA_DIR / "static")))
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
+# Papers and photos lie in the data folder, or in a bucket that several machines reach, named as
+# s3://BUCKET/FOLDER?endpoint=https://objects.example&region=eu-1.
+MEDIA_BUCKET = env.str("GRAMIL_MEDIA", default="")
 STORAGES = {
-    "default": {"BACKEND": "shop.base.keeping.KeptFiles"},
+    "default": kept_in_a_bucket(MEDIA_BUCKET)
+    if MEDIA_BUCKET
+    else {"BACKEND": "shop.base.keeping.disk.KeptFiles"},
     "staticfiles": {
         "BACKEND": env.str(
             "GRAMIL_STATIC_STORAGE",
@@ -329,6 +340,13 @@ REST_KNOX = {
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"programs": {"()": "shop.launch.logs.JsonLines"}},
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            **({"formatter": "programs"} if LOG_FOR_PROGRAMS else {}),
+        }
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {"shop.requests": {"level": "INFO" if LOG_FOR_PROGRAMS else "WARNING"}},
 }

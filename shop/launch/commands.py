@@ -90,6 +90,8 @@ def start(argv: list[str]) -> int:
     os.environ.setdefault("GRAMIL_COPY_DAILY", "true")
     if options.copies:
         datafolder.name_copies(folder, options.copies.expanduser().resolve())
+    if os.environ.get("GRAMIL_METRICS_TOKEN"):
+        os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", str(datafolder.figures_folder(folder)))
     prepare(demo=options.demo, copy=options.copy)
     datafolder.mark(folder, version=program_version())
     with alone, let_phones_in(folder, options):

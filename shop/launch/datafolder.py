@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any
@@ -45,6 +46,14 @@ def mark(folder: Path, *, version: str) -> None:
     """Note in the folder that this version of the program has used it."""
     if last_version(folder) != version:
         _note(folder, version=version)
+
+
+def figures_folder(folder: Path) -> Path:
+    """Return an empty folder in which the processes that serve together add up what they count."""
+    shared = folder / "figures"
+    shutil.rmtree(shared, ignore_errors=True)
+    shared.mkdir()
+    return shared
 
 
 def copies_named(folder: Path) -> Path:

@@ -1,6 +1,7 @@
 """What the program needs, read from pyproject.toml, and whether this Python has it."""
 
 import hashlib
+import os
 import re
 import tomllib
 from importlib import metadata
@@ -15,6 +16,10 @@ CONSTRAINTS = Path(__file__).with_name("constraints.txt")
 """The versions that all tests passed with, so that two installs on two days are alike."""
 
 
+FOR_HOSTS = ("GRAMIL_MEDIA", "GRAMIL_METRICS_TOKEN")
+"""Settings that need what only a shop on several machines has."""
+
+
 def program_version() -> str:
     """Return the version of this code, such as 0.1.0."""
     return str(_project()["version"])
@@ -23,8 +28,9 @@ def program_version() -> str:
 def requirements(*, tests: bool = False) -> list[str]:
     """Return what pip has to install to run the program, or also to test it."""
     project = _project()
-    extra = project["optional-dependencies"]["test"] if tests else []
-    return [*project["dependencies"], *extra]
+    extras = project["optional-dependencies"]
+    more = extras["hosts"] if any(os.environ.get(name) for name in FOR_HOSTS) else []
+    return [*project["dependencies"], *more, *(extras["test"] if tests else [])]
 
 
 def fingerprint(wanted: list[str]) -> str:

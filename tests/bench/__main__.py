@@ -7,7 +7,7 @@ import os
 import sys
 import tempfile
 
-SUBJECTS = ("stock", "quotes", "hours", "estimates", "queue", "years")
+SUBJECTS = ("stock", "quotes", "hours", "estimates", "queue", "years", "processes")
 
 
 def main() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.core.files.base import ContentFile
 
-from shop.base.keeping import KeptFiles
+from shop.base.keeping.disk import KeptFiles
 
 
 @pytest.fixture

@@ -44,3 +44,8 @@ def test_a_full_disk_is_told(tmp_path, monkeypatch):
     monkeypatch.setattr(datafolder, "ROOM_MB", 10**12)
     with pytest.raises(Problem, match="make room there"):
         datafolder.open_data_folder(tmp_path, version="0.1.0")
+
+
+def test_what_earlier_processes_counted_is_not_counted_again(tmp_path):
+    (datafolder.figures_folder(tmp_path) / "counter_17.db").touch()
+    assert list(datafolder.figures_folder(tmp_path).iterdir()) == []

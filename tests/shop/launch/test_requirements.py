@@ -55,3 +55,10 @@ def test_the_launcher_imports_nothing_but_the_standard_library():
     alone = [sys.executable, "-I", "-S", "-c", statement]
     assert len(names) > 5
     assert subprocess.run(alone, check=False).returncode == 0
+
+
+def test_what_several_machines_need_is_asked_for_by_their_settings(monkeypatch):
+    alone = module.requirements()
+    monkeypatch.setenv("GRAMIL_MEDIA", "s3://books")
+    more = set(module.requirements()) - set(alone)
+    assert {"boto3", "django-storages[s3]"} <= {one.partition(">")[0] for one in more}
