@@ -5,6 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
+from django.db import connections
 
 from tests.browser.shop_computer import ShopComputer
 
@@ -34,6 +35,9 @@ def chromium():
         browser = driver.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
         yield browser
         browser.close()
+        # While the loop runs, Django keeps a connection of its own for this thread: left open, it
+        # would keep PostgreSQL from dropping the tests' database.
+        connections.close_all()
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
 
 
