@@ -32,6 +32,7 @@ WORDS = {
     "common_share": SHARE, "common_worth": PLAIN, "pooled_worth": PLAIN, "spread_worth": PLAIN,
     "worth": "As many builds as the template's own figures count for.",
     "batch_doubt": PLAIN, "learning_doubt": PLAIN, "option_doubt": PLAIN, "template_doubt": PLAIN,
+    "drift_chance": "That hours changed since one of the past builds, before they show it, 0 to 1.",
     "first_more": "How much longer the first one takes.",
     "typical_miss": "By which factor hours typically lie off the curve, as a share: 0.20 is 20 %.",
     "CurveData.rate": "What each doubling leaves of the hours, a share: 0.90 is 90 %.",

@@ -30,6 +30,7 @@ class SettingsForm(forms.ModelForm):
             "learning_doubt",
             "template_doubt",
             "pooled_worth",
+            "drift_chance",
         ]
         labels = {
             "low_percentile": "Low: percent of builds that take less",
@@ -47,6 +48,7 @@ class SettingsForm(forms.ModelForm):
             "learning_doubt": "Uncertainty of learning",
             "template_doubt": "Uncertainty of a whole template",
             "pooled_worth": "Weight of a template’s ranges, in past stages",
+            "drift_chance": "Chance that hours changed since one of the builds",
         }
         help_texts = {
             "worth": "The larger, the longer the template’s figures count against past builds.",
@@ -59,6 +61,9 @@ class SettingsForm(forms.ModelForm):
             ),
             "template_doubt": "0.3: a third, more or less, until two builds show it. No source.",
             "pooled_worth": "The larger, the longer its ranges count. No source.",
+            "drift_chance": (
+                "As by a new method, until builds show it; 0 looks for none. No source."
+            ),
             "common_share": (
                 "0.3: a build that takes longer in one stage takes longer in the others by a "
                 "third of that. Used until past builds show it; no source."

@@ -87,6 +87,13 @@ class EstimateSettings(models.Model):
         default=Decimal(10),
         validators=[MinValueValidator(Decimal("0.1"))],
     )
+    drift_chance = models.DecimalField(
+        "chance that hours changed since one of the builds, before they show it",
+        max_digits=3,
+        decimal_places=2,
+        default=Decimal("0.15"),
+        validators=[MinValueValidator(0), MaxValueValidator(Decimal("0.95"))],
+    )
     common_share = models.DecimalField(
         "shared deviation, until past builds show it",
         max_digits=3,

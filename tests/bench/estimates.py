@@ -35,6 +35,8 @@ SHOPS_WITH = {
     "templates too sure": Troubles(sure=2.5),
     "an 85 % curve": Troubles(curve=0.85),
     "clocks left on": Troubles(forgotten=0.02),
+    "hours down by 30 % half-way": Troubles(changed=0.7),
+    "hours down by 15 % half-way": Troubles(changed=0.85),
 }
 
 

@@ -63,6 +63,8 @@ class Assumptions:
         practice, no source: 0.3 to 0.6); it falls along a curve until the settled number.
     settled_number: from this number in its pattern on, a build teaches nothing more (common
         practice, no source).
+    drift_chance: chance that the hours of a template stepped up or down since one of its builds, as
+        with a new method, before they tell.
     draws, seed: how many totals are simulated, and from which seed.
     """
 
@@ -82,6 +84,7 @@ class Assumptions:
     pooled_worth: float = 10
     first_more: float = 0.0
     settled_number: int = 10
+    drift_chance: float = 0.15
     draws: int = 20_000
     seed: int = 1
 
@@ -102,6 +105,8 @@ class Assumptions:
             raise ValueError(
                 "The uncertainty of a template and the weight of its ranges must be above 0."
             )
+        if not 0 <= self.drift_chance < 1:
+            raise ValueError("The chance of a change in hours must be from 0 to under 1.")
         if not 0 <= self.first_more <= 5:
             raise ValueError("A first build takes from 0 to 5 times its hours more.")
         if self.settled_number < 1:

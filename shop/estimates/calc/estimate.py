@@ -8,6 +8,7 @@ import numpy as np
 from shop.estimates.calc.assumptions import FEW_BUILDS, Assumptions
 from shop.estimates.calc.chances import stage_chances
 from shop.estimates.calc.distributions import Floats
+from shop.estimates.calc.drift import with_drift
 from shop.estimates.calc.pooling import Pooled, pool
 from shop.estimates.calc.prior import template_prior
 from shop.estimates.calc.ranges import stage_range, total_range
@@ -64,7 +65,7 @@ def estimate_hours(
         total=total_range(draws[0], sum(stage.chance * stage.hours.mean for stage in found)),
         past_builds=own,
         few=own < FEW_BUILDS,
-        whose=_whose(own, assumptions) + _off_words(times),
+        whose=_whose(own, assumptions) + _off_words(times) + _step_words(asked),
         common_share=float(asked.share[0]),
         template_times=times,
         spread_times=float(np.sqrt(asked.pooled.variance[0])),
@@ -122,7 +123,7 @@ def _asked(
     effects = effects_of(stages, [*builds, wanted], assumptions)
     table = table_of(builds, effects, template_prior(stages, assumptions))
     table, before = believed(table, assumptions)
-    question = _question(table, wanted)
+    question = with_drift(table, _question(table, wanted), assumptions)
     pooled = pool(table, question, assumptions)
     return _Asked(
         table=table,
@@ -169,7 +170,7 @@ def _stage(
         past_weight=float(answers.past_weight[0, place]),
         template_weight=assumptions.worth,
         effects=_effects(table, wanted, answers, place),
-        figures=_figures(table, wanted, assumptions, place),
+        figures=_figures(asked, wanted, assumptions, place),
         chance=float(asked.chances[0, place]),
     )
 
@@ -193,10 +194,12 @@ def _effects(
 
 
 def _figures(
-    table: HoursTable, wanted: EstimateRequest, assumptions: Assumptions, place: int
+    asked: _Asked, wanted: EstimateRequest, assumptions: Assumptions, place: int
 ) -> tuple[PastHours, ...]:
+    table = asked.table
     key = table.effects.stages[place].key
-    worth, trust = _worth_on(table, wanted, assumptions), table.trust[:, place]
+    worth = _worth_on(table, wanted, assumptions) * asked.question.kept(len(table.builds))[0]
+    trust = table.trust[:, place]
     return tuple(
         PastHours(
             build=build.key,
@@ -239,4 +242,22 @@ def _off_words(times: float) -> str:
     return (
         f" All stages together, builds took about {part} than the template says; the estimate "
         "allows for that."
+    )
+
+
+def _step_words(asked: _Asked) -> str:
+    """Say since when hours are others than they were, where that can be told."""
+    drift = asked.question.drift
+    step = drift.told(0) if drift else None
+    if step is None:
+        return ""
+    place, times = step
+    table = asked.table
+    since = table.builds[place].started
+    kept = asked.question.kept(len(table.builds))[0][:place].mean()
+    known = int(asked.question.known[0])
+    return (
+        f" Since {since.day} {since:%B %Y} builds take about {100 * abs(times - 1):.0f} % "
+        f"{'more' if times > 1 else 'less'} than before, as {known - place} builds beside {place} "
+        f"show: earlier ones count as {kept:.2f} builds each. A new method, or practice?"
     )

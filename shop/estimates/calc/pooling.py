@@ -38,8 +38,7 @@ def pool(table: HoursTable, questions: Questions, assumptions: Assumptions) -> P
     weights = builds * table.trust * table.counted
     values = table.logs - table.expected
     number, total, squares = (
-        running(part)[questions.known] * age
-        for part in (weights, weights * values, weights * values**2)
+        questions.told(part) * age for part in (weights, weights * values, weights * values**2)
     )
     met = running((builds * table.counted).max(axis=1, initial=0))[questions.known] * age[:, 0]
     known = np.maximum(number, 1e-9)

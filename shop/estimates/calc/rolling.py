@@ -21,6 +21,7 @@ from shop.estimates.calc.prior import Prior
 from shop.estimates.calc.table import LEARNING, Flags, HoursTable
 
 if TYPE_CHECKING:
+    from shop.estimates.calc.drift import Drift
     from shop.estimates.calc.pooling import Pooled
 
 Whole = NDArray[np.int64]
@@ -32,11 +33,28 @@ HELD = 1e9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Questions:
-    """Builds to estimate: `known` past builds may be used, as of day `on`, for rows of `design`."""
+    """Builds to estimate: `known` past builds may be used, as of day `on`, for rows of `design`.
+
+    drift: where hours stepped up or down before that, if it was looked for.
+    """
 
     known: Whole
     on: Whole
     design: Floats
+    drift: "Drift | None" = None
+
+    def told(self, parts: Floats) -> Floats:
+        """Return for each question the sum of `parts` (builds, …) over the builds it may use, each
+        by the chance that no step came after it."""
+        sums = running(parts)
+        whole = np.asarray(sums[self.known])
+        return whole if self.drift is None else whole - self.drift.lost(sums)
+
+    def kept(self, builds: int) -> Floats:
+        """Return for each question what a step leaves of each of so many builds."""
+        if self.drift is None:
+            return np.ones((len(self.known), builds))
+        return self.drift.kept(builds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,7 +238,7 @@ def _sums(
 
     def known(parts: Floats) -> Floats:
         aged = age.reshape(-1, *[1] * (parts.ndim - 1))
-        return running(parts)[questions.known] * aged
+        return questions.told(parts) * aged
 
     return Sums(
         squares=known(weighted[:, :, None] * design[:, None, :]),

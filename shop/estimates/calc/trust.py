@@ -6,6 +6,7 @@ import numpy as np
 
 from shop.estimates.calc.assumptions import FEW_BUILDS, Assumptions
 from shop.estimates.calc.distributions import Floats
+from shop.estimates.calc.drift import with_drift
 from shop.estimates.calc.pooling import pool
 from shop.estimates.calc.rolling import Answers, answer, as_each_began, surprises_of
 from shop.estimates.calc.table import HoursTable
@@ -25,8 +26,8 @@ def believed(table: HoursTable, assumptions: Assumptions) -> tuple[HoursTable, A
     far = np.maximum(np.abs(surprises_of(table, first)) / FAR, 1)
     known = (first.past >= FEW_BUILDS) & (first.past_weight > 0)
     trusted = replace(table, trust=np.where(known, far**-2.0, 1.0))
-    again = answer(trusted, asked, assumptions, pool(trusted, asked, assumptions))
-    return trusted, again
+    asked = with_drift(trusted, asked, assumptions)
+    return trusted, answer(trusted, asked, assumptions, pool(trusted, asked, assumptions))
 
 
 def is_far(trust: Floats) -> bool:

@@ -153,6 +153,7 @@ def assumptions_now() -> Assumptions:
         template_doubt=float(row.template_doubt),
         pooled_worth=float(row.pooled_worth),
         first_more=float(row.first_more),
+        drift_chance=float(row.drift_chance),
     )
 
 

@@ -19,6 +19,7 @@ class Troubles:
     skipped: how often some stages are met (a third of them), 1 for always. low: times that hours
     are above the template's. sure: how much too sure of itself the template is. forgotten: chance
     that a stage's clock stayed on (hours times 6). curve: hours at each doubling of the number.
+    changed: times that hours are from the middle of the builds on, as after a new method.
     """
 
     skipped: float = 1.0
@@ -26,6 +27,7 @@ class Troubles:
     sure: float = 1.0
     forgotten: float = 0.0
     curve: float = 1.0
+    changed: float = 1.0
     stages: int = 8
 
 
@@ -39,7 +41,10 @@ def simulated_shop(seed, builds, troubles):
         met = troubles.skipped if place % 3 == 2 else 1.0
         truths.append((f"stage {place}", middle, spread, met))
     template = [_figures(chance, troubles, *truth) for truth in truths]
-    past = [_build(chance, troubles, truths, number) for number in range(1, builds + 1)]
+    past = [
+        _build(chance, troubles, truths, number, number > builds // 2)
+        for number in range(1, builds + 1)
+    ]
     return template, past
 
 
@@ -51,7 +56,7 @@ def _figures(chance, troubles, key, middle, spread, _):
     )
 
 
-def _build(chance, troubles, truths, number):
+def _build(chance, troubles, truths, number, is_new):
     slow = chance.gauss(0, 1)
     hours = {}
     for key, middle, spread, met in truths:
@@ -61,6 +66,8 @@ def _build(chance, troubles, truths, number):
         # The curve is 1 at the tenth build, so that the template speaks of a settled pattern.
         learned = (number / 10) ** math.log2(troubles.curve)
         spent = middle * learned * math.exp(spread * deviation)
+        if is_new:
+            spent *= troubles.changed
         if chance.random() < troubles.forgotten:
             spent *= 6
         hours[key] = spent

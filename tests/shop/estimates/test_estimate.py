@@ -63,7 +63,7 @@ def test_hours_are_learned_as_the_conjugate_update_says():
     truth = stats.t(2 * shape + count, centre, scale)
 
     # A template that is not put right as a whole: the textbook's update and nothing else.
-    alone = replace(PLAIN, template_doubt=1e-9, pooled_worth=1e12)
+    alone = replace(PLAIN, template_doubt=1e-9, pooled_worth=1e12, drift_chance=0)
     found = binding([past(number, one) for number, one in enumerate(hours)], alone)
     assert (found.centre, found.scale) == pytest.approx((centre, scale))
     assert found.hours.median == pytest.approx(np.exp(centre))
@@ -119,7 +119,7 @@ def test_hours_that_were_not_recorded_do_not_count():
 def test_a_build_of_half_weight_counts_as_half_a_build():
     half = [past(number, 14, weight=0.5, related=True) for number in range(4)]
     whole = [past(number, 14) for number in range(2)]
-    found = binding(half)
+    found = binding(half, replace(PLAIN, drift_chance=0))
     assert found.past_weight == pytest.approx(2)
     assert (found.centre, found.scale) == pytest.approx(
         (binding(whole).centre, binding(whole).scale)

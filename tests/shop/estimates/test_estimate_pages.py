@@ -218,7 +218,7 @@ USUAL = {
     "spread_worth": "6", "half_life_years": "6", "least_each_side": 3, "settled_number": 10,
     "common_share": "0.3", "common_worth": "3",
     "batch_doubt": "0.5", "option_doubt": "0.2", "learning_doubt": "0.1",
-    "first_more": "0", "template_doubt": "0.3", "pooled_worth": "10",
+    "first_more": "0", "template_doubt": "0.3", "pooled_worth": "10", "drift_chance": "0.15",
 }  # fmt: skip
 
 
