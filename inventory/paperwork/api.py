@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.db import transaction
 from django.db.models.fields.files import FieldFile
 from django.http import FileResponse
 from django.utils import timezone
@@ -27,7 +26,7 @@ from inventory.paperwork.forms import SAY_WHICH, says_which
 from inventory.shelf.api.filters import PhotoFilter
 from inventory.shelf.api.rows import PhotoSerializer
 from inventory.shelf.queries.traces import contents_of, holder_names, papers_of
-from inventory.shelf.services.records import remove_photo
+from inventory.shelf.services.records import remove_paper, remove_photo
 
 ANY_FILE: dict[Any, Any] = {(200, "application/octet-stream"): OpenApiTypes.BINARY}
 
@@ -91,10 +90,7 @@ class PaperViewSet(EditViewSet):
 
     def perform_destroy(self, instance: Paper) -> None:
         """Throw a paper away, its file with it."""
-        file = instance.file
-        instance.delete()
-        if file:
-            transaction.on_commit(lambda: file.delete(save=False))
+        remove_paper(paper=instance)
 
 
 class LotPapersView(ActionView):

@@ -14,7 +14,7 @@ from inventory.base.roles import BOOKKEEPER, MAKER, OWNER, allow_roles
 from inventory.models import Lot, Material, Paper, Photo
 from inventory.paperwork.forms import PaperForm, PhotoForm
 from inventory.shelf.pages import trail_of
-from inventory.shelf.services.records import add_photo, remove_photo
+from inventory.shelf.services.records import add_photo, remove_paper, remove_photo
 
 
 def new_photo(request: HttpRequest, number: str) -> HttpResponse:
@@ -58,12 +58,10 @@ def edit_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @allow_roles(OWNER, MAKER, BOOKKEEPER)
-def remove_paper(request: HttpRequest, pk: int) -> HttpResponse:
+def delete_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw a paper away that belongs elsewhere."""
     paper = get_object_or_404(Paper.objects.select_related("lot"), pk=pk)
-    paper.delete()
-    if paper.file:
-        paper.file.delete(save=False)
+    remove_paper(paper=paper)
     notify(request, f"Deleted: {paper}.")
     return redirect(_page(paper.lot))
 

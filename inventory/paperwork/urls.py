@@ -13,7 +13,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("photos/<int:pk>/remove/", pages.delete_photo, name="remove_photo"),
     path("papers/<int:pk>/", pages.paper_file, name="paper_file"),
     path("papers/<int:pk>/change/", pages.edit_paper, name="edit_paper"),
-    path("papers/<int:pk>/remove/", pages.remove_paper, name="remove_paper"),
+    path("papers/<int:pk>/remove/", pages.delete_paper, name="remove_paper"),
     path("data-sheets/<int:pk>/", pages.data_sheet, name="data_sheet"),
 ]
 

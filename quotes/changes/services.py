@@ -13,6 +13,7 @@ from inventory.base.refusals import Refusal
 from inventory.models import Material
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import lock_change, lock_quote
+from quotes.base.refusals import ClockSetBack
 from quotes.changes.bookkeeping import freeze_change
 from quotes.changes.queries import asked_of_client, cost_of_more, rows_to_change, worked_out
 from quotes.models import Change, ChangeMaterial, LineTax, PricingPolicy, Quote
@@ -59,7 +60,7 @@ def offer_change(
     materials at replacement, at the quote's own rates; half up to the minor unit. Whether it is
     paid ahead is the policy's, unless said; it is taxed as the instrument unless `tax_kind` says
     otherwise. Raises Refusal before acceptance, without a title, on a row that stays as it is, and
-    where kind and rate of the tax disagree.
+    where kind and rate of the tax disagree; ClockSetBack where an open one has a later day.
     """
     locked = lock_quote(quote)
     if locked.state != Quote.State.ACCEPTED:
@@ -70,6 +71,7 @@ def offer_change(
         )
     if not title.strip():
         raise Refusal("Give the change order a title.", field="title")
+    _check_order(locked, on)
     if before is not None and before.build_id != locked.build_id:
         raise Refusal("That stage belongs to another build.", field="before")
     rows = [_row(one, locked) for one in materials]
@@ -103,6 +105,23 @@ def offer_change(
         row.change = change
     ChangeMaterial.objects.bulk_create(rows)
     return change
+
+
+def _check_order(quote: Quote, on: date) -> None:
+    """Raise ClockSetBack where an earlier change order without an answer has a later day.
+
+    One that was agreed is a fact, whatever its day, and holds nothing up.
+    """
+    earlier = Change.objects.filter(commission=quote.commission_id, state=Change.State.OFFERED)
+    last = earlier.filter(offered_on__gt=on).order_by("-offered_on").first()
+    if last is not None:
+        raise ClockSetBack(
+            f"Change order {last.number}",
+            last.offered_on,
+            on,
+            so="the next one can't have an earlier day",
+            or_else="if that day is wrong, record a refusal of it and offer it again",
+        )
 
 
 def _with_before(quote: Quote, replaces: Sequence[SpecRow]) -> list[dict[str, str]]:

@@ -21,6 +21,7 @@ from inventory.models import (
     Family,
     Lot,
     Material,
+    Paper,
     Photo,
     Place,
     PriceKind,
@@ -61,6 +62,15 @@ def remove_photo(*, photo: Photo) -> None:
     files = [file for file in (photo.image, photo.small) if file]
     photo.delete()
     transaction.on_commit(lambda: [file.delete(save=False) for file in files])
+
+
+@transaction.atomic
+def remove_paper(*, paper: Paper) -> None:
+    """Delete a document that belongs elsewhere, and its file once that is certain."""
+    file = paper.file
+    paper.delete()
+    if file:
+        transaction.on_commit(lambda: file.delete(save=False))
 
 
 @transaction.atomic

@@ -14,6 +14,7 @@ from inventory.reservations.services import release_reservation, release_reserva
 from quotes.base.calc.numbering import DocumentNumber
 from quotes.base.keeping import atomic_with_files
 from quotes.base.locking import check_stands_alone, lock_draft
+from quotes.base.refusals import ClockSetBack
 from quotes.models import Quote
 from quotes.papers.bookkeeping import freeze, freeze_further
 from quotes.pricing.calc.offer import Offer
@@ -32,7 +33,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
 
     Numbers run without gaps in each year. An earlier version that is still open is replaced, and
     what was held for it is released. Raises NotADraft, and Refusal on a quote without a price or
-    promised for a day that has passed.
+    promised for a day that has passed, ClockSetBack on a version older than its last one.
     """
     draft = lock_draft(quote)
     check_stands_alone(draft)
@@ -40,6 +41,7 @@ def issue_quote(*, quote: Quote, on: date, now: datetime) -> Quote:
     _check_several(draft, further)
     offer, *others = _offers([draft, *further], on)
     _check_prices(draft, offer, further, others)
+    _check_order(draft, on)
     for one in (draft, *further):
         _check_day(one, on)
     # Locked before the number is: what is held for this version and for those it replaces.
@@ -96,6 +98,20 @@ def _check_day(draft: Quote, on: date) -> None:
             f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
             "Give a later day, or leave it empty.",
             field="ready_on",
+        )
+
+
+def _check_order(draft: Quote, on: date) -> None:
+    """Raise ClockSetBack where an earlier version has a later day."""
+    earlier = Quote.offers.filter(number=draft.number, issued_on__gt=on) if draft.number else None
+    last = earlier.order_by("-issued_on").first() if earlier is not None else None
+    if last is not None and last.issued_on is not None:
+        raise ClockSetBack(
+            f"Version {last.version} of {last.number}",
+            last.issued_on,
+            on,
+            so="a version can't be older than the one that it replaces",
+            or_else="if that day is wrong, copy the quote and issue the copy",
         )
 
 

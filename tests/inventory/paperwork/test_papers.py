@@ -135,11 +135,14 @@ def test_a_paper_is_put_right_and_given_its_file(desk, lot):
     answer.close()
 
 
-def test_a_paper_of_another_lot_is_thrown_away_with_its_file(desk, lot, settings):
+def test_a_paper_of_another_lot_is_thrown_away_with_its_file(
+    desk, lot, settings, django_capture_on_commit_callbacks
+):
     data = {"kind": "permit", "number": "EX-1", "file": a_scan()}
     desk.post(reverse("new_paper", args=[lot.number]), data)
     paper = lot.papers.get()
-    page = desk.post(reverse("remove_paper", args=[paper.pk]), follow=True)
+    with django_capture_on_commit_callbacks(execute=True):
+        page = desk.post(reverse("remove_paper", args=[paper.pk]), follow=True)
     assert "Deleted: permit EX-1." in page.content.decode()
     assert not lot.papers.exists()
     assert not list(settings.MEDIA_ROOT.rglob("*.pdf"))
