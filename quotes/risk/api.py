@@ -95,7 +95,7 @@ class QuoteRiskView(ActionView):
 
     @extend_schema(parameters=[RiskQuery], responses=RiskData)
     def get(self, request: Request, pk: int) -> Response:
-        """Return what a price risks, from 20,000 runs; the same question, the same answer."""
+        """Return what a price risks, from 60,000 runs; the same question, the same answer."""
         # NumPy and SciPy are loaded here, when somebody asks.
         from quotes.risk.queries import RiskAsked, risk_sheet
 

@@ -95,7 +95,7 @@ class RiskSheet:
 
 
 def risk_sheet(quote: Quote, asked: RiskAsked, *, on: date) -> RiskSheet:
-    """Run the quote's job twenty thousand times. The same question always has the same answer.
+    """Run the quote's job sixty thousand times. The same question always has the same answer.
 
     Raises Refusal for a quote without a price or without hours.
     """

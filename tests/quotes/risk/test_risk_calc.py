@@ -86,13 +86,13 @@ def test_less_than_nothing_is_less_than_the_overhead():
 
 
 def test_another_seed_moves_no_chance_by_more_than_is_shown():
-    """By 0.16 points here (sd, mean over prices); by 0.25 with 20,000 independent draws."""
+    """By 0.10 points here (sd, mean over prices); by 0.2 with 60,000 independent draws."""
     prices = [Decimal(price) for price in range(2300, 2900, 60)]
     runs = [simulate(JOB, seed=seed) for seed in range(12)]
     needed = [one.needed(one.wanted_per_hour) for one in runs]
     chances = np.array([[(one > float(price)).mean() for price in prices] for one in needed])
     assert 0.3 < chances.mean() < 0.7, "prices at which chances differ"
-    assert 100 * chances.std(axis=0).mean() < 0.2
+    assert 100 * chances.std(axis=0).mean() < 0.12
 
 
 def test_hours_of_making_again_vary_about_their_mean():
