@@ -29,11 +29,15 @@ def each_paper_once():
         yield
 
 
+def anew(lay_out):
+    """Return what lays out each paper each time, as the program does."""
+    return lay_out.__wrapped__
+
+
 @pytest.fixture
 def papers_anew(each_paper_once, monkeypatch):
-    """Lay out each paper each time, as the program does."""
-    monkeypatch.setattr(printing, "_laid_out", printing._laid_out.__wrapped__)
-    monkeypatch.setattr(documents, "_written", documents._written.__wrapped__)
+    monkeypatch.setattr(printing, "_laid_out", anew(printing._laid_out))
+    monkeypatch.setattr(documents, "_written", anew(documents._written))
 
 
 @pytest.fixture(autouse=True)

@@ -35,15 +35,18 @@ def money(
 ) -> SafeString:
     """Set `amount` in minor units of `currency`, the workshop's own if none is given.
 
-    A foreign currency is always named by its code; the workshop's own only if `named`.
+    A foreign currency is always named by its code; the workshop's own only if `named`, and in a
+    table that has foreign money beside it, by the style of tables.
     """
     if amount is None or amount == "":
         return _nothing("money")
     own = getattr(context.get("workshop"), "currency", "") or NO_CURRENCY
     code = currency or own
     figure = _money_text(_decimal(amount), code)
-    if code == NO_CURRENCY or (code == own and not named):
+    if code == NO_CURRENCY:
         return mark_safe(f'<span class="money">{figure}</span>')
+    if code == own and not named:
+        return format_html('<span class="money" data-currency="{}">{}</span>', code, figure)
     return format_html('<span class="money">{} <span class="unit">{}</span></span>', figure, code)
 
 

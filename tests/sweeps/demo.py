@@ -13,9 +13,11 @@ from django.db import connection, transaction
 from django.test import TestCase, override_settings
 from django.utils import timezone
 
+from inventory.base import documents
 from inventory.base.roles import ROLES
+from quotes.papers.documents import printing
 from shop.devices.services import add_device
-from tests.conftest import make_person
+from tests.conftest import anew, make_person
 
 LITTLE_PAPER = '<html lang="en"><title>Paper</title><p>What it says is tested elsewhere.'
 
@@ -29,6 +31,9 @@ class DemoTestCase(TestCase):
         cls.enterClassContext(override_settings(MEDIA_ROOT=cls.media))
         cls.addClassCleanup(shutil.rmtree, cls.media)
         cls.enterClassContext(mock.patch("weasyprint.HTML", little_paper(weasyprint.HTML)))
+        # What stands in for a paper must not be taken for it by later tests.
+        cls.enterClassContext(mock.patch.object(printing, "_laid_out", anew(printing._laid_out)))
+        cls.enterClassContext(mock.patch.object(documents, "_written", anew(documents._written)))
         super().setUpClass()
 
     @classmethod

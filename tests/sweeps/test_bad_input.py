@@ -1,11 +1,13 @@
 """Nonsense sent to every page that takes a form: answered in the shop's words, never a fault."""
 
 import re
+from datetime import date
 
 from django.urls import reverse
 
 from inventory.models import Lot
-from shop.models import TimeEntry
+from shop.hours.services.entries import log_hours
+from tests.factories import NOW
 from tests.sweeps.addresses import addresses
 from tests.sweeps.demo import DemoTestCase, read, undone
 from tests.sweeps.wording import complaints, framework_sentences
@@ -56,13 +58,21 @@ class BadInput(DemoTestCase):
             broken.append(f"GET {path}")
         return set(NAME.findall(page_of(answer))) - LEFT_ALONE
 
-    def test_a_row_that_no_database_holds_is_answered(self):
-        entry = TimeEntry.objects.all()[0]
-        answer = self.client.post(
-            reverse("hours_entry", args=[entry.pk]), {"day": "2027-03-16", "builds": "9" * 30}
-        )
-        # SQLite can't be asked for such a row; PostgreSQL says that there is none.
-        assert answer.status_code in {400, 422}
+
+def test_a_row_that_no_database_holds_is_answered(desk, posy):
+    entry = log_hours(
+        person=posy,
+        day=date(2027, 3, 15),
+        minutes=60,
+        now=NOW,
+        is_billable=False,
+        reason="clean-up",
+    )
+    answer = desk.post(
+        reverse("hours_entry", args=[entry.pk]), {"day": "2027-03-16", "builds": "9" * 30}
+    )
+    # SQLite can't be asked for such a row; PostgreSQL says that there is none.
+    assert answer.status_code in {400, 422}
 
 
 def sayings(names):

@@ -49,6 +49,10 @@ def test_the_workshops_own_currency_is_named_only_on_request():
     assert text("{% money 5 named=True %}") == "5.00 EUR"
 
 
+def test_a_table_can_name_the_workshops_own_currency_too():
+    assert setting("{% money 5 %}") == '<span class="money" data-currency="EUR">5.00</span>'
+
+
 def test_money_is_set_before_the_workshop_has_a_currency():
     assert text("{% money 5 named=True %}", workshop=None) == "5.00"
 
@@ -148,7 +152,10 @@ def test_zero_is_not_missing():
 def test_a_figure_opens_to_its_parts():
     html = setting("{% money 5 as sum %}{% why sum %}<b>2 + 3</b>{% endwhy %}")
     summary, _, parts = html.partition("</summary>")
-    assert summary == '<details class="why"><summary><span class="money">5.00</span>'
+    assert (
+        summary
+        == '<details class="why"><summary><span class="money" data-currency="EUR">5.00</span>'
+    )
     assert parts == '<div class="why-parts"><b>2 + 3</b></div></details>'
 
 

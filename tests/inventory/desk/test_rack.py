@@ -50,7 +50,10 @@ def test_a_sale_is_shown_in_the_journal_with_the_value_and_in_the_export(desk, p
     address = reverse("sell_material", args=[pair.material_id])
     data = {"quantity": "1", "lot": pair.pk, "to": "Osric Pondweed", "price": "60.00"}
     answer = desk.post(f"{address}?lot={pair.number}", data, follow=True)
-    assert 'sold for <span class="money">60.00</span> net' in answer.content.decode()
+    assert (
+        'sold for <span class="money" data-currency="EUR">60.00</span> net'
+        in answer.content.decode()
+    )
     day = desk.get(reverse("stock_value")).context
     assert (day["fetched"], day["sold_cost"], day["gain"]) == (
         Decimal("60.00"),

@@ -23,6 +23,8 @@ from quotes.models import (
     Quote,
     YearPlan,
 )
+from shop.models import TimeEntry
+from tests.shop.kept_hours import added_up, kept_hours
 
 pytestmark = pytest.mark.django_db
 
@@ -36,6 +38,7 @@ def test_the_demo_shows_a_shop_in_every_state(settings, tmp_path):
     check_orders_and_counts()
     check_wood()
     check_every_past_day()
+    check_hours()
     with pytest.raises(CommandError, match="needs an empty database"):
         call_command("load_demo")
 
@@ -84,7 +87,7 @@ def check_orders_and_counts():
 def check_wood():
     board = Lot.objects.get(material__name="Walnut board, 30 mm")
     forecast = seasoning_of(board.piece).forecast
-    assert forecast.earliest < forecast.on < forecast.latest
+    assert forecast.earliest <= forecast.on < forecast.latest
     assert board.photos.exists()
     cut = Lot.objects.get(material__name="Maple board, 52 mm", cut_from=None)
     assert where_it_went(cut), "its blanks went into builds"
@@ -106,3 +109,9 @@ def check_every_past_day():
             if left < 0:
                 below.add(lot.material.name)
     assert below <= {"Linings, kerfed"}
+
+
+def check_hours():
+    assert len(kept_hours()) >= 9
+    assert kept_hours() == added_up()
+    assert TimeEntry.objects.filter(day__lte=timezone.localdate()).exists()

@@ -3,29 +3,17 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.utils import timezone
 
 from shop.builds.services.end import finish_build
 from shop.estimates.services import leave_out_of_estimates
-from shop.hours.queries.sums import seconds_by_stage
 from shop.hours.queries.work import Work
 from shop.hours.services.entries import correct_hours, log_hours, record_interruption
-from shop.models import BuildHours, BuildState, TimeEntry, TimeShare
+from shop.models import BuildState
 from tests.conftest import make_person
+from tests.shop.kept_hours import added_up, kept_hours
 from tests.shop.past_builds import FIRST_DAY, make_past_build, make_pattern
-from tests.sweeps.demo import DemoTestCase
 
 NOW = datetime(2027, 3, 2, 9, 0, tzinfo=UTC)
-
-
-def kept_hours():
-    return {
-        pk: stages for pk, stages in BuildHours.objects.values_list("build", "stages") if stages
-    }
-
-
-def added_up():
-    return seconds_by_stage(TimeShare.objects.filter(build__kept_hours__isnull=False))
 
 
 @pytest.fixture
@@ -110,10 +98,3 @@ def test_what_changes_later_is_kept_too(build, person, act):
     assert kept_hours() == added_up()
     if act not in (hours_of_making_again, hours_that_belong_to_no_build):
         assert kept_hours() != before
-
-
-class KeptHoursOfTheDemo(DemoTestCase):
-    def test_every_finished_build_keeps_what_its_entries_add_up_to(self):
-        assert len(kept_hours()) >= 9
-        assert kept_hours() == added_up()
-        assert TimeEntry.objects.filter(day__lte=timezone.localdate()).exists()
