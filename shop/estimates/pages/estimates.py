@@ -18,7 +18,7 @@ from inventory.base.pages import render_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import OWNER, allow_roles
 from shop.base.forms import options_asked
-from shop.estimates.calc.learning import LearningCurve
+from shop.estimates.calc.learning import LearningCurve, Model
 from shop.estimates.documents import HoursPaper, print_hours
 from shop.estimates.forms import MadeBeforeForm, RelatedForm, SettingsForm
 from shop.estimates.pages.pictures import calibration_of, learning_curve_of, ranges_of
@@ -94,7 +94,9 @@ def template_learning(request: HttpRequest, pk: int) -> HttpResponse:
     stage = next((one for one in record.stages if f"{one.pk}" == asked), None)
     context = hours_page(template, "template_learning") | {"record": record, "stage": stage}
     if record.stages:
-        learning = learning_of(record, stage)
+        model: Model = "average" if request.GET.get("model") == "average" else "unit"
+        learning = learning_of(record, stage, model)
+        context["model"] = model
         picture = learning_curve_of(learning) if learning.builds else None
         page = Paginator(learning.builds, PAGE).get_page(request.GET.get("page"))
         rows = _beside_curve(page, learning.curve)

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from shop.estimates.calc.learning import LearningCurve, fit_learning
+from shop.estimates.calc.learning import LearningCurve, Model, fit_learning
 from shop.estimates.calc.records import PastBuild
 from shop.estimates.queries.past_builds import PastBuilds
 from shop.models import Build, TemplateStage
@@ -36,7 +36,9 @@ class Learning:
     words: str
 
 
-def learning_of(record: PastBuilds, stage: TemplateStage | None = None) -> Learning:
+def learning_of(
+    record: PastBuilds, stage: TemplateStage | None = None, model: Model = "unit"
+) -> Learning:
     """Return the hours of own builds by number: of one stage, or of all that are always on."""
     stages = [stage] if stage else [one for one in record.stages if one.option is None]
     likely = {f"{one.pk}": float(one.hours_likely) for one in stages}
@@ -51,7 +53,7 @@ def learning_of(record: PastBuilds, stage: TemplateStage | None = None) -> Learn
         if any(past.hours.get(key, 0) for key in likely)
     ]
     counted = [(row.number, row.hours) for row in rows if not row.why_not]
-    fitted = fit_learning(counted)
+    fitted = fit_learning(counted, model)
     return Learning(
         builds=tuple(sorted(rows, key=lambda row: (row.number, row.build.pk))),
         curve=fitted if fitted and fitted.is_told else None,

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress, t
 
-from shop.estimates.calc.learning import fit_learning, unit_factor
+from shop.estimates.calc.learning import average_factor, fit_learning, unit_factor
 
 # Learning curves at 80 and 90 %, to four decimals: rate, number, and the hours of this build as a
 # part of the first's in the unit model, as in the tables of textbooks of operations management.
@@ -50,6 +50,55 @@ ROWS = [[float(figure) for figure in line.split()] for line in TABLE.split("\n")
 @pytest.mark.parametrize(("rate", "number", "factor"), ROWS)
 def test_the_unit_model_follows_the_published_table(rate, number, factor):
     assert unit_factor(rate, int(number)) == pytest.approx(factor, abs=6e-5)
+
+
+# The same tables for the cumulative average model: rate, number, average of the first so many, and
+# the last of them alone.
+AVERAGES = """
+0.80 1 1.0 1.0
+0.80 2 0.8 0.6
+0.80 3 0.7021 0.5063
+0.80 4 0.64 0.4537
+0.80 8 0.512 0.3546
+0.80 16 0.4096 0.2806
+0.90 1 1.0 1.0
+0.90 2 0.9 0.8
+0.90 3 0.8462 0.7386
+0.90 4 0.81 0.7014
+0.90 8 0.729 0.6244
+0.90 16 0.6561 0.5591
+"""
+AVERAGE_ROWS = [[float(figure) for figure in row.split()] for row in AVERAGES.split("\n") if row]
+
+
+@pytest.mark.parametrize(("rate", "number", "average", "last"), AVERAGE_ROWS)
+def test_the_cumulative_average_model_follows_the_published_table(rate, number, average, last):
+    hours = [average_factor(rate, n) for n in range(1, int(number) + 1)]
+    assert np.mean(hours) == pytest.approx(average, abs=6e-5)
+    assert hours[-1] == pytest.approx(last, abs=6e-5)
+
+
+@given(st.floats(0.6, 1.1), st.floats(1, 300), st.integers(4, 40))
+def test_a_cumulative_average_curve_without_scatter_is_found_again(rate, first, builds):
+    numbered = [(n, first * average_factor(rate, n)) for n in range(1, builds + 1)]
+    curve = fit_learning(numbered, "average")
+    assert (curve.rate, curve.first_hours) == pytest.approx((rate, first), rel=1e-2)
+    assert curve.hours(7) == pytest.approx(first * average_factor(rate, 7), rel=1e-2)
+
+
+def test_a_cumulative_average_curve_says_what_its_rate_is_of():
+    curve = fit_learning([(n, 90 * average_factor(0.8, n)) for n in range(1, 9)], "average")
+    assert "takes 80 % of the average hours so far" in curve.words()
+
+
+def test_shops_that_learn_nothing_are_rarely_told_of_learning_in_either_model():
+    rng = np.random.default_rng(8)
+    for model in ("unit", "average"):
+        shops = [
+            [(n, 90 * math.exp(error)) for n, error in enumerate(rng.normal(0, 0.2, 6), 1)]
+            for _ in range(300)
+        ]
+        assert sum(fit_learning(shop, model).is_told for shop in shops) < 0.09 * len(shops)
 
 
 @given(st.floats(0.5, 1.2), st.integers(1, 500))
