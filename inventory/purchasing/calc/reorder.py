@@ -131,6 +131,11 @@ def reorder_level(
         ExplainedStep("use in a month", use.mean),
         ExplainedStep("lead time in months", lead_periods),
         ExplainedStep("use over the lead time", over_lead),
+        *(
+            (ExplainedStep("standard deviation of the lead time in months", lead_deviation),)
+            if lead_deviation
+            else ()
+        ),
         ExplainedStep("standard deviation over the lead time", variance.sqrt()),
         ExplainedStep(f"standard deviations for a service level of {as_percent(service_level)}", z),
         ExplainedStep("safety stock", safety),

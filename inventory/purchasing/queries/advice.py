@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
 
-from django.db.models import Min, Sum
+from django.db.models import F, Min, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.base.calc.units import from_base, round_quantity, to_base
 from inventory.base.queries import stock_rules
 from inventory.base.refusals import Refusal
-from inventory.models import KeptAs, Material
+from inventory.models import DeliveryLine, KeptAs, Material
 from inventory.purchasing.calc.reorder import (
     Holding,
     OrderAdvice,
@@ -33,6 +33,9 @@ LEAST_DAYS = 90
 """Of fewer draws, or of a shorter time, nobody can say how often they come."""
 YEAR_DAYS = 365
 _ONE = Decimal(1)
+LEAST_LEADS, MOST_LEADS = 3, 12
+"""Deliveries that tell how a lead time varies: fewer can't, and older ones tell of other days."""
+
 FINEST = 100
 """Draws that are measured, or number hundreds, are told apart in so many steps of the largest."""
 
@@ -51,6 +54,7 @@ class PastUse:
 class BuyingAdvice:
     """The level in base units; its steps, use and the order size in the unit as shown.
 
+    lead_days: how long the last deliveries took from the order, as far as their variation counts.
     runs_out: percent of orders before which stock runs out at that level, and `runs_out_at_less`
     with one piece less; None where the months count instead of single draws, and the latter where
     stock is measured. `size` is None, with the reason in `no_size`, where there is no best one.
@@ -59,6 +63,7 @@ class BuyingAdvice:
     level: Decimal
     reorder: ReorderLevel
     use: PastUse
+    lead_days: tuple[int, ...]
     runs_out: Decimal | None
     runs_out_at_less: Decimal | None
     size: OrderAdvice | None
@@ -83,13 +88,15 @@ def buying_advice(material: Material, today: date) -> BuyingAdvice:
         raise Refusal("Enter a lead time first, here or for the supplier.")
     _check_known(use, lead)
     step = _step(material, use.draws)
-    reorder = _reorder(material, use, lead, step)
+    lead_days = past_lead_days(material)
+    reorder = _reorder(material, use, lead, step, lead_days)
     size, no_size = _size(material, sum(use.draws, Decimal(0)) * YEAR_DAYS / use.days)
     level = reorder.level * step if reorder.lasts is not None else reorder.level
     return BuyingAdvice(
         level=round_quantity(to_base(_whole(material, level), material.unit)),
         reorder=reorder if reorder.lasts is None else _in_unit(reorder, step),
         use=use,
+        lead_days=() if reorder.lasts is not None else lead_days,
         runs_out=_runs_out(reorder.lasts),
         runs_out_at_less=_runs_out(reorder.at_less) if step == 1 else None,
         size=size,
@@ -131,7 +138,24 @@ def past_use(material: Material, today: date) -> PastUse:
     )
 
 
-def _reorder(material: Material, use: PastUse, lead: int, step: Decimal) -> ReorderLevel:
+def past_lead_days(material: Material) -> tuple[int, ...]:
+    """Return the days that its last deliveries took from the order, the latest first; none where
+    they are too few to tell how that varies."""
+    ordered = DeliveryLine.objects.filter(
+        material=material,
+        order_line__order__sent_on__isnull=False,
+        delivery__received_on__gte=F("order_line__order__sent_on"),
+    )
+    days = ordered.order_by("-delivery__received_on", "-delivery_id").values_list(
+        "delivery_id", "order_line__order__sent_on", "delivery__received_on"
+    )
+    each = {key: (came - sent).days for key, sent, came in days.distinct()[:MOST_LEADS] if sent}
+    return tuple(each.values()) if len(each) >= LEAST_LEADS else ()
+
+
+def _reorder(
+    material: Material, use: PastUse, lead: int, step: Decimal, lead_days: tuple[int, ...]
+) -> ReorderLevel:
     service = stock_rules().service_level / 100
     draws = [max(round(one / step), 1) for one in use.draws]
     months = [one / step for one in use.months]
@@ -142,6 +166,7 @@ def _reorder(material: Material, use: PastUse, lead: int, step: Decimal) -> Reor
         return reorder_level(
             use_of(use.months),
             Decimal(lead) / DAYS_IN_MONTH,
+            lead_deviation=use_of([Decimal(one) for one in lead_days]).deviation / DAYS_IN_MONTH,
             one_draw=sum(use.draws, Decimal(0)) / len(use.draws),
             service_level=service,
         )

@@ -9,7 +9,16 @@ from dateutil.relativedelta import relativedelta
 from inventory.base.refusals import Refusal
 from inventory.ledger.services.demand import NeededLine, replace_demand
 from inventory.ledger.services.reverse import reverse_entry
-from inventory.models import KeptAs, Material, Need, PriceBreak
+from inventory.models import (
+    Delivery,
+    DeliveryLine,
+    KeptAs,
+    Material,
+    Need,
+    Order,
+    OrderLine,
+    PriceBreak,
+)
 from inventory.purchasing.calc.reorder import are_countless, lumpy_level
 from inventory.purchasing.queries.advice import buying_advice, past_use
 from inventory.purchasing.queries.buying import cost_of, what_to_buy
@@ -169,6 +178,31 @@ def test_the_advised_level_covers_the_lead_time_and_is_whole_for_counts():
     assert advice.level == 31
     assert advice.runs_out is None, "no chance is told where draws don't come at random"
     assert advice.size.best.quantity % 1 == 0
+
+
+def test_lead_times_that_vary_raise_the_level_of_regular_use():
+    material = stocked(quantity=1000, lead_time_days=61, replacement_price=Decimal(2))
+    for month in range(1, 14):
+        now = NOW.replace(month=1) + relativedelta(months=month - 1)
+        draw_stock(material=material, quantity=Decimal(10), holder="build:1", now=now)
+    assert buying_advice(material, date(2028, 2, 15)).lead_days == ()
+    supplier = make_supplier()
+    for number, days in enumerate((31, 61, 91), start=1):
+        sent = date(2027, 4 * number - 3, 1)
+        order = Order.objects.create(
+            supplier=supplier, number=f"O-{number}", made_on=sent, sent_on=sent, currency="EUR"
+        )
+        line = OrderLine.objects.create(order=order, material=material, quantity=5, price=1)
+        came = Delivery.objects.create(
+            supplier=supplier, received_on=sent + timedelta(days), currency="EUR"
+        )
+        DeliveryLine.objects.create(
+            delivery=came, material=material, quantity=5, price=1, landed_cost=1, order_line=line
+        )
+    advice = buying_advice(material, date(2028, 2, 15))
+    assert advice.lead_days == (91, 61, 31)
+    # Of 10 a month and 30 days or 0.986 months (sd): 1.645 x 9.86 is 16.2 more than 30.04.
+    assert advice.level == 47
 
 
 def test_use_in_lumps_gets_the_level_of_its_own_draws():
