@@ -1,1 +1,1 @@
-"""How papers and photos are kept: whole and for good, or not at all."""
+"""How papers, photos and answers are kept: whole and for good, or not at all."""
