@@ -83,9 +83,7 @@ class AdviceData(serializers.Serializer):
         child=DecimalField(max_digits=18, decimal_places=6),
         help_text="In the unit as shown, oldest first.",
     )
-    draws = serializers.IntegerField(
-        source="use.draws.__len__", help_text="Draws from which use is known."
-    )
+    draws = serializers.IntegerField(help_text="Draws from which use is known.")
     days = serializers.IntegerField(source="use.days", help_text="Days in which they came.")
     runs_out = PercentAsShareField(
         allow_null=True,

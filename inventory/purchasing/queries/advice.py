@@ -74,6 +74,11 @@ class BuyingAdvice:
         """Use in whole months, the oldest first, in the unit as shown."""
         return self.use.months
 
+    @property
+    def draws(self) -> int:
+        """How many draws use is known from."""
+        return len(self.use.draws)
+
 
 def buying_advice(material: Material, today: date) -> BuyingAdvice:
     """Advice from the use of the last year, the lead time and the shop's rules.

@@ -1,12 +1,19 @@
 """Prices, order sheets and suppliers' credits over the API."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from inventory.models import KeptAs, Order
-from inventory.purchasing.services.deliveries import return_to_supplier
+from inventory.purchasing.services.deliveries import (
+    NewLine,
+    receive_delivery,
+    return_to_supplier,
+)
 from inventory.purchasing.services.orders import ToOrder, make_orders
+from inventory.shelf.services.moves import draw_stock
 from tests.factories import NOW, TODAY, make_material, make_supplier
 from tests.inventory.problems import problem
 from tests.inventory.stocked import stocked, stocked_pieces
@@ -52,6 +59,16 @@ def test_a_break_is_kept_changed_and_forgotten(phone, workshop):
 def test_when_to_buy_is_told_or_why_not(phone, workshop):
     sentence = problem(phone.get(f"{API}/materials/{stocked().pk}/buying-advice/"), 409)
     assert "Nothing was used" in sentence
+    now, material = timezone.now(), make_material(lead_time_days=30)
+    line = NewLine(material=material, quantity=Decimal(1000), price=Decimal(4))
+    first = now - timedelta(days=340)
+    receive_delivery(received_on=first.date(), lines=[line], now=first)
+    for days in (300, 200, 120, 60, 10):
+        at = now - timedelta(days=days)
+        draw_stock(material=material, quantity=Decimal(8), holder="build:1", now=at)
+    advice = phone.get(f"{API}/materials/{material.pk}/buying-advice/").json()
+    assert (advice["draws"], advice["days"]) == (5, 340)
+    assert Decimal(advice["level"]) > 8
 
 
 def test_a_draft_sheet_is_changed_printed_and_then_stays(phone, order):
