@@ -1,19 +1,21 @@
 """Past builds of a template and of its related ones, as estimates read them."""
 
 import hashlib
-from collections.abc import Collection, Iterable, Mapping
+import json
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
-from django.db.models import Count
+from django.db.models import Count, TextField
+from django.db.models.functions import Cast
 
 from shop.estimates.calc.assumptions import Assumptions
 from shop.estimates.calc.records import PastBuild, StageFigures
-from shop.hours.queries.sums import seconds_by_stage
+from shop.hours.queries.sums import kept_as_written, read_stages, seconds_by_stage
 from shop.models import (
     FINISHED_STATES,
     Build,
@@ -21,7 +23,6 @@ from shop.models import (
     BuildState,
     BuildTemplate,
     EstimateSettings,
-    RelatedTemplate,
     StageAlias,
     TemplateStage,
     TimeShare,
@@ -34,55 +35,6 @@ USUAL_LOW = Decimal("0.5")
 """Part of the likely hours that stands in for low hours of 0."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class PastBuilds:
-    """What the books say of a template.
-
-    stages: those that have likely hours; `without_hours` those that have none and can't be
-    estimated. on_by_default: names of options that are on as a rule. figures: of each stage, by
-    its key. builds: finished ones, the earliest begun first. rows: key → the build itself.
-    elsewhere: key → hours of that build that belong to no stage of the template. build_stages:
-    build's key → stage's key → its own stages behind those hours. made: builds of this pattern
-    begun so far, those before the books among them.
-    """
-
-    template: BuildTemplate
-    stages: tuple[TemplateStage, ...]
-    without_hours: tuple[TemplateStage, ...]
-    on_by_default: frozenset[str]
-    figures: Mapping[str, StageFigures]
-    builds: tuple[PastBuild, ...]
-    rows: Mapping[str, Build]
-    elsewhere: Mapping[str, float]
-    build_stages: Mapping[str, Mapping[str, tuple[int, ...]]]
-    made: int
-    assumptions: Assumptions
-
-    def stages_with(self, options: Collection[str]) -> list[TemplateStage]:
-        """Return the stages that a build with `options` goes through."""
-        return [one for one in self.stages if one.option is None or one.option.name in options]
-
-    @property
-    def own_builds(self) -> list[PastBuild]:
-        """Builds of this very template."""
-        return [build for build in self.builds if not build.related]
-
-    @cached_property
-    def mark(self) -> str:
-        """A text that is another one as soon as anything differs that figures are made from."""
-        mark = hashlib.sha256()
-        settled = (self.template.pk, self.made, sorted(self.on_by_default), self.assumptions)
-        for part in (settled, *self.figures.values(), *map(_plain, self.builds)):
-            mark.update(repr(part).encode())
-        return mark.hexdigest()
-
-
-def _plain(build: PastBuild) -> tuple[Any, ...]:
-    """Return a past build as values whose text is the same in every process: sets are not."""
-    values = (getattr(build, name) for name in build.__dataclass_fields__)
-    return tuple(sorted(one) if isinstance(one, frozenset) else one for one in values)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Hours:
     """Hours of one build: by stage key, set aside or not, and what fits no stage."""
@@ -93,43 +45,173 @@ class _Hours:
     build_stages: dict[str, tuple[int, ...]]
 
 
+class _Row(NamedTuple):
+    """A build that was not cancelled, its options as they are written."""
+
+    pk: int
+    template: int
+    batch: int | None
+    is_finished: bool
+    started_on: date | None
+    made_on: date
+    finished_on: date | None
+    closed_on: date | None
+    is_set_aside: bool
+    options: str
+
+    @property
+    def begin(self) -> date:
+        return min(self.started_on or self.made_on, self.end or NEVER)
+
+    @property
+    def end(self) -> date | None:
+        return self.finished_on or self.closed_on
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Books:
+    """The rows behind a record, as they are written: nothing of them is laid out yet.
+
+    kept: build → its hours by stage, as text. sums: the same of builds of which none are kept,
+    added up. names: what stages are called → the stage's key. related: template → how its builds
+    count, and how many were made before the books. sizes: batch → its builds.
+    """
+
+    builds: tuple[_Row, ...]
+    kept: Mapping[int, str]
+    sums: Mapping[int, Any]
+    names: Mapping[str, int]
+    related: Mapping[int, tuple[float, float, int]]
+    sizes: Mapping[int | None, int]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PastBuilds:
+    """What the books say of a template.
+
+    stages: those that have likely hours; `without_hours` those that have none and can't be
+    estimated. on_by_default: names of options that are on as a rule. figures: of each stage, by
+    its key. What years of builds come to is laid out when it is asked for: where an answer is
+    kept already, its `mark` is all that anybody needs.
+    """
+
+    template: BuildTemplate
+    stages: tuple[TemplateStage, ...]
+    without_hours: tuple[TemplateStage, ...]
+    on_by_default: frozenset[str]
+    figures: Mapping[str, StageFigures]
+    assumptions: Assumptions
+    books: _Books
+
+    def stages_with(self, options: Collection[str]) -> list[TemplateStage]:
+        """Return the stages that a build with `options` goes through."""
+        return [one for one in self.stages if one.option is None or one.option.name in options]
+
+    @property
+    def own_builds(self) -> list[PastBuild]:
+        """Builds of this very template."""
+        return [build for build in self.builds if not build.related]
+
+    @property
+    def made(self) -> int:
+        """Builds of this pattern begun so far, those before the books among them."""
+        own = sum(build.template == self.template.pk for build in self.books.builds)
+        return self.template.made_before + own
+
+    @cached_property
+    def builds(self) -> tuple[PastBuild, ...]:
+        """The finished ones, the earliest begun first."""
+        books = self.books
+        made_before = {pattern: before for pattern, (_, _, before) in books.related.items()}
+        in_order = sorted(books.builds, key=lambda build: (build.begin, build.pk))
+        numbers = _numbers(in_order, made_before | {self.template.pk: self.template.made_before})
+        return tuple(
+            _past(
+                build,
+                self._hours.get(build.pk),
+                books.sizes.get(build.batch, 1),
+                numbers[build.pk],
+                books.related.get(build.template),
+            )
+            for build in in_order
+            if build.is_finished and build.end
+        )
+
+    @cached_property
+    def rows(self) -> Mapping[str, Build]:
+        """Key → the build itself, in one query."""
+        finished = Build.objects.filter(
+            template__in=[self.template.pk, *self.books.related], state__in=FINISHED_STATES
+        )
+        return {f"{build.pk}": build for build in finished.defer("specification_rows")}
+
+    @cached_property
+    def elsewhere(self) -> Mapping[str, float]:
+        """Key → hours of that build that belong to no stage of the template."""
+        return {f"{pk}": one.elsewhere for pk, one in self._hours.items() if one.elsewhere}
+
+    @cached_property
+    def build_stages(self) -> Mapping[str, Mapping[str, tuple[int, ...]]]:
+        """Build's key → stage's key → its own stages behind those hours."""
+        return {f"{pk}": one.build_stages for pk, one in self._hours.items()}
+
+    @cached_property
+    def mark(self) -> str:
+        """A text that is another one as soon as anything differs that figures are made from."""
+        mark = hashlib.sha256()
+        books, own = self.books, self.template
+        settled = (own.pk, own.made_before, sorted(self.on_by_default), self.assumptions)
+        others = (sorted(books.names.items()), books.related, books.sizes, books.sums)
+        keys = [one.pk for one in (*self.stages, *self.without_hours)]
+        for part in (*settled, *others, keys, *self.figures.values(), books.builds):
+            mark.update(repr(part).encode())
+        for pk, hours in books.kept.items():
+            mark.update(f"{pk} {hours}".encode())
+        return mark.hexdigest()
+
+    @cached_property
+    def _hours(self) -> dict[int, _Hours]:
+        books = self.books
+        sums = {**read_stages(books.kept), **books.sums}
+        own = {stage.pk: f"{stage.pk}" for stage in (*self.stages, *self.without_hours)}
+        return {pk: _hours_of_one(rows, books.names, own) for pk, rows in sums.items()}
+
+
 def record_of(template: BuildTemplate) -> PastBuilds:
     """Read everything that estimates of `template` are made from, in nine queries."""
     stages = list(template.stages.select_related("option"))
     options = on_by_default(template.options.all())
-    related: dict[int | None, RelatedTemplate] = {
-        one.related_id: one for one in template.related_templates.select_related("related")
-    }
-    templates = [template.pk, *(one.related_id for one in related.values())]
-    builds = _builds(templates)
-    sizes = _batch_sizes(templates)
-    hours = _hours(
-        templates, _names(template, stages), {stage.pk: f"{stage.pk}" for stage in stages}
-    )
-    numbers = _numbers(builds, [template, *(one.related for one in related.values())])
-    own = sum(build.template_id == template.pk for build in builds)
-    finished = [build for build in builds if build.state in FINISHED_STATES and _end(build)]
     return PastBuilds(
         template=template,
         stages=tuple(stage for stage in stages if stage.hours_likely > 0),
         without_hours=tuple(stage for stage in stages if stage.hours_likely <= 0),
         on_by_default=frozenset(options),
         figures={f"{one.pk}": figures_of(one) for one in stages if one.hours_likely > 0},
-        builds=tuple(
-            _past(
-                build,
-                hours.get(build.pk),
-                sizes.get(build.batch_id, 1),
-                numbers[build.pk],
-                related.get(build.template_id),
-            )
-            for build in finished
-        ),
-        rows={f"{build.pk}": build for build in finished},
-        elsewhere={f"{pk}": one.elsewhere for pk, one in hours.items() if one.elsewhere},
-        build_stages={f"{pk}": one.build_stages for pk, one in hours.items()},
-        made=template.made_before + own,
         assumptions=assumptions_now(),
+        books=_books_of(template, stages),
+    )
+
+
+def _books_of(template: BuildTemplate, stages: Iterable[TemplateStage]) -> _Books:
+    related = {
+        one.related_id: (float(one.weight), float(one.factor), one.related.made_before)
+        for one in template.related_templates.select_related("related").order_by("related")
+    }
+    templates = [template.pk, *related]
+    kept = BuildHours.objects.filter(build__template__in=templates)
+    return _Books(
+        builds=tuple(_rows(templates)),
+        kept=kept_as_written(kept),
+        sums=seconds_by_stage(
+            TimeShare.objects.filter(
+                build__template__in=templates,
+                build__state__in=FINISHED_STATES,
+                build__kept_hours__isnull=True,
+            )
+        ),
+        names=_names(template, stages),
+        related=related,
+        sizes=_batch_sizes(templates),
     )
 
 
@@ -170,35 +252,30 @@ def figures_of(stage: TemplateStage) -> StageFigures:
     )
 
 
-def _builds(templates: Collection[int]) -> list[Build]:
+def _rows(templates: Collection[int]) -> Iterator[_Row]:
     rows = Build.objects.filter(template__in=templates).exclude(state=BuildState.CANCELLED)
-    return sorted(rows, key=lambda build: (_begin(build), build.pk))
-
-
-def _begin(build: Build) -> date:
-    return min(build.started_on or build.made_on, _end(build) or NEVER)
-
-
-def _end(build: Build) -> date | None:
-    return build.finished_on or build.closed_on
+    dates = ("started_on", "made_on", "finished_on", "closed_on")
+    for pk, template, batch, state, *others in rows.order_by("pk").values_list(
+        "pk", "template", "batch", "state", *dates, "is_set_aside", Cast("options", TextField())
+    ):
+        yield _Row(pk, template, batch, state in FINISHED_STATES, *others)
 
 
 def _batch_sizes(templates: Collection[int]) -> dict[int | None, int]:
     """Return batch → its builds, those of other templates among them, cancelled ones not."""
     batches = Build.objects.filter(template__in=templates, batch__isnull=False).values("batch")
     counted = Build.objects.filter(batch__in=batches).exclude(state=BuildState.CANCELLED)
-    return dict(counted.order_by().values_list("batch").annotate(size=Count("pk")))
+    return dict(counted.order_by("batch").values_list("batch").annotate(size=Count("pk")))
 
 
-def _numbers(builds: Iterable[Build], patterns: Iterable[BuildTemplate]) -> dict[int, int]:
+def _numbers(builds: Iterable[_Row], made_before: Mapping[int, int]) -> dict[int, int]:
     """Return build → its number in its pattern; builds of one batch share that of the first."""
-    made_before = {pattern.pk: pattern.made_before for pattern in patterns}
     numbers: dict[int, int] = {}
-    by_pattern = sorted(builds, key=lambda build: build.template_id or 0)
-    for pattern, group in groupby(by_pattern, key=lambda build: build.template_id or 0):
+    by_pattern = sorted(builds, key=lambda build: build.template)
+    for pattern, group in groupby(by_pattern, key=lambda build: build.template):
         of_batch: dict[int, int] = {}
-        for place, build in enumerate(group, start=1 + made_before.get(pattern, 0)):
-            numbers[build.pk] = of_batch.setdefault(build.batch_id or -build.pk, place)
+        for place, build in enumerate(group, start=1 + made_before[pattern]):
+            numbers[build.pk] = of_batch.setdefault(build.batch or -build.pk, place)
     return numbers
 
 
@@ -207,25 +284,6 @@ def _names(template: BuildTemplate, stages: Iterable[TemplateStage]) -> dict[str
     aliases = template.stage_aliases.filter(use=StageAlias.Use.STAGE, stage__isnull=False)
     known = {written: key for written, key in aliases.values_list("written", "stage") if key}
     return known | {stage.name.casefold(): stage.pk for stage in stages}
-
-
-def _hours(
-    templates: Collection[int], names: Mapping[str, int], own: Mapping[int, str]
-) -> dict[int, _Hours]:
-    """Return the time of each finished build by stage of the template, in two queries.
-
-    It is read from what is kept; entries are added up where nothing is kept yet.
-    """
-    kept = BuildHours.objects.filter(build__template__in=templates)
-    sums: dict[int, Any] = dict(kept.values_list("build", "stages"))
-    sums |= seconds_by_stage(
-        TimeShare.objects.filter(
-            build__template__in=templates,
-            build__state__in=FINISHED_STATES,
-            build__kept_hours__isnull=True,
-        )
-    )
-    return {pk: _hours_of_one(rows, names, own) for pk, rows in sums.items()}
 
 
 def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Mapping[int, str]) -> _Hours:
@@ -250,18 +308,23 @@ def _hours_of_one(rows: Iterable[Any], names: Mapping[str, int], own: Mapping[in
 
 
 def _past(
-    build: Build, hours: _Hours | None, batch: int, number: int, related: RelatedTemplate | None
+    build: _Row,
+    hours: _Hours | None,
+    batch: int,
+    number: int,
+    related: tuple[float, float, int] | None,
 ) -> PastBuild:
+    weight, factor, _ = related or (1.0, 1.0, 0)
     return PastBuild(
         key=f"{build.pk}",
-        started=_begin(build),
-        finished=_end(build) or NEVER,
+        started=build.begin,
+        finished=build.end or NEVER,
         hours=hours.by_stage if hours else {},
         batch=batch,
         number=number,
-        options=frozenset(build.options),
-        weight=float(related.weight) if related else 1.0,
-        factor=float(related.factor) if related else 1.0,
+        options=frozenset(json.loads(build.options)),
+        weight=weight,
+        factor=factor,
         related=related is not None,
         set_aside=build.is_set_aside,
         stages_set_aside=hours.set_aside if hours else frozenset(),

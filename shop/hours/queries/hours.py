@@ -13,7 +13,8 @@ from django.utils import timezone
 from shop.hours.calc.durations import billable_share, minutes_of
 from shop.hours.calc.repair import LONGEST_DAY, Gap, Overlap, Span, idle_gaps, overlaps
 from shop.hours.queries.clock import in_full
-from shop.models import FINISHED_STATES, Build, BuildStage, TimeEntry, TimeShare
+from shop.hours.queries.sums import kept_as_written, read_stages, seconds_by_stage
+from shop.models import FINISHED_STATES, Build, BuildHours, BuildStage, TimeEntry, TimeShare
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,26 +116,26 @@ def hours_by_stage(build: Build) -> list[RecordedStage]:
 def first_hours_before(build: Build) -> dict[str, list[Decimal]]:
     """Return the minutes of each stage, by name, on finished builds of the same template.
 
-    The latest first, without hours of making again and without what the maker set aside. One query.
+    The latest first, without hours of making again and without what the maker set aside. Two
+    queries: of what is kept, and of builds of which nothing is kept yet.
     """
     if build.template_id is None:
         return {}
-    sums = (
-        TimeShare.objects.filter(
-            build__template=build.template_id,
-            build__state__in=FINISHED_STATES,
-            build__is_set_aside=False,
-            stage__is_set_aside=False,
-            entry__is_remake=False,
-        )
-        .exclude(build=build.pk)
-        .values_list("stage__name", "build")
-        .annotate(seconds=Sum("seconds"))
-        .order_by("-build")
+    others = Build.objects.filter(
+        template=build.template_id, state__in=FINISHED_STATES, is_set_aside=False
+    ).exclude(pk=build.pk)
+    sums = read_stages(kept_as_written(BuildHours.objects.filter(build__in=others)))
+    sums |= seconds_by_stage(
+        TimeShare.objects.filter(build__in=others, build__kept_hours__isnull=True)
     )
     found: dict[str, list[Decimal]] = defaultdict(list)
-    for name, _, seconds in sums:
-        found[name].append(minutes_of(seconds))
+    for _, stages in sorted(sums.items(), reverse=True):
+        seconds: dict[str, int] = defaultdict(int)
+        for _, _, name, is_set_aside, spent in stages:
+            if name is not None and not is_set_aside:
+                seconds[name] += spent
+        for name, spent in seconds.items():
+            found[name].append(minutes_of(spent))
     return dict(found)
 
 

@@ -255,7 +255,7 @@ def test_what_can_not_be_meant_is_refused(desk, workshop, field, value):
 
 @pytest.mark.parametrize(
     ("name", "queries"),
-    [("template_hours", 15), ("template_backtest", 14), ("template_learning", 13)],
+    [("template_hours", 16), ("template_backtest", 14), ("template_learning", 14)],
 )
 @pytest.mark.parametrize("builds", [4, 25])
 def test_pages_take_a_fixed_number_of_queries(
