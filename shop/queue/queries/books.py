@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Exists, F, OuterRef, Prefetch
 
+from shop.builds.queries.needs import Shortage
 from shop.models import OPEN_STATES, Build, BuildStage
 from shop.queue.calc.records import Job, Shop
 from shop.queue.queries.reading import Reading
@@ -25,7 +26,7 @@ IN_ORDER = (F("queue_place__position").asc(nulls_last=True), "made_on", "pk")
 class QueueBooks:
     """Everything that the queue is worked out from, as of the day `on`; builds in their order.
 
-    notes: of a build's key, what has to be said of its figures.
+    notes: of a build's key, what has to be said of its figures. shortages: what builds lack.
     """
 
     on: date
@@ -35,6 +36,7 @@ class QueueBooks:
     shop: Shop
     shared: "ShopGuess"
     notes: Mapping[str, str]
+    shortages: Sequence[Shortage]
 
     def in_order(self, keys: Sequence[str]) -> "QueueBooks":
         """Return the books with builds in the order of `keys`; those not named are left out."""
@@ -80,6 +82,7 @@ def queue_books(on: date) -> QueueBooks:
         shop=shop_now(on),
         shared=shared_doubts(on),
         notes=reading.notes,
+        shortages=reading.shortages,
     )
 
 

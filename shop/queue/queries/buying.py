@@ -7,7 +7,6 @@ from decimal import Decimal
 
 from inventory.base.calc.units import from_base
 from inventory.models import Material, Supplier
-from shop.builds.queries.needs import named_shortages, needs_of
 from shop.models import BuildLine
 from shop.queue.queries.forecast import QueueAnswer
 
@@ -64,7 +63,7 @@ def to_order(answer: QueueAnswer) -> list[DueOrder]:
     }
     first = {build.pk: one.stages[0].early for build, one in answer.rows if one.stages}
     found = []
-    for shortage in named_shortages(needs_of(answer.books.builds), on):
+    for shortage in answer.books.shortages:
         line = shortage.line
         needed = early.get(line.stage_id or 0) or first.get(line.build_id)
         if needed is None or line.material is None or shortage.free >= shortage.missing:

@@ -11,7 +11,7 @@ from django.db.models import Sum
 from django.utils import timezone
 
 from inventory.base.refusals import Refusal
-from shop.builds.queries.needs import named_shortages, needs_of
+from shop.builds.queries.needs import Shortage, named_shortages, needs_of
 from shop.estimates.queries.estimates import estimate_from
 from shop.estimates.queries.past_builds import PastBuilds, record_of
 from shop.models import (
@@ -83,7 +83,8 @@ class Reading:
         failures = TemplateFailure.objects.filter(stage__template__in=templates)
         for failure in failures.prefetch_related("lost__material"):
             self.failures[failure.stage_id].append(failure)
-        self.short = _parts_awaited(builds, on)
+        self.shortages = named_shortages(needs_of(builds), on)
+        self.short = _parts_awaited(self.shortages, on)
         self.limit = settings_now().most_under_way
         self.records: dict[int, PastBuilds] = {}
         self.known: dict[_Which, _Known] = {}
@@ -321,10 +322,10 @@ def _worked(builds: Sequence[int]) -> tuple[dict[int, float], dict[int, float]]:
     return worked, again
 
 
-def _parts_awaited(builds: Sequence[Build], on: date) -> dict[int, int]:
+def _parts_awaited(shortages: Iterable[Shortage], on: date) -> dict[int, int]:
     """Return stage → the day on which what it lacks can be here, if it is ordered today."""
     found: dict[int, int] = {}
-    for shortage in named_shortages(needs_of(builds), on):
+    for shortage in shortages:
         stage = shortage.line.stage_id
         if stage and shortage.here_by and shortage.free < shortage.missing:
             found[stage] = max(found.get(stage, 0), (shortage.here_by - on).days)

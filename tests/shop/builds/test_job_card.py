@@ -113,7 +113,7 @@ def test_a_build_without_lines_has_no_loose_end(workshop):
 
 
 @pytest.mark.parametrize("number", [1, 25])
-def test_the_card_takes_nine_queries(build, number, django_assert_num_queries):
+def test_the_card_takes_twelve_queries(build, number, django_assert_num_queries):
     for place in range(number):
         build.lines.create(
             position=10 + place,
@@ -123,7 +123,7 @@ def test_the_card_takes_nine_queries(build, number, django_assert_num_queries):
             to_draw=1,
             planned_cost=0,
         )
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(12):
         job_card_of(build, TODAY)
 
 
