@@ -58,7 +58,15 @@ class TimeEntry(models.Model):
         ordering = ["-day", "-started_at", "-pk"]
         verbose_name_plural = "time entries"
         indexes = [
-            models.Index(fields=["day"], condition=models.Q(seconds=None), name="running_clocks")
+            models.Index(fields=["day"], condition=models.Q(seconds=None), name="running_clocks"),
+            models.Index(
+                fields=["day"], condition=models.Q(is_unsure=True), name="paused_at_midnight"
+            ),
+            models.Index(
+                fields=["reason", "recorded_at"],
+                condition=models.Q(is_billable=False),
+                name="reasons_not_billable",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -3,6 +3,7 @@
 import pytest
 from django.apps import apps
 from django.db import connection, models
+from django.db.models import Max
 
 from inventory.models import Bill, Lot, Need, Promise, Reason, StockEntry
 from quotes.models import ClientMessage, Decision, Invoice, Quote
@@ -25,6 +26,13 @@ QUESTIONS = {
         lot=12, lot__isnull=False, outstanding__gt=0
     ),
     "running_clocks": lambda: TimeEntry.objects.filter(seconds=None, day__gte="2027-01-01"),
+    "paused_at_midnight": lambda: TimeEntry.objects.filter(is_unsure=True),
+    "reasons_not_billable": lambda: (
+        TimeEntry.objects.filter(is_billable=False, seconds__gt=0)
+        .exclude(reason="")
+        .values_list("reason")
+        .annotate(last=Max("recorded_at"))
+    ),
     "one_share_per_build_at_large": lambda: TimeShare.objects.filter(stage=None, entry=1),
     "one_decision_of_a_quote": lambda: Decision.objects.filter(quote=12, change=None),
     "client_message_unseen": lambda: ClientMessage.objects.filter(seen_at=None),
