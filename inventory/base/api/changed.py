@@ -12,8 +12,10 @@ import zlib
 from typing import Any
 
 from django.core.cache import caches
+from django.db.models import QuerySet
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.decorators import action
+from rest_framework.exceptions import ValidationError
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -21,6 +23,7 @@ from rest_framework.response import Response
 from inventory.base.api.schema import key_of
 
 CURSOR = re.compile(r"[0-9a-f]{32}")
+MOST_ROWS = 5000
 MARK = 12
 """So many hexadecimal digits of a row's hash: a change is missed once in 2⁴⁸."""
 SINCE = OpenApiParameter(
@@ -42,13 +45,23 @@ class ChangesMixin:
 
         `changed` are rows that are new or other than they were, `gone` the keys of rows that the
         list has no more. After a long time, or with another cursor, all rows are told: `is_whole`.
+        Of at most 5,000 rows: a longer list is narrowed by its filters.
         """
         self.action, self.also_asked = "list", frozenset({"since"})
-        rows = self.get_serializer(  # type: ignore[attr-defined]
-            self.filter_queryset(self.get_queryset()),  # type: ignore[attr-defined]
-            many=True,
-        ).data
+        queryset = self.filter_queryset(self.get_queryset())  # type: ignore[attr-defined]
+        _check_length(queryset)
+        rows = self.get_serializer(queryset, many=True).data  # type: ignore[attr-defined]
         return Response(changes(rows, key_of(self), request.query_params.get("since", "")))
+
+
+def _check_length(queryset: QuerySet) -> None:
+    """Raise ValidationError for a list that grows with the years: its marks alone would be much."""
+    found = queryset.count()
+    if found > MOST_ROWS:
+        raise ValidationError(
+            f"{found:,} rows are in this list, and changes are told of at most {MOST_ROWS:,}. "
+            "Narrow it by a filter, such as open=true, a state or days."
+        )
 
 
 def changes(rows: list[Any], key: str, since: str) -> dict[str, Any]:

@@ -118,8 +118,8 @@ def test_what_changed_takes_the_same_queries_for_few_and_many(
         ask(phone, "materials", cursor)
 
 
-QUERIES = 8
-"""The rows with their family, how the list stood, and keeping how it stands: six."""
+QUERIES = 9
+"""How many rows, the rows with their family, how the list stood, and keeping how it stands."""
 
 
 @pytest.mark.parametrize("path", ["places/", "places/{pk}/", "places/changed/"])
@@ -132,3 +132,13 @@ def test_what_is_as_it_was_is_not_sent_again(phone, path):
     assert (again.status_code, again.content) == (304, b"")
     Place.objects.update(name="Long bench")
     assert phone.get(address, headers={"If-None-Match": read["ETag"]}).status_code == 200
+
+
+def test_a_list_that_is_too_long_to_keep_is_refused_until_it_is_narrowed(phone, monkeypatch):
+    monkeypatch.setattr("inventory.base.api.changed.MOST_ROWS", 2)
+    for kept in range(3):
+        make_material(is_archived=kept > 0)
+    refused = phone.get(f"{API}/materials/changed/")
+    assert refused.status_code == 400
+    assert "3 rows are in this list" in refused.content.decode()
+    assert len(ask(phone, "materials", is_archived="true")["changed"]) == 2
