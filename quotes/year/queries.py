@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Max, Min
 from django.utils import timezone
@@ -25,6 +26,8 @@ from shop.hours.queries.year import year_record
 
 NO_TEMPLATE = "Without a template"
 NO_QUOTE = "without a quote"
+NOT_ADDED_UP: dict[str, Any] = {"charge_next": None, "next_hours": [], "lost": []}
+"""Half of a close-out says what to charge next time: a year has no use for it."""
 HOME_NET = "frozen__offer__sheet__document__net"
 
 
@@ -69,7 +72,7 @@ def _closed(year: int) -> Iterable[ClosedBuild]:
     kept = CloseOut.objects.filter(closed_on__year=year).order_by("closed_on", "pk")
     fields = ("figures", "build__template__name", "build__quote__commission__client__kind")
     for figures, template, kind in kept.values_list(*fields):
-        sheet = from_data(CloseOutSheet, figures)
+        sheet = from_data(CloseOutSheet, figures | NOT_ADDED_UP)
         # A sum over hours that lacks costs would look too good.
         earnings = sheet.whole_earnings
         yield ClosedBuild(

@@ -1,5 +1,6 @@
 """Packs: opened, expiring, written off."""
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -11,11 +12,15 @@ from inventory.models import Lot
 from inventory.shelf.queries.stock import expiring, openable
 from inventory.shelf.services.moves import expire_lot, open_pack
 
+PAGE = 50
+
 
 def shelf_life(request: HttpRequest) -> HttpResponse:
     """What expires soon or has, and packs that keep only so long once opened."""
     today = timezone.localdate()
-    context = {"expiring": expiring(today), "openable": openable(), "today": today}
+    page = Paginator(expiring(today), PAGE).get_page(request.GET.get("page"))
+    packs = openable()
+    context = {"page": page, "openable": packs[:PAGE], "packs": len(packs), "today": today}
     return render(request, "inventory/desk/shelf_life.html", context)
 
 

@@ -32,13 +32,17 @@ NOTHING = Decimal(0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
-    """What one draw took and did not come back: base units, and its cost in home money."""
+    """What one draw took and did not come back: base units, and its cost in home money.
+
+    minor_unit: the smallest amount of it.
+    """
 
     line: int | None
     material: Material
     is_scrap: bool
     quantity: Decimal
     cost: Decimal
+    minor_unit: Decimal
 
     def at_replacement(self, tax_percent: Decimal) -> Decimal:
         """Its own material's replacement price today, or its cost where there is none.
@@ -49,7 +53,7 @@ class Drawn:
         if price is None:
             return self.cost
         quantity = from_base(self.quantity, self.material.unit)
-        return round_money(cost_to_maker(quantity * price, tax_percent), home_minor_unit())
+        return round_money(cost_to_maker(quantity * price, tax_percent), self.minor_unit)
 
     @property
     def how(self) -> str:
@@ -65,6 +69,7 @@ class BuildMaterials:
 
     needs: Sequence[BuildNeed]
     drawn: Sequence[Drawn]
+    minor_unit: Decimal
     paid: Mapping[int, Decimal] = field(default_factory=dict)
 
     @property
@@ -97,7 +102,7 @@ class BuildMaterials:
             return NOTHING
         if not line.to_draw:
             return NOTHING if self.is_known(need) else line.planned_cost
-        return round_money(line.planned_cost * need.still_needed / line.to_draw, home_minor_unit())
+        return round_money(line.planned_cost * need.still_needed / line.to_draw, self.minor_unit)
 
 
 def materials_of(build: Build) -> BuildMaterials:
@@ -107,9 +112,11 @@ def materials_of(build: Build) -> BuildMaterials:
         "line", "amount"
     ):
         paid[line or 0] += amount
+    minor_unit = home_minor_unit()
     return BuildMaterials(
         needs=sorted(needs_of([build]), key=lambda need: need.line.position),
-        drawn=list(_drawn(build)),
+        drawn=list(_drawn(build, minor_unit)),
+        minor_unit=minor_unit,
         paid=dict(paid),
     )
 
@@ -121,7 +128,7 @@ def lines_without_cost(build: Build) -> QuerySet[BuildLine]:
     return BuildLine.objects.filter(pk__in=keys)
 
 
-def _drawn(build: Build) -> Iterable[Drawn]:
+def _drawn(build: Build, minor_unit: Decimal) -> Iterable[Drawn]:
     draws = BuildDraw.objects.filter(build=build).select_related("entry__material__family")
     for draw in draws.annotate(
         back=Sum("entry__followed_by__quantity"), back_cost=Sum("entry__followed_by__cost")
@@ -135,6 +142,7 @@ def _drawn(build: Build) -> Iterable[Drawn]:
                 is_scrap=draw.entry.reason == Reason.SCRAPPED,
                 quantity=quantity,
                 cost=cost,
+                minor_unit=minor_unit,
             )
 
 
@@ -161,7 +169,7 @@ def _outcome(of: BuildMaterials, need: BuildNeed, waste: Decimal) -> MaterialOut
             substitute=line.material is not None
             and any(row.material != line.material for row in of.of_line(line.pk)),
         ),
-        home_minor_unit(),
+        of.minor_unit,
         is_known=of.is_known(need),
     )
 
@@ -178,7 +186,7 @@ def _beside_the_list(of: BuildMaterials) -> Iterable[MaterialOutcome]:
             cost=sum((row.cost for row in kept), NOTHING),
             scrap=sum((row.cost for row in rows if row.is_scrap), NOTHING),
         )
-        yield compare_material(name, QuotedMaterial(), actual, home_minor_unit())
+        yield compare_material(name, QuotedMaterial(), actual, of.minor_unit)
 
 
 def lines_to_charge(

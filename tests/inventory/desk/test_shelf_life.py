@@ -21,7 +21,7 @@ def glue(days=None, **fields):
 
 
 def shown(desk):
-    return [lot.material.name for lot in desk.get(reverse("shelf_life")).context["expiring"]]
+    return [lot.material.name for lot in desk.get(reverse("shelf_life")).context["page"]]
 
 
 def test_what_expires_within_the_days_of_warning_is_shown_soonest_first(desk):
