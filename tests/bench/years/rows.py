@@ -72,7 +72,7 @@ def earlier(column: str, days: str, *, is_day: bool) -> str:
     """Return SQL for a day or an instant `days` before the one in `column`."""
     if is_postgres():
         return f"({column} - ({days}){'' if is_day else ' * INTERVAL' + QUOTED_DAY})"
-    form = "%Y-%m-%d" if is_day else "%Y-%m-%d %H:%M:%f"
+    form = "%Y-%m-%d" if is_day else "%Y-%m-%d %H:%M:%S"  # as Django writes them
     return f"strftime('{form}', {column}, (-({days})) || ' days')"
 
 

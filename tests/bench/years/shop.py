@@ -8,8 +8,10 @@ from django.apps import apps
 from django.core.management.color import no_style
 from django.db import connection, transaction
 
+from inventory.models import Lot, StockEntry
+from quotes.models import Invoice, Quote
 from shop.hours.bookkeeping import keep_hours
-from shop.models import FINISHED_STATES, Build
+from shop.models import FINISHED_STATES, Build, TimeEntry
 from tests.bench.years.builds import builds_made, hours_worked
 from tests.bench.years.journal import add_up, draw_more, empty_old_shelves
 from tests.bench.years.papers import papers_of_orders
@@ -20,6 +22,14 @@ from tests.bench.years.times import Kinds, Times
 LARGE = 1000
 """Copies of every delivered order in twenty years; everything else is in proportion."""
 AT_ONCE = 500
+COUNTED = {
+    "stock entries": StockEntry,
+    "lots": Lot,
+    "builds": Build,
+    "time entries": TimeEntry,
+    "quotes": Quote,
+    "invoices": Invoice,
+}
 
 
 def grow(orders: int = LARGE) -> None:
@@ -49,6 +59,11 @@ def grow(orders: int = LARGE) -> None:
     execute("ANALYZE")
 
 
+def sizes() -> str:
+    """Say how many rows of each kind there are."""
+    return ", ".join(f"{model._base_manager.count():,} {name}" for name, model in COUNTED.items())
+
+
 def _keep_hours() -> None:
     """Add up the hours of the copied builds, as finishing them would have done."""
     finished = Build.objects.filter(state__in=FINISHED_STATES).order_by("pk")
@@ -61,7 +76,7 @@ def _let_foreign_keys_be(free: bool) -> None:
     """Switch the checks of foreign keys off while millions of rows are written, and on again."""
     if is_postgres():
         execute(f"SET session_replication_role = {'replica' if free else 'DEFAULT'}")
-    else:
+    elif not connection.in_atomic_block:  # there, keys are looked at when all is written
         execute(f"PRAGMA foreign_keys = {'OFF' if free else 'ON'}")
         execute(f"PRAGMA synchronous = {'OFF' if free else 'NORMAL'}")
 

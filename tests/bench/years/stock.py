@@ -46,7 +46,13 @@ def stock_rows(times: Times, kinds: Kinds) -> list[Copies]:
     left = f"CASE WHEN turn <= {times.open} THEN old.outstanding ELSE 0 END"
     lot = {"lot": each}
     rows = [
-        Copies(model=stock.Delivery, times=each, links={"supplier": supplier}),
+        Copies(
+            model=stock.Bill,
+            times=each,
+            links={"supplier": supplier},
+            also={"number": "old.number || '-' || turn"},
+        ),
+        Copies(model=stock.Delivery, times=each, links={"supplier": supplier, "bill": each}),
         Copies(
             model=stock.Order,
             times=each,

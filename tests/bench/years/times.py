@@ -43,7 +43,7 @@ class Times:
 
     @property
     def draws_of_a_lot(self) -> tuple[int, int]:
-        return 20, 198
+        return max(self.orders // 50, 1), max(self.orders * 198 // 1000, 4)
 
 
 @dataclass(frozen=True)
