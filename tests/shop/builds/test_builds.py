@@ -55,7 +55,7 @@ def test_the_card_shows_what_is_needed_promised_and_cautioned(phone, build):
 def test_the_list_takes_the_same_queries_however_long(phone, wire, rows, django_assert_num_queries):
     for _ in range(rows):
         make_build(lines=[planned_line(wire)])
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         assert phone.get(URL, {"open": "true"}).data["count"] == rows
 
 
