@@ -56,6 +56,7 @@ NOT_SAID = {
     r"\bsay (what|why|when|how|which|first|below)\b": "enter, choose",
     r"(?<!there )\b(is|are) no (?!longer\b|more\b|\w+ (yet|left|way)\b)\w+": "is not a",
     r"\bworked out from\b|\bwhat (is|was) it worked out\b": "calculated",
+    r"^kept\.$": "Saved.",
     r"\bbeware\b|\bagreed already\b|\bis told so\b": "caution",
 }
 """What is not said, as a pattern, and what to say instead."""

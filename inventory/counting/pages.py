@@ -85,7 +85,7 @@ def _then(request: HttpRequest, row: Count) -> HttpResponse:
     if "reveal" in request.POST:
         reveal_count(count=row)
     else:
-        notify(request, "Kept.")
+        notify(request, "Saved.")
     return redirect(request.get_full_path())
 
 

@@ -123,7 +123,7 @@ def my_units(request: HttpRequest) -> HttpResponse:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, "Kept.")
+        messages.success(request, "Saved.")
     return redirect("workshop")
 
 
@@ -158,7 +158,7 @@ def day_off_remove(request: HttpRequest, pk: int) -> HttpResponse:
 def _edit(request: HttpRequest, form: forms.ModelForm, title: str) -> HttpResponse:
     if form.is_valid():
         form.save()
-        messages.success(request, "Kept.")
+        messages.success(request, "Saved.")
         return redirect("workshop")
     return _form_page(request, form, title)
 
