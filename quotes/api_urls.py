@@ -8,6 +8,7 @@ from quotes.client_page import urls as client_page
 from quotes.closing import urls as closing
 from quotes.desk import urls as desk
 from quotes.invoicing import urls as invoicing
+from quotes.papers import urls as papers
 from quotes.pricing import urls as pricing
 from quotes.quoting import urls as quoting
 from quotes.risk import urls as risk
@@ -32,4 +33,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *invoicing.api_urlpatterns,
     *shop_rate.api_urlpatterns,
     *pricing.api_urlpatterns,
+    *papers.api_urlpatterns,
 ]

@@ -8,6 +8,7 @@ from quotes.client_page import urls as client_page
 from quotes.closing import urls as closing
 from quotes.desk import urls as desk
 from quotes.invoicing import urls as invoicing
+from quotes.papers import urls as papers
 from quotes.pricing import urls as pricing
 from quotes.quoting import urls as quoting
 from quotes.risk import urls as risk
@@ -33,5 +34,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *invoicing.urlpatterns,
     *shop_rate.urlpatterns,
     *pricing.urlpatterns,
+    *papers.urlpatterns,
     *search.urlpatterns,
 ]

@@ -65,12 +65,22 @@ def _shrink(upload: UploadedFile) -> Shrunk:
             if picture.width * picture.height > MOST_PIXELS:
                 raise Refusal(TOO_MANY_PIXELS, field="photo")
             picture.draft("RGB", (2 * LONGEST_SIDE, 2 * LONGEST_SIDE))
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
+            upright = _on_white(ImageOps.exif_transpose(picture))
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise Refusal(TOO_MANY_PIXELS, field="photo") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
         raise Refusal("This file is not a photo that can be read.", field="photo") from None
     return Shrunk(_bare_copy(upright, LONGEST_SIDE), _bare_copy(upright, SMALL_SIDE))
+
+
+def _on_white(picture: "Image.Image") -> "Image.Image":
+    """Return the picture without see-through parts: under them some programs leave black."""
+    from PIL import Image
+
+    if not picture.has_transparency_data:
+        return picture.convert("RGB")
+    clear = picture.convert("RGBA")
+    return Image.alpha_composite(Image.new("RGBA", clear.size, "white"), clear).convert("RGB")
 
 
 def _bare_copy(picture: "Image.Image", longest: int) -> bytes:

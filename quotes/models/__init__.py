@@ -6,6 +6,7 @@ from quotes.models.closing import CloseOut, Expense
 from quotes.models.link import ClientLink, ClientMessage, Decision
 from quotes.models.mail import SentMail
 from quotes.models.money import Invoice, Payment
+from quotes.models.paper_look import PaperLook
 from quotes.models.policy import ContingencyBy, FamilyMarkup, PricingPolicy
 from quotes.models.quote import (
     LineTax,
@@ -35,6 +36,7 @@ __all__ = [
     "Invoice",
     "LineTax",
     "Overhead",
+    "PaperLook",
     "Payment",
     "PricingPolicy",
     "Quote",

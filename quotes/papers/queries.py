@@ -1,11 +1,11 @@
-"""What the specification of a quote says today: its rows, filled from options and pieces."""
+"""How papers look, and what the specification of a quote says today, filled from its pieces."""
 
 from collections.abc import Iterable
 from copy import copy
 from dataclasses import dataclass
 
 from inventory.models import Lot, Promise
-from quotes.models import Quote, QuoteSpec
+from quotes.models import PaperLook, Quote, QuoteSpec
 from shop.patterns.calc import SpecRow, with_replaced
 
 
@@ -21,6 +21,11 @@ class SpecLine:
     def is_missing(self) -> bool:
         """Say whether the row is asked for and says nothing."""
         return self.row.is_asked and not self.says.words
+
+
+def paper_look() -> PaperLook:
+    """Return how papers look; a shop that chose nothing has ink, and no logo."""
+    return PaperLook.objects.first() or PaperLook(pk=1)
 
 
 def spec_lines(quote: Quote) -> list[SpecLine]:

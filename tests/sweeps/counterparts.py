@@ -36,6 +36,9 @@ COUNTERPARTS = {
     "order": "orders_read orders_change orders_send", "order_pdf": "orders_sheet_read",
     "close_order": "orders_close", "settle_credit": "credits_settle",
     "price_table": "prices_add",
+    "paper_look": "paper_look_read paper_look_set paper_look_logo_set",
+    "paper_logo": "paper_look_logo_read", "paper_logo_remove": "paper_look_logo_remove",
+    "paper_sample": "quotes_document_read",
     "prices": "materials_prices_read price_breaks_create materials_buying_advice_read",
     "take_level": "materials_edit", "remove_break": "price_breaks_delete",
     "deliveries": "deliveries_list", "new_delivery": "deliveries_create",
@@ -182,7 +185,7 @@ PAGES_ALONE = {
     "offer_without_secret queue_calendar":
     "Opened by their secret, or a shell without data: the phone's, the client's, a calendar's.",
     "today today_books today_steps search queue_picture queue_month queue_wall promises "
-    "template_hours_paper label_code":
+    "template_hours_paper label_code paper_look_picture":
     "Other views of what lists of the API hold: a program puts its own together.",
     "queue_settings thing_new thing thing_use thing_remove use_remove window_new window_remove "
     "hands_new hands_remove calendar_link_new calendar_link_revoke":

@@ -10,8 +10,10 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from inventory.base.attempts import run_unlocked
-from inventory.base.documents import fitted
+from inventory.base.documents import fitted, picture_inside
+from quotes.models import PaperLook
 from quotes.papers.documents.hybrid import attach_invoice
+from quotes.papers.queries import paper_look
 
 STYLE = Path(__file__).with_name("paper.css")
 
@@ -43,11 +45,24 @@ def _laid_out(html: str, made_on: str, xml: bytes) -> bytes:
 
 
 def paper_html(template: str, paper: Any, *, made_on: str) -> str:
-    """Return the HTML behind a paper. Amounts are set in the paper's own currency, unnamed."""
+    """Return the HTML behind a paper, in the look of today.
+
+    Amounts are set in the paper's own currency, unnamed.
+    """
     currency = paper.totals.currency if hasattr(paper, "totals") else paper.currency
+    look = paper_look()
     context = {
         "paper": paper,
+        "look": look,
+        "logo": _logo_inside(look),
         "workshop": SimpleNamespace(currency=currency),
         "made_on": made_on,
     }
     return render_to_string(template, context)
+
+
+def _logo_inside(look: PaperLook) -> str:
+    if not look.logo:
+        return ""
+    with look.logo.open() as picture:
+        return picture_inside(picture)

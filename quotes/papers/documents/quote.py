@@ -47,6 +47,11 @@ def quote_pdf(quote: Quote, on: date) -> bytes:
     return print_paper("quotes/papers/quote.html", draft_paper(quote, on), made_on=f"{on}")
 
 
+def sample_pdf(quote: Quote, on: date) -> bytes:
+    """Return the paper of a quote as it would be laid out today, whatever was sent of it."""
+    return print_paper("quotes/papers/quote.html", draft_paper(quote, on), made_on=f"{on}")
+
+
 def draft_paper(quote: Quote, on: date) -> QuotePaper:
     """Gather a draft as it would read if it were issued on the day."""
     shown = copy(quote)
