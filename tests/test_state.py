@@ -4,7 +4,7 @@ import ast
 
 from tests.test_architecture import modules, offenders, tree_of
 
-CACHES = {"cache", "lru_cache"}
+CACHES = {"cache", "local", "lru_cache"}
 OF_THE_CODE = "the same in every process of one version"
 OF_ITS_OWN = "each process finds it out by itself, at the price of one question"
 PURE = "worked out from its arguments alone"
@@ -12,7 +12,7 @@ REMEMBERED = {
     "inventory/base/api/description.py": ("_written described", OF_THE_CODE),
     "inventory/base/api/finishing.py": ("rooms_words", OF_THE_CODE),
     "inventory/base/countries.py": ("country_names", OF_THE_CODE),
-    "inventory/base/documents.py": ("face_rules web_face", OF_THE_CODE),
+    "inventory/base/documents.py": ("_of_this_thread face_rules web_face", OF_THE_CODE),
     "inventory/base/turns.py": ("press", "holds threads of this process free, and nothing else"),
     "inventory/shelf/queries/traces.py": ("_namers", OF_THE_CODE),
     "inventory/templatetags/figures.py": ("_locale_of _minor_unit _symbols _unit", PURE),

@@ -1,5 +1,7 @@
 """From a template to PDF, in faces embedded from packages: each machine prints the same bytes."""
 
+import atexit
+import threading
 from base64 import b64encode
 from decimal import Decimal
 from functools import lru_cache, partial
@@ -36,6 +38,11 @@ WEB_LETTERS = [*range(0x20, 0x250), *range(0x2010, 0x2060), *range(0x20A0, 0x20C
 
 LETTER_SIZE_COUNTRIES = frozenset({"US", "CA", "MX", "PH", "CL", "CO"})
 """Where office paper is Letter; from memory, and the shop's own country decides."""
+
+
+_of_this_thread = threading.local()
+# As the program ends, WeasyPrint's own modules may go before what they made.
+atexit.register(lambda: vars(_of_this_thread).clear())
 
 
 def page_size(country: str) -> str:
@@ -153,6 +160,16 @@ def face_rules() -> str:
 
 def paper_faces() -> tuple[Any, Any]:
     """Return the faces as a style sheet of WeasyPrint, and the configuration it needs."""
+    # One for each thread: each one that is made keeps 0.3 MB for good, and Pango's maps of fonts
+    # are not for two threads at once.
+    try:
+        made: tuple[Any, Any] = _of_this_thread.faces
+    except AttributeError:
+        made = _of_this_thread.faces = _made_faces()
+    return made
+
+
+def _made_faces() -> tuple[Any, Any]:
     from weasyprint import CSS
     from weasyprint.text.fonts import FontConfiguration
 

@@ -1,12 +1,13 @@
 """Papers: their faces are embedded and their own, and a page is saved by setting them smaller."""
 
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 
-from inventory.base.documents import face_rules, fitted
+from inventory.base.documents import face_rules, fitted, paper_faces
 
 ROWS = (
     '<html lang="en"><title>Rows</title><style>@page {{ size: A4; margin: 20mm }}</style>{}</html>'
@@ -42,3 +43,11 @@ def test_every_cut_of_a_face_is_there():
     document, _ = fitted('<p style="font-family: Source Serif Pro">a</p>', goal=0)
     fonts = PdfReader(BytesIO(document.write_pdf())).pages[0]["/Resources"]["/Font"]
     assert [str(font["/BaseFont"])[8:] for font in fonts.values()] == ["Source-Serif-Pro"]
+
+
+def test_faces_are_made_once_for_each_thread_and_shared_by_none():
+    """Each that is made keeps 0.3 MB for good; a hundred labels kept 29 MB."""
+    here = paper_faces()
+    assert paper_faces() is here
+    with ThreadPoolExecutor(1) as pool:
+        assert pool.submit(paper_faces).result() is not here
