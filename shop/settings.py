@@ -284,6 +284,7 @@ SPECTACULAR_SETTINGS = {
     ],
     "ENUM_NAME_OVERRIDES": {
         "AccessAct": "shop.models.AccessEntry.Act",
+        "PaperFace": "quotes.models.PaperLook.Face",
         "PersonRole": "inventory.base.roles.ROLE_WORDS.items",
         "BuildState": "shop.models.BuildState",
         "DeviceRights": "shop.models.Device.Rights",

@@ -1,7 +1,6 @@
 """How papers look, in the API: for the owner to choose."""
 
 from django.http import FileResponse
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_serializer
 from rest_framework import serializers
 from rest_framework.exceptions import NotFound
@@ -11,6 +10,7 @@ from rest_framework.response import Response
 
 from inventory.base.api.asking import validated_body
 from inventory.base.api.examples import example
+from inventory.base.api.paper import FILE_RENDERERS, JPEG
 from inventory.base.api.views import ActionView, Serializer
 from inventory.base.roles import OWNER_ONLY
 from quotes.models import PaperLook
@@ -68,8 +68,9 @@ class PaperLogoView(ActionView):
 
     write_roles = OWNER_ONLY
     parser_classes = [MultiPartParser]
+    renderer_classes = FILE_RENDERERS
 
-    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
+    @extend_schema(responses=JPEG)
     def get(self, request: Request) -> FileResponse:
         """Return the picture; there may be none (404)."""
         if not (logo := paper_look().logo):

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.base.pages import refusals_on, render_form
 from inventory.base.refusals import Refusal
-from inventory.base.roles import OWNER, ROLES, allow_roles
+from inventory.base.roles import OWNER, allow_roles
 from quotes.base.pages import posted
 from quotes.models import PaperLook, Quote
 from quotes.papers.calc import check_readable
@@ -31,7 +31,7 @@ def paper_look_edit(request: HttpRequest) -> HttpResponse:
             messages.success(request, "Saved. It applies to papers from now on.")
             return redirect("paper_look")
     context = {"form": form, "look": look, "has_sample": Quote.objects.exists()}
-    return render_form(request, "quotes/papers/look.html", context)
+    return render_form(request, "quotes/paper_look/look.html", context)
 
 
 @allow_roles(OWNER)
@@ -42,9 +42,9 @@ def paper_look_picture(request: HttpRequest) -> HttpResponse:
     try:
         check_readable(accent)
     except Refusal as refusal:
-        return render(request, "quotes/papers/parts/look.html", {"look": look, "refusal": refusal})
+        return render(request, "quotes/paper_look/head.html", {"look": look, "refusal": refusal})
     look.accent, look.face = accent, face if face in PaperLook.Face else look.face
-    return render(request, "quotes/papers/parts/look.html", {"look": look})
+    return render(request, "quotes/paper_look/head.html", {"look": look})
 
 
 @require_POST
@@ -56,7 +56,7 @@ def paper_logo_remove(request: HttpRequest) -> HttpResponse:
     return redirect("paper_look")
 
 
-@allow_roles(*ROLES)
+@allow_roles(OWNER)
 def paper_logo(request: HttpRequest) -> FileResponse:
     """The logo itself."""
     if not (logo := paper_look().logo):

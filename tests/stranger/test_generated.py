@@ -7,8 +7,8 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 VERBS = {
-    "accept", "add", "adopt", "announce", "arrange", "aside", "back", "book", "cancel", "change",
-    "close", "copy", "cover",
+    "accept", "add", "admit", "adopt", "announce", "arrange", "aside", "back", "book", "cancel",
+    "change", "close", "copy", "cover", "end",
     "correct", "count", "create", "credit", "cut", "decide", "decline", "delete", "draw", "edit",
     "finish", "hold", "invoice", "issue", "join", "judge", "leave", "list", "lose", "make", "mark",
     "materials", "move", "pay", "void",

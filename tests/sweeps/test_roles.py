@@ -64,6 +64,7 @@ OWNERS_API = (
     "api/v1/working-week/",
     "api/v1/days-off/",
     "api/v1/people/",
+    "api/v1/paper-look/",
 )
 OWNERS_TO_READ = {
     *("api_everything", "everything", "access_log", "people", "person_add", "person_role"),

@@ -139,7 +139,9 @@ def test_programs_choose_the_look_too(phone, settings, tmp_path):
     assert phone.get(f"{address}logo/").status_code == 404
     told = phone.post(address, {"accent": "#1d4e5f"}, format="json").json()
     assert told == {"face": "serif", "accent": "#1d4e5f", "has_logo": False}
-    assert phone.post(f"{address}logo/", {"logo": picture()}, format="multipart").json()["has_logo"]
+    kept = phone.post(f"{address}logo/", {"logo": picture()}, format="multipart")
+    assert kept["Content-Type"] == "application/json"
+    assert kept.json()["has_logo"]
     assert read(phone.get(f"{address}logo/"))["Content-Type"] == "image/jpeg"
     assert not phone.post(f"{address}logo/remove/").json()["has_logo"]
     refused = phone.post(address, {"accent": "#ffffff"}, format="json")

@@ -68,7 +68,7 @@ def test_the_page_asks_as_often_however_much_lies_there(
 ):
     for _ in range(more):
         receive_tops(tops, NOW.date(), "75.00", 440, 441)
-    with django_assert_max_num_queries(21):
+    with django_assert_max_num_queries(24):
         desk.get(address)
 
 
