@@ -18,6 +18,7 @@ from inventory.cutting.queries import (
     plan_cuts,
     plan_unsealed,
     sealed_plan,
+    takes_long,
 )
 from inventory.cutting.services import cut_by_plan, record_lost_part
 from inventory.ledger.queries import first_entries_of
@@ -40,8 +41,11 @@ def cut(request: HttpRequest, pk: int) -> HttpResponse:
     saw, parts = SawForm(request.POST), PartSet(request.POST)
     if not (saw.is_valid() and parts.is_valid()):
         return _show(request, row, lot, saw, parts, status=422)
+    lots, wanted = lots_to_cut(row, lot), parts.wanted()  # type: ignore[attr-defined]
+    # A first plan at once, the best one while it is looked at: the page asks again by itself.
+    first = "thorough" not in request.POST and takes_long(lots, wanted)
     try:
-        plan = plan_cuts(row, lots_to_cut(row, lot), parts.wanted(), saw.saw())  # type: ignore[attr-defined]
+        plan = plan_cuts(row, lots, wanted, saw.saw(), first=first)
     except Refusal as refusal:
         return _show(request, row, lot, saw, parts, status=409, refusal=refusal.sentence)
     cuts = list(zip(plan.jobs, plan.pictures, strict=True))
@@ -55,7 +59,14 @@ def cut(request: HttpRequest, pk: int) -> HttpResponse:
         cuts=cuts,
         sealed=sealed_plan(plan.jobs),
         questions=cut_questions(plan.jobs),
+        again=_asked_again(request) if first and not plan.proven else None,
     )
+
+
+def _asked_again(request: HttpRequest) -> list[tuple[str, str]]:
+    """Return what was asked, for the request that looks for the best plan."""
+    kept = (name for name in request.POST if name not in {"csrfmiddlewaretoken", "look"})
+    return [(name, value) for name in kept for value in request.POST.getlist(name)]
 
 
 def lose(request: HttpRequest, number: str) -> HttpResponse:

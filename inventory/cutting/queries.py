@@ -46,6 +46,10 @@ class CutJob:
 
 
 SECONDS = 4.0
+"""Work that goes into a plan, about so long on a quick machine."""
+
+MANY = 100
+"""Blanks times boards from which a first plan is shown while the best one is looked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,23 +90,40 @@ def lots_to_cut(material: Material, lot: Lot | None = None) -> list[Lot]:
     return list(rows.exclude(promises__outstanding__gt=0))
 
 
+def takes_long(lots: Sequence[Lot], wanted: Sequence[WantedPart]) -> bool:
+    """Say whether the best plan for boards takes longer than one waits for a page."""
+    blanks = sum(part.count for part in wanted)
+    return any(part.width for part in wanted) and blanks * len(lots) > MANY
+
+
 def plan_cuts(
-    material: Material, lots: Sequence[Lot], wanted: Sequence[WantedPart], saw: Saw
+    material: Material,
+    lots: Sequence[Lot],
+    wanted: Sequence[WantedPart],
+    saw: Saw,
+    *,
+    first: bool = False,
 ) -> CutPlan:
     """Plan how to cut `wanted` from `lots` with the least stock opened. Loads OR-Tools.
 
-    Boards are planned in two dimensions when every part has a width. Raises Refusal when nothing
-    there can be cut, or is not measured yet.
+    Boards are planned in two dimensions when every part has a width; `first` is a plan for them
+    that is made at once and may open more than the best. Raises Refusal when nothing there can be
+    cut, or is not measured yet.
     """
     if not wanted:
         raise Refusal("Enter at least one part to cut.")
     if any(part.width for part in wanted):
-        return _plan_boards(material, lots, wanted, saw)
+        return _plan_boards(material, lots, wanted, saw, seconds=0 if first else SECONDS)
     return _plan_lengths(material, lots, wanted, saw)
 
 
 def _plan_boards(
-    material: Material, lots: Sequence[Lot], wanted: Sequence[WantedPart], saw: Saw
+    material: Material,
+    lots: Sequence[Lot],
+    wanted: Sequence[WantedPart],
+    saw: Saw,
+    *,
+    seconds: float,
 ) -> CutPlan:
     if not material.is_piece:
         raise Refusal(f"{material} is not a board: enter only a length for each part.")
@@ -118,7 +139,7 @@ def _plan_boards(
         Blank(key=str(place), length=part.length, width=_size(part.width), count=part.count)
         for place, part in enumerate(wanted)
     ]
-    plan = plan_boards(stock, blanks, saw, seconds=SECONDS)
+    plan = plan_boards(stock, blanks, saw, seconds=seconds)
     names = [part.material.name for part in wanted]
     return CutPlan(
         jobs=tuple(_board_job(by_number[board.stock], board, wanted) for board in plan.boards),

@@ -111,8 +111,9 @@ def plan_boards(
 ) -> BoardPlan:
     """Plan cuts that open the least area of boards, then leave the longest full-width remnants.
 
-    A narrow blank may lie in a wider strip and is ripped again. `seconds` limits the work; the
-    same request gives the same plan. Loads OR-Tools.
+    A narrow blank may lie in a wider strip and is ripped again. `seconds` limits the work,
+    and with none it is a first plan, made at once; the same request gives the same plan. Loads
+    OR-Tools.
     """
     from inventory.cutting.calc.strips_solver import lay_out
 

@@ -43,6 +43,11 @@ def laid_out(task: StripTask) -> Layout:
     return min(layouts, key=lambda layout: layout_badness(task, layout))
 
 
+def laid_out_once(task: StripTask) -> Layout:
+    """Return the first of those layouts: large boards first, at once even with many blanks."""
+    return _lay_out(task, range(len(task.boards)), _CHOICES[0])
+
+
 def _layouts(task: StripTask) -> Iterator[Layout]:
     everywhere = range(len(task.boards))
     best = _best_on(task, everywhere)

@@ -21,7 +21,7 @@ from inventory.cutting.calc.strips import (
     price_of_layout,
 )
 from inventory.cutting.calc.strips_columns import lay_out_by_columns
-from inventory.cutting.calc.strips_fill import laid_out
+from inventory.cutting.calc.strips_fill import laid_out, laid_out_once
 from inventory.cutting.calc.strips_patterns import lay_out_by_patterns
 
 _SHORTEN_AT_MOST = 4_000
@@ -53,8 +53,10 @@ def lay_out(task: StripTask, seconds: float) -> LaidOut:
 
     `seconds` is work. Once the boards are chosen, a third of it goes into cutting each of them as
     short as can be, so that what is left of it is one remnant at full width; very large tasks are
-    left as they are.
+    left as they are. With no seconds at all it is the first layout that fits, with the plain bound.
     """
+    if seconds <= 0:
+        return _first(task)
     best, bound, optimal = _cheapest(task, laid_out(task), seconds)
     price = price_of_layout(task, best)
     complete = not any(missing_from_layout(task, best))
@@ -66,6 +68,14 @@ def lay_out(task: StripTask, seconds: float) -> LaidOut:
         bound=price if optimal else min(bound, price),
         proven=optimal or (complete and bound >= price),
     )
+
+
+def _first(task: StripTask) -> LaidOut:
+    layout = laid_out_once(task)
+    bound = least_layout_price(task) if task.boards else 0
+    price = price_of_layout(task, layout)
+    complete = not any(missing_from_layout(task, layout))
+    return LaidOut(layout=layout, bound=min(bound, price), proven=complete and bound >= price)
 
 
 def _cheapest(task: StripTask, best: Layout, seconds: float) -> tuple[Layout, int, bool]:

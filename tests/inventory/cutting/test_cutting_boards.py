@@ -144,6 +144,15 @@ def test_the_same_request_gives_the_same_plan():
     assert len(plans) == 1
 
 
+def test_with_no_work_a_first_plan_holds_all_and_opens_little_more():
+    stock = boards_of(*((1200 + 613 * n % 1400, 120 + 37 * n % 140) for n in range(20)))
+    sizes = [(200 + 347 * n % 700, (45, 60, 80, 100, 110)[n % 5]) for n in range(60)]
+    plan = plan_boards(stock, blanks_of(*sizes), TABLE_SAW, seconds=0)
+    assert plan.missing == ()
+    assert plan.least_opened <= plan.opened <= plan.least_opened * Decimal("1.4")
+    assert plan == plan_boards(stock, blanks_of(*sizes), TABLE_SAW, seconds=0)
+
+
 @pytest.mark.slow
 def test_sixty_blanks_on_twenty_boards_come_with_a_bound():
     stock = boards_of(*((1200 + 613 * n % 1400, 120 + 37 * n % 140) for n in range(20)))

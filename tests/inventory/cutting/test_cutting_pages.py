@@ -62,6 +62,25 @@ def test_the_board_of_the_walk_through_is_planned_and_booked(desk, board, blank)
     assert {lot.piece.log for lot in six} == {board.number}
 
 
+def test_many_blanks_get_a_first_plan_at_once_and_then_the_best(desk, blank):
+    material, lots = stocked_pieces(5, price="97.78")
+    Piece.objects.update(width_mm=Decimal(190), thickness_mm=Decimal(52), is_ready=True)
+    for lot, length in zip(lots, (2400, 2100, 1900, 1700, 1500), strict=True):
+        Piece.objects.filter(pk=lot.pk).update(length_mm=Decimal(length))
+    rows = [{"material": blank.name, "length": "530", "width": "55", "count": "36"}]
+    address = reverse("cut_material", args=[material.pk])
+    first = desk.post(address, {**SAW, **parts(*rows), "look": ""})
+    assert "Looking for a better one" in first.content.decode()
+    best = desk.post(address, dict(first.context["again"]) | {"thorough": "1"})
+    assert "Looking for a better one" not in best.content.decode()
+    assert best.context["plan"].opened <= first.context["plan"].opened
+    assert first.context["plan"].missing == best.context["plan"].missing
+
+
+def test_few_blanks_get_the_best_plan_at_once(desk, board, blank):
+    assert plan(desk, board, SIX).context["again"] is None
+
+
 def test_a_plan_books_once(desk, board, blank):
     answer = plan(desk, board, SIX)
     book(desk, board, answer)
