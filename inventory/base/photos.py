@@ -26,7 +26,7 @@ READ = ("JPEG", "PNG", "WEBP", "GIF", "BMP", "TIFF", "AVIF")
 """What cameras, phones and scanners write; some of what else could be read would run programs."""
 
 TOO_MANY_PIXELS = (
-    f"This photo has more than {MOST_PIXELS // 1_000_000} million pixels. Upload a smaller one."
+    f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels. Upload a smaller one."
 )
 
 
@@ -45,31 +45,31 @@ class Shrunk:
         }
 
 
-def shrunk_photo(upload: UploadedFile) -> Shrunk:
+def shrunk_photo(upload: UploadedFile, *, field: str = "photo") -> Shrunk:
     """Return `upload` as two JPEGs without place, camera or time: only the pixels are kept.
 
-    The work is done while nothing is locked. Raises Refusal for what is no picture, or too large
-    to open safely.
+    The work is done while nothing is locked. Raises Refusal, of the `field` it came in, for what
+    is no picture, or too large to open safely.
     """
     if (upload.size or 0) > MOST_BYTES:
-        raise Refusal("This photo is larger than 25 MB. Upload a smaller one.", field="photo")
-    return run_unlocked(("photo", id(upload)), lambda: _shrink(upload))
+        raise Refusal("This picture is larger than 25 MB. Upload a smaller one.", field=field)
+    return run_unlocked(("photo", id(upload)), lambda: _shrink(upload, field))
 
 
-def _shrink(upload: UploadedFile) -> Shrunk:
+def _shrink(upload: UploadedFile, field: str) -> Shrunk:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     upload.seek(0)
     try:
         with Image.open(upload, formats=READ) as picture:
             if picture.width * picture.height > MOST_PIXELS:
-                raise Refusal(TOO_MANY_PIXELS, field="photo")
+                raise Refusal(TOO_MANY_PIXELS, field=field)
             picture.draft("RGB", (2 * LONGEST_SIDE, 2 * LONGEST_SIDE))
             upright = _on_white(ImageOps.exif_transpose(picture))
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise Refusal(TOO_MANY_PIXELS, field="photo") from None
+        raise Refusal(TOO_MANY_PIXELS, field=field) from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
-        raise Refusal("This file is not a photo that can be read.", field="photo") from None
+        raise Refusal("This file is not a picture that can be read.", field=field) from None
     return Shrunk(_bare_copy(upright, LONGEST_SIDE), _bare_copy(upright, SMALL_SIDE))
 
 

@@ -15,7 +15,7 @@ from inventory.base.api.views import ActionView, Serializer
 from inventory.base.roles import OWNER_ONLY
 from quotes.models import PaperLook
 from quotes.papers.queries import paper_look
-from quotes.papers.services import remove_logo, set_logo, set_paper_look
+from quotes.papers.services import remove_logo, set_paper_look
 
 
 @example("blue headings without serifs", face="sans", accent="#1d4e5f")
@@ -81,7 +81,7 @@ class PaperLogoView(ActionView):
     def post(self, request: Request) -> Response:
         """Set the logo; it is made small, and the one before goes."""
         upload = validated_body(LogoAsked, request)["logo"]
-        return Response(PaperLookData(set_logo(upload=upload)).data)
+        return Response(PaperLookData(set_paper_look(logo=upload)).data)
 
 
 @extend_schema(tags=["workshop"])

@@ -15,7 +15,7 @@ from quotes.papers.calc import check_readable
 from quotes.papers.documents.quote import sample_pdf
 from quotes.papers.forms import PaperLookForm
 from quotes.papers.queries import paper_look
-from quotes.papers.services import remove_logo, set_logo, set_paper_look
+from quotes.papers.services import remove_logo, set_paper_look
 
 
 @allow_roles(OWNER)
@@ -25,9 +25,7 @@ def paper_look_edit(request: HttpRequest) -> HttpResponse:
     form = PaperLookForm(posted(request), request.FILES or None, initial=_chosen(look))
     if form.is_valid():
         with refusals_on(form):
-            if upload := form.cleaned_data["logo"]:
-                set_logo(upload=upload)
-            set_paper_look(face=form.cleaned_data["face"], accent=form.cleaned_data["accent"])
+            set_paper_look(**form.cleaned_data)
             messages.success(request, "Saved. It applies to papers from now on.")
             return redirect("paper_look")
     context = {"form": form, "look": look, "has_sample": Quote.objects.exists()}

@@ -12,31 +12,25 @@ from quotes.models import PaperLook
 from quotes.papers.calc import check_readable
 
 
+@in_attempts
 @transaction.atomic
-def set_paper_look(**fields: Any) -> PaperLook:
-    """Return the look with `face` or `accent` written. Raises Refusal on what can't be read."""
+def set_paper_look(*, logo: UploadedFile | None = None, **fields: Any) -> PaperLook:
+    """Return the look with what is given of `face`, `accent` and `logo`, all of it or nothing.
+
+    The logo before goes once that is certain. Raises Refusal on a face or colour that can't be
+    read, and for what is no picture or too large to open.
+    """
+    shrunk = shrunk_photo(logo, field="logo") if logo else None
     look = PaperLook.objects.get_or_create(pk=1)[0]
     for name, value in fields.items():
         setattr(look, name, value)
     if look.face not in PaperLook.Face:
         raise Refusal("The face is serif or sans.", field="face")
     check_readable(look.accent)
-    look.save(update_fields=[*fields])
-    return look
-
-
-@in_attempts
-@transaction.atomic
-def set_logo(*, upload: UploadedFile) -> PaperLook:
-    """Return the look with a picture at the head of every paper; the one before it goes.
-
-    Raises Refusal for what is no picture or too large to open.
-    """
-    shrunk = shrunk_photo(upload)
-    look = PaperLook.objects.get_or_create(pk=1)[0]
-    _delete_once_certain(look)
-    look.logo = shrunk.files("logo")["image"]
-    look.save(update_fields=["logo"])
+    if shrunk:
+        _delete_once_certain(look)
+        look.logo = shrunk.files("logo")["image"]
+    look.save()
     return look
 
 

@@ -64,5 +64,5 @@ def test_a_picture_of_too_many_pixels_is_refused_before_it_is_unpacked(side, mon
 
 @pytest.mark.parametrize("data", [b"", b"GIF89a", b"%!PS-Adobe-3.0 EPSF-3.0\n"], ids=str)
 def test_what_is_no_picture_is_refused(data):
-    with pytest.raises(Refusal, match="not a photo"):
+    with pytest.raises(Refusal, match="not a picture that can be read"):
         shrunk_photo(upload_of(data))

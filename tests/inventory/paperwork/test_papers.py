@@ -89,7 +89,7 @@ def test_what_is_no_picture_is_refused_in_words(desk, lot):
     upload = SimpleUploadedFile("grain.jpg", b"not a picture", content_type="image/jpeg")
     answer = desk.post(reverse("new_photo", args=[lot.number]), {"photo": upload})
     assert answer.status_code == 409
-    assert "not a photo" in answer.content.decode()
+    assert "not a picture that can be read" in answer.content.decode()
 
 
 def test_a_paper_is_kept_and_given_back_as_it_came(desk, lot):

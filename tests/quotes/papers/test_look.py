@@ -13,7 +13,7 @@ from quotes.models import PaperLook
 from quotes.papers.calc import contrast_on_white
 from quotes.papers.documents.quote import quote_pdf, sample_pdf
 from quotes.papers.queries import paper_look
-from quotes.papers.services import remove_logo, set_logo, set_paper_look
+from quotes.papers.services import remove_logo, set_paper_look
 from quotes.quoting.services.issue import issue_quote
 from tests.factories import NOW, TODAY
 from tests.quotes.factories import make_quote
@@ -66,7 +66,7 @@ def test_a_paper_is_laid_out_in_the_look_of_its_day_and_keeps_it(lettered):
     sent = issue_quote(quote=make_quote(), on=TODAY, now=NOW)
     before = quote_pdf(sent, TODAY)
     set_paper_look(face="sans", accent="#1d4e5f")
-    set_logo(upload=picture())
+    set_paper_look(logo=picture())
     assert quote_pdf(sent, TODAY) == before
     faces, pictures = fonts_of(before)
     assert "Serif" in faces
@@ -78,7 +78,7 @@ def test_a_paper_is_laid_out_in_the_look_of_its_day_and_keeps_it(lettered):
 
 def test_a_see_through_logo_stands_on_white(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
-    with set_logo(upload=picture()).logo.open() as kept, Image.open(kept) as shown:
+    with set_paper_look(logo=picture()).logo.open() as kept, Image.open(kept) as shown:
         assert min(shown.getpixel((5, 5))) > 250
 
 
@@ -87,8 +87,8 @@ def test_a_new_logo_takes_the_place_of_the_old_one(
 ):
     settings.MEDIA_ROOT = tmp_path
     with django_capture_on_commit_callbacks(execute=True):
-        set_logo(upload=picture())
-        set_logo(upload=picture("RGB", (0, 80, 0)))
+        set_paper_look(logo=picture())
+        set_paper_look(logo=picture("RGB", (0, 80, 0)))
     assert len([one for one in tmp_path.rglob("*") if one.is_file()]) == 1
     with django_capture_on_commit_callbacks(execute=True):
         remove_logo()
@@ -115,7 +115,16 @@ def test_the_page_says_what_is_wrong_and_keeps_what_was_typed(desk):
     assert 'value="#ffe9a0"' in answer.content.decode()
     upload = SimpleUploadedFile("mark.png", b"no picture")
     answer = desk.post(PAGE, {"face": "serif", "accent": "#1d1a16", "logo": upload})
-    assert "not a photo that can be read" in answer.content.decode()
+    assert answer.context["form"].errors["logo"] == ["This file is not a picture that can be read."]
+
+
+@pytest.mark.parametrize("look", [{"accent": "#ffe9a0"}, {"face": "script"}])
+def test_of_a_refused_look_nothing_is_kept(settings, tmp_path, look):
+    settings.MEDIA_ROOT = tmp_path
+    with pytest.raises(Refusal):
+        set_paper_look(logo=picture(), **look)
+    assert not PaperLook.objects.exists()
+    assert not [one for one in tmp_path.rglob("*") if one.is_file()]
 
 
 def test_the_picture_follows_what_is_chosen_before_it_is_saved(desk):
@@ -144,6 +153,9 @@ def test_programs_choose_the_look_too(phone, settings, tmp_path):
     assert kept.json()["has_logo"]
     assert read(phone.get(f"{address}logo/"))["Content-Type"] == "image/jpeg"
     assert not phone.post(f"{address}logo/remove/").json()["has_logo"]
+    broken = SimpleUploadedFile("mark.png", b"no picture")
+    refused = phone.post(f"{address}logo/", {"logo": broken}, format="multipart")
+    assert [one["field"] for one in refused.json()["errors"]] == ["logo"]
     refused = phone.post(address, {"accent": "#ffffff"}, format="json")
     assert refused.status_code == 409
     assert "too pale" in refused.content.decode()

@@ -54,7 +54,7 @@ def test_a_photo_stands_upright():
 @pytest.mark.parametrize("content", [b"no picture at all", b"\x89PNG\r\n\x1a\nbroken"])
 def test_what_is_no_picture_is_refused(content):
     file = SimpleUploadedFile("notes.jpg", content, "image/jpeg")
-    with pytest.raises(Refusal, match="not a photo that can be read"):
+    with pytest.raises(Refusal, match="not a picture that can be read"):
         add_build_note(build=make_build(), photo=file, now=NOW)
 
 
