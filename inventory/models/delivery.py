@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from inventory.fields import MoneyField, QuantityField
 from inventory.models.bill import Bill
 from inventory.models.material import Material, Supplier
@@ -58,7 +59,7 @@ class Delivery(models.Model):
         indexes = [models.Index(fields=["-received_on", "-id"], name="deliveries_by_day")]
 
     def __str__(self) -> str:
-        return f"{self.supplier or 'Stock'}, {self.received_on.day} {self.received_on:%B %Y}"
+        return f"{self.supplier or 'Stock'}, {day_words(self.received_on)}"
 
 
 class DeliveryLine(models.Model):

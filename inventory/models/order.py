@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from inventory.fields import MoneyField, QuantityField
 from inventory.models.delivery import DeliveryLine
 from inventory.models.journal import StockEntry
@@ -60,7 +61,7 @@ class PriceNote(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.material}, {self.noted_on.day} {self.noted_on:%B %Y}"
+        return f"{self.material}, {day_words(self.noted_on)}"
 
 
 class PriceBreak(models.Model):

@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from inventory.models.lot import Lot
 
 
@@ -18,7 +19,7 @@ class Photo(models.Model):
         ordering = ["taken_on", "pk"]
 
     def __str__(self) -> str:
-        return self.note or f"{self.lot.number}, {self.taken_on.day} {self.taken_on:%B %Y}"
+        return self.note or f"{self.lot.number}, {day_words(self.taken_on)}"
 
 
 class PaperKind(models.TextChoices):

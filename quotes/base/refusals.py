@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 
 
@@ -10,10 +11,6 @@ class ClockSetBack(Refusal):
 
     def __init__(self, before: str, day: date, on: date, *, so: str, or_else: str) -> None:
         super().__init__(
-            f"{before} was issued on {_day(day)}, and today is {_day(on)} by this computer's "
-            f"clock: {so}. Set the clock right, or {or_else}."
+            f"{before} was issued on {day_words(day)}, and today is {day_words(on)} by this "
+            f"computer's clock: {so}. Set the clock right, or {or_else}."
         )
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.utils import timezone
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import check_whole_units
 from inventory.base.people import Person
 from inventory.base.refusals import Refusal
@@ -146,7 +147,7 @@ def _issue_final(
         title=f"Settlement for {quote.title}, cancelled",
         concerns=[
             f"Quote {quote.number}, version {quote.version}, "
-            f"cancelled on {on.day} {on:%B %Y}{f': {why}' if why else ''}"
+            f"cancelled on {day_words(on)}{f': {why}' if why else ''}"
         ],
         on=on,
         due_on=on + timedelta(days=days),

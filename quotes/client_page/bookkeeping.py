@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from quotes.models import Change, ClientLink, ClientMessage, Decision, Quote
 
@@ -36,8 +37,8 @@ def checked_signature(name: str, dated: date | None, on: date) -> str:
     if not name.strip():
         raise Refusal("Enter your name.", field="name")
     if dated is None or abs((dated - on).days) > NEAR_DAYS:
-        given = f", not {dated.day} {dated:%B %Y}" if dated else ""
-        raise Refusal(f"Enter today’s date: {on.day} {on:%B %Y}{given}.", field="dated")
+        given = f", not {day_words(dated)}" if dated else ""
+        raise Refusal(f"Enter today’s date: {day_words(on)}{given}.", field="dated")
     return as_one_line(name)
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
+from inventory.base.calc.days import day_words
 from inventory.models import Workshop
 from quotes.base.calc.snapshot import from_data
 from quotes.changes.documents import agreement_beside, further_now
@@ -146,7 +147,7 @@ def closed_words(quote: Quote, on: date) -> str:
     """Say to a client why a quote can't be answered any more; nothing while it is open."""
     if is_past(quote, on) or quote.state == Quote.State.LAPSED:
         last = quote.valid_until
-        day = f" on {last.day} {last:%B %Y}" if last else ""
+        day = f" on {day_words(last)}" if last else ""
         return f"This quote expired{day}. Write to the workshop for a new one."
     return {
         Quote.State.ACCEPTED: "This quote is accepted, and the instrument is ordered.",

@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from inventory.base.calc.days import day_words
+
 
 class DatedTaxRate(models.Model):
     """One rate of the shop's tax from a day on, until a later row of the same name."""
@@ -19,4 +21,4 @@ class DatedTaxRate(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} from {self.since.day} {self.since:%B %Y}"
+        return f"{self.name} from {day_words(self.since)}"

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.base.addresses import outside_address
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
 from quotes.base.locking import check_stands_alone
@@ -41,11 +42,6 @@ class Outgoing:
     back: str
     rows: dict[str, Any] = field(default_factory=dict)
     link_until: date | None = None
-
-
-def day_words(on: date) -> str:
-    """Write a day as a letter does."""
-    return f"{on.day} {on:%B %Y}"
 
 
 def quote_to_send(quote: Quote, on: date) -> Outgoing:

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
 
+from inventory.base.calc.days import day_words
 from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
@@ -20,7 +21,7 @@ from quotes.client_page.bookkeeping import as_one_line
 from quotes.client_page.services.links import create_link
 from quotes.models import SentMail
 from quotes.sending.calc import with_link
-from quotes.sending.documents import Outgoing, day_words
+from quotes.sending.documents import Outgoing
 from quotes.sending.refusals import NoMailAccount, NoSender
 
 DRAFT_HEADERS = {"X-Unsent": "1"}

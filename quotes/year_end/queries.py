@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db.models import F, Q, QuerySet, Sum
 
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import from_base
 from inventory.base.queries import end_of, home_minor_unit, stock_rules
@@ -87,7 +88,7 @@ def _perhaps_worthless(on: date, rules: StockRules) -> QuerySet[Lot]:
 def _why_worthless(lot: Lot, quantity: Decimal, on: date, rules: StockRules) -> str:
     """Say why a lot is proposed for write-down; nothing where it can still be used."""
     if lot.expires_on and lot.expires_on <= on:
-        return f"expired on {lot.expires_on.day} {lot.expires_on:%B %Y}"
+        return f"expired on {day_words(lot.expires_on)}"
     if lot.material.kept_as != KeptAs.LENGTH:
         return "end under the usable size"
     is_short = quantity < rules.least_length_mm

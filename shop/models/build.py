@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from inventory.fields import MoneyField, QuantityField
 from inventory.models import Family, Material, StockEntry
 from shop.models.template import BuildTemplate, TemplateLine, TemplateStage
@@ -48,7 +49,7 @@ class OldSheet(models.Model):
         ordering = ["-loaded_at", "-pk"]
 
     def __str__(self) -> str:
-        return self.name or f"pasted on {self.loaded_at.day} {self.loaded_at:%B %Y}"
+        return self.name or f"pasted on {day_words(self.loaded_at)}"
 
 
 class Build(models.Model):

@@ -5,6 +5,8 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 
+from inventory.base.calc.days import day_words
+
 
 class WorkingWeek(models.Model):
     """Hands-on hours of each weekday. There is at most one row."""
@@ -60,7 +62,7 @@ class DayOff(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.first.day} {self.first:%B %Y} to {self.last.day} {self.last:%B %Y}"
+        return f"{day_words(self.first)} to {day_words(self.last)}"
 
 
 class Preference(models.Model):

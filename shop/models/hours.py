@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from shop.hours.calc.durations import minutes_of
 from shop.models.build import Build, BuildStage
 
@@ -70,7 +71,7 @@ class TimeEntry(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}, {self.day.day} {self.day:%B %Y}"
+        return f"{self.person}, {day_words(self.day)}"
 
     @property
     def is_running(self) -> bool:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from inventory.base.calc.days import day_words
 from shop.models.build import Build
 from shop.models.template import TemplateStage
 
@@ -164,7 +165,7 @@ class QueueForecast(models.Model):
         ordering = ["-on"]
 
     def __str__(self) -> str:
-        return f"forecast of {self.on.day} {self.on:%B %Y}"
+        return f"forecast of {day_words(self.on)}"
 
 
 class PromisedDay(models.Model):
@@ -184,7 +185,7 @@ class PromisedDay(models.Model):
         ordering = ["made_at", "pk"]
 
     def __str__(self) -> str:
-        return f"{self.build.serial}, {self.day.day} {self.day:%B %Y}"
+        return f"{self.build.serial}, {day_words(self.day)}"
 
 
 class CalendarLink(models.Model):
@@ -199,4 +200,4 @@ class CalendarLink(models.Model):
         ordering = ["-pk"]
 
     def __str__(self) -> str:
-        return f"calendar link of {self.made_at.day} {self.made_at:%B %Y}"
+        return f"calendar link of {day_words(self.made_at)}"

@@ -11,6 +11,8 @@ from decimal import Decimal
 from itertools import accumulate
 from typing import Literal
 
+from inventory.base.calc.days import day_words
+
 First = Literal["oldest", "dearest"]
 
 _Class = tuple[bool, bool]
@@ -268,4 +270,4 @@ def _millimetres(size: Decimal) -> str:
 
 def _day(day: date, on: date) -> str:
     """Write a day with its year, unless that is this year."""
-    return f"{day.day} {day:%B}" if day.year == on.year else f"{day.day} {day:%B %Y}"
+    return f"{day.day} {day:%B}" if day.year == on.year else day_words(day)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from inventory.base.calc.days import day_words
 from shop.base.pictures.axes import Scale
 from shop.base.pictures.shapes import (
     NARROW,
@@ -140,5 +141,5 @@ def _span(span: Stretch, scale: Scale, y: float, faint: bool) -> Iterator[Shape]
 def _words(lane: Lane) -> str:
     words = f"{lane.name} ready {lane.says} in 80 of 100 cases"
     if lane.promised:
-        words += f", promised for {lane.promised.day} {lane.promised:%B %Y}"
+        words += f", promised for {day_words(lane.promised)}"
     return words

@@ -8,6 +8,7 @@ from secrets import token_urlsafe
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from shop.builds.bookkeeping import book_promise
 from shop.models import Build, CalendarLink, PromisedDay, QueueForecast, QueuePlace
@@ -104,7 +105,7 @@ def promise_day(
         raise Refusal("That day is past. Promise a day to come.", field="day")
     if build.promised_on and build.promised_on != day and not told_how.strip():
         raise Refusal(
-            f"{build.promised_on.day} {build.promised_on:%B %Y} is promised. Enter how the client "
+            f"{day_words(build.promised_on)} is promised. Enter how the client "
             "was told of another day.",
             field="told_how",
         )

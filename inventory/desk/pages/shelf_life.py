@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inventory.base.calc.days import day_words
 from inventory.base.pages import notify
 from inventory.base.refusals import Refusal
 from inventory.models import Lot
@@ -30,11 +31,7 @@ def open_lot(request: HttpRequest, number: str) -> HttpResponse:
     lot = get_object_or_404(Lot, number=number)
     try:
         opened = open_pack(lot=lot, on=timezone.localdate())
-        until = (
-            f" It expires on {opened.expires_on.day} {opened.expires_on:%B %Y}."
-            if opened.expires_on
-            else ""
-        )
+        until = f" It expires on {day_words(opened.expires_on)}." if opened.expires_on else ""
         notify(request, f"{lot.number} marked as opened.{until}")
     except Refusal as refusal:
         notify(request, refusal.sentence)

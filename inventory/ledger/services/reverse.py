@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import F, Sum
 
+from inventory.base.calc.days import day_words
 from inventory.base.people import Person
 from inventory.base.refusals import Refusal
 from inventory.fields import quantity_value
@@ -153,7 +154,7 @@ def _check_act(act: list[StockEntry]) -> None:
     settled = Credit.objects.select_for_update(of=("self",)).filter(entry__in=act)
     for credit in settled:
         if credit.settled_on:
-            on = f"{credit.settled_on.day} {credit.settled_on:%B %Y}"
+            on = day_words(credit.settled_on)
             raise Refusal(
                 f"{credit.supplier}'s credit for it was settled on {on}. Record what came back as "
                 "a delivery instead."

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import from_base
 from inventory.base.people import Person
@@ -252,9 +253,7 @@ def settle_credit(*, credit: Credit, on: date, note: str = "") -> Credit:
     """Stamp the day on `credit`. Raises Refusal when it is settled, or its return was undone."""
     fresh = Credit.objects.select_for_update().get(pk=credit.pk)
     if fresh.settled_on:
-        raise Refusal(
-            f"This credit was settled on {fresh.settled_on.day} {fresh.settled_on:%B %Y}."
-        )
+        raise Refusal(f"This credit was settled on {day_words(fresh.settled_on)}.")
     if fresh.entry.followed_by.filter(reason=Reason.CORRECTED).exists():
         raise Refusal("The return to the supplier was reversed, so no credit is due.")
     fresh.settled_on, fresh.note = on, note or fresh.note

@@ -9,6 +9,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.days import day_words
 from inventory.base.queries import home_currency
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
@@ -105,7 +106,7 @@ def send_order(*, order: Order, on: date) -> Order:
     """
     fresh = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if fresh.sent_on:
-        raise Refusal(f"{fresh.number} was sent on {fresh.sent_on.day} {fresh.sent_on:%B %Y}.")
+        raise Refusal(f"{fresh.number} was sent on {day_words(fresh.sent_on)}.")
     if not fresh.lines.exists():
         raise Refusal(f"{fresh.number} has no lines. Add a line first.")
     fresh.sent_on = on

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import round_money
 from inventory.base.people import Person
 from inventory.base.queries import home_minor_unit
@@ -155,9 +156,7 @@ def open_pack(*, lot: Lot, on: date) -> Lot:
     """
     fresh = Lot.objects.select_for_update(of=("self",)).select_related("material").get(pk=lot.pk)
     if fresh.opened_on:
-        raise Refusal(
-            f"{fresh.number} was opened on {fresh.opened_on.day} {fresh.opened_on:%B %Y}."
-        )
+        raise Refusal(f"{fresh.number} was opened on {day_words(fresh.opened_on)}.")
     if fresh.remaining <= 0:
         raise Refusal(f"Nothing is left of {fresh.number}.")
     fresh.opened_on = on

@@ -10,6 +10,7 @@ from itertools import pairwise
 from statistics import median, median_low
 from typing import TYPE_CHECKING
 
+from inventory.base.calc.days import day_words
 from inventory.wood.calc.seasoning import (
     DEFAULT_RULE,
     DEFAULT_WOOD,
@@ -118,7 +119,7 @@ def _as_forecast(rows: Sequence[MassReading], waits: "Waits") -> Forecast:
     on, earliest = _day(rows, middle), _day(rows, early)
     latest = _day(rows, late) if math.isfinite(late) else None
     return Forecast(
-        words=f"Ready about {_written(on)}, {_range_words(earliest, latest, chance)}, from "
+        words=f"Ready about {day_words(on)}, {_range_words(earliest, latest, chance)}, from "
         f"{len(rows)} weighings.",
         on=on,
         earliest=earliest,
@@ -157,11 +158,7 @@ def _day(rows: Sequence[MassReading], wait: float) -> date:
 def _range_words(earliest: date, latest: date | None, chance: float) -> str:
     likely = f"{round(100 * chance)} % likely"
     if latest is None:
-        return f"{likely} not before {_written(earliest)}; the latest date is not known yet"
+        return f"{likely} not before {day_words(earliest)}; the latest date is not known yet"
     if earliest == latest:
         return f"{likely} on that day"
-    return f"{likely} between {_written(earliest)} and {_written(latest)}"
-
-
-def _written(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return f"{likely} between {day_words(earliest)} and {day_words(latest)}"

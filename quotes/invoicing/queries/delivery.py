@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from inventory.base.calc.days import day_words
 from inventory.base.countries import country_name, is_country
 from inventory.base.refusals import Refusal
 from inventory.models import Workshop
@@ -41,9 +42,9 @@ def delivery_words(delivery: DeliveryInformation) -> str:
     """Say it on a paper."""
     to = f" to {country_name(delivery.country)}" if delivery.country else ""
     if delivery.delivered_on:
-        return f"Delivered{to} on {_day(delivery.delivered_on)}"
+        return f"Delivered{to} on {day_words(delivery.delivered_on)}"
     if delivery.until:
-        return f"For delivery{to}, about {_day(delivery.until)}"
+        return f"For delivery{to}, about {day_words(delivery.until)}"
     return f"For delivery{to}"
 
 
@@ -82,10 +83,6 @@ def _time_of_building(invoice: Invoice) -> tuple[date, date]:
     since = min(ordered or invoice.issued_on, invoice.issued_on)
     promised = quote.build.promised_on if quote and quote.build else None
     return since, max(promised or invoice.issued_on, invoice.issued_on)
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
 
 
 NAME_THE_BUYER = {Quote.TaxKind.REVERSE, Quote.TaxKind.INTRA_COMMUNITY}

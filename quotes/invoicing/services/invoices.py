@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import TypedDict
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import check_whole_units, in_home_money
 from inventory.base.queries import home_minor_unit
 from inventory.base.refusals import Refusal
@@ -237,7 +238,7 @@ def credit_invoice(
         document=_below_zero(_share_of_credit_invoice(whole, wanted)),
         title=f"Credit for invoice {invoice.number}",
         concerns=[
-            f"Invoice {invoice.number} of {invoice.issued_on.day} {invoice.issued_on:%B %Y}",
+            f"Invoice {invoice.number} of {day_words(invoice.issued_on)}",
             why,
         ],
         change=invoice.change,

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_CEILING, Decimal
 
+from inventory.base.calc.days import day_words
 from inventory.base.calc.money import round_money
 from inventory.base.calc.units import QUANTITY_PLACES, from_base, unit_word
 from inventory.base.queries import price_is_old
@@ -108,7 +109,7 @@ def _age_warning(row: QuoteMaterial, on: date | None) -> str:
     checked = row.material.replacement_checked_on if row.material else None
     if on is None or checked is None or not price_is_old(checked, on):
         return ""
-    return f"price last checked on {checked.day} {checked:%B %Y}"
+    return f"price last checked on {day_words(checked)}"
 
 
 def quantity_words(value: Decimal, unit: str) -> str:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inventory.base.attempts import in_attempts
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from inventory.ledger.locking import lock_materials
 from inventory.models import Lot
@@ -120,7 +121,7 @@ def _lock_stock_of(
 def _check_open(quote: Quote, on: date) -> None:
     if quote.state == Quote.State.LAPSED or has_lapsed(quote, on):
         last = quote.valid_until
-        day = f" on {last.day} {last:%B %Y}" if last else ""
+        day = f" on {day_words(last)}" if last else ""
         raise NotOpen(f"{quote} expired{day}. Revise it: the next version has today's prices.")
     if quote.state != Quote.State.ISSUED:
         raise NotOpen(f"{quote} is {quote.get_state_display()}; only a sent quote can be accepted.")

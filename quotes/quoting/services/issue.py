@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from inventory.base.attempts import in_attempts, run_unlocked
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from inventory.base.services import next_number
 from inventory.ledger.locking import lock_materials
@@ -95,7 +96,7 @@ def _check_several(draft: Quote, further: list[Quote]) -> None:
 def _check_day(draft: Quote, on: date) -> None:
     if draft.ready_on and draft.ready_on < on:
         raise Refusal(
-            f"Ready on {draft.ready_on.day} {draft.ready_on:%B %Y} has passed. "
+            f"Ready on {day_words(draft.ready_on)} has passed. "
             "Give a later day, or leave it empty.",
             field="ready_on",
         )

@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from inventory.base.calc.days import day_words
 from inventory.base.calc.hours import format_minutes
 from inventory.base.pages import refusals_on, render_form
 from shop.hours.forms import CorrectionForm, HoursForm, TypedHoursForm
@@ -107,7 +108,7 @@ def hours_week(request: HttpRequest, day: date) -> HttpResponse:
         "days": days_of(record),
         "before": monday - ONE_WEEK,
         "after": monday + ONE_WEEK,
-        "title": f"Week of {monday.day} {monday:%B %Y}",
+        "title": f"Week of {day_words(monday)}",
         "page": "hours_week",
     }
     return render(request, "shop/hours/hours_span.html", context)

@@ -7,6 +7,7 @@ from datetime import date
 from django.db import transaction
 from django.db.models import ProtectedError
 
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from inventory.models import CostMethod, Material
 from shop.models import BuildTemplate, TemplateLine
@@ -63,7 +64,7 @@ def _material(one: Stocking, template: BuildTemplate, on: date) -> Material:
         cost_method=CostMethod.ACTUAL if one.kept_as == "piece" else CostMethod.FIFO,
         unit=one.unit,
         replacement_price=one.price,
-        note=f"{made_from(template)}, {on.day} {on:%B %Y}. "
+        note=f"{made_from(template)}, {day_words(on)}. "
         f"{is_priced if one.price is not None else 'It has no price yet.'}",
     )
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core.cache import cache
 
+from inventory.base.calc.days import day_words
 from inventory.base.refusals import Refusal
 from shop.models import Build, QueueForecast
 from shop.queue.calc.records import QueueError
@@ -89,8 +90,8 @@ def said_day(day: date, by_week: bool) -> str:
     """Write a day, or the week in which it lies."""
     if by_week:
         monday = day - timedelta(days=day.weekday())
-        return f"week of {monday.day} {monday:%B %Y}"
-    return f"{day.day} {day:%B %Y}"
+        return f"week of {day_words(monday)}"
+    return day_words(day)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
