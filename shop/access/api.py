@@ -20,8 +20,7 @@ from inventory.base.api.examples import example
 from inventory.base.api.pagination import JournalPages
 from inventory.base.api.views import ActionView, ReadViewSet
 from inventory.base.roles import OWNER_ONLY, ROLE_WORDS, ROLES
-from shop.access.bookkeeping import ONE_LOCK
-from shop.access.pages.doors import is_password_of
+from shop.access.bookkeeping import NOT_YOUR_PASSWORD, ONE_LOCK, is_password_of
 from shop.access.queries import everybody, role_in, sessions_of
 from shop.access.services.people import (
     add_person,
@@ -35,7 +34,6 @@ from shop.access.services.second_factor import turn_off_second_factor
 from shop.models import AccessEntry
 
 TAGS = ["access"]
-NOT_MINE = "This is not your password."
 
 
 def _password_field(words: str) -> serializers.CharField:
@@ -144,7 +142,7 @@ def _check_my_password(request: Request) -> None:
     if not is_password_of(http, name, typed):
         # The lock answers pages by itself; a program is told in a problem.
         http.axes_locked_out = False  # type: ignore[attr-defined]
-        raise serializers.ValidationError({"password": NOT_MINE})
+        raise serializers.ValidationError({"password": NOT_YOUR_PASSWORD})
 
 
 @extend_schema(tags=TAGS)

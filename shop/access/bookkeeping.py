@@ -1,8 +1,10 @@
-"""Lines of the access log."""
+"""Lines of the access log, and passwords held against what was typed."""
 
 from datetime import datetime, timedelta
 
 from django.conf import settings
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
 
 from shop.models import AccessEntry
 
@@ -14,6 +16,14 @@ ONE_LOCK = timedelta(hours=settings.AXES_COOLOFF_TIME)
 
 WRONG_CODE = "wrong code"
 """What the line of a failure says when the password was right and the code was not."""
+
+
+NOT_YOUR_PASSWORD = "This is not your password."
+
+
+def is_password_of(request: HttpRequest, name: str, typed: str) -> bool:
+    """Return whether `typed` is the password of user `name`; a wrong one counts as a failure."""
+    return authenticate(request, username=name, password=typed) is not None
 
 
 def log_access(

@@ -44,7 +44,7 @@ def quote_pdf(quote: Quote, on: date) -> bytes:
         with quote.document.open() as kept:
             sent: bytes = kept.read()
             return sent
-    return print_paper("quotes/papers/quote.html", draft_paper(quote, on), made_on=f"{on}")
+    return sample_pdf(quote, on)
 
 
 def sample_pdf(quote: Quote, on: date) -> bytes:

@@ -11,9 +11,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from inventory.base.pages import FormPage, handle_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
-from shop.access.bookkeeping import Act, log_access
+from shop.access.bookkeeping import NOT_YOUR_PASSWORD, Act, is_password_of, log_access
 from shop.access.middleware import address_of
-from shop.access.pages.doors import is_password_of, note_confirmed
+from shop.access.pages.doors import note_confirmed
 
 
 class ConfirmForm(forms.Form):
@@ -40,7 +40,7 @@ def confirm(request: HttpRequest) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         name = request.user.get_username()
         if not is_password_of(request, name, data["password"]):
-            raise Refusal("This is not your password.", field="password")
+            raise Refusal(NOT_YOUR_PASSWORD, field="password")
         note_confirmed(request)
         log_access(act=Act.CONFIRMED, person=name, now=timezone.now(), address=address_of(request))
         return onward

@@ -6,7 +6,6 @@ from functools import wraps
 from typing import Any
 from urllib.parse import urlencode
 
-from django.contrib.auth import authenticate
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_login_failed
 from django.core.exceptions import PermissionDenied
@@ -35,11 +34,6 @@ def owners_only(view: View) -> View:
         return view(request, *args, **kwargs)
 
     return wrapped
-
-
-def is_password_of(request: HttpRequest, name: str, typed: str) -> bool:
-    """Return whether `typed` is the password of user `name`; a wrong one counts as a failure."""
-    return authenticate(request, username=name, password=typed) is not None
 
 
 def is_confirmed(request: HttpRequest) -> bool:

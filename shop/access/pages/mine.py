@@ -15,8 +15,8 @@ from django.views.decorators.http import require_POST
 from inventory.base.pages import FormPage, handle_form
 from inventory.base.refusals import Refusal
 from inventory.base.roles import ROLES, allow_roles
+from shop.access.bookkeeping import is_password_of
 from shop.access.forms import MyPasswordForm
-from shop.access.pages.doors import is_password_of
 from shop.access.queries import sessions_of
 from shop.access.services.people import end_other_sessions, set_password
 from shop.models import SecondFactor

@@ -13,7 +13,7 @@ from django.db import DatabaseError
 class SealedAnswers(DatabaseCache):
     """A table of answers; one that is not as it was written is not there, and made again.
 
-    No database file has a sum over the middle of a long value: a hole in it is seen by nobody else.
+    SQLite has no sum over the middle of a long value, so a hole in it is seen by nobody else.
     """
 
     def set(

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inventory.base.calc.days import day_words
 from shop.estimates.calc.assumptions import FEW_BUILDS, Assumptions
 from shop.estimates.calc.chances import stage_chances
 from shop.estimates.calc.distributions import Floats
@@ -254,11 +253,12 @@ def _step_words(asked: _Asked) -> str:
         return ""
     place, times = step
     table = asked.table
+    # That there was a step is surer than between which two builds it lay: no day is named.
     since = table.builds[place].started
     kept = asked.question.kept(len(table.builds))[0][:place].mean()
     known = int(asked.question.known[0])
     return (
-        f" Since {day_words(since)} builds take about {100 * abs(times - 1):.0f} % "
-        f"{'more' if times > 1 else 'less'} than before, as {known - place} builds beside {place} "
-        f"show: earlier ones count as {kept:.2f} builds each. A new method, or practice?"
+        f" Since about {since:%B %Y} builds take about {100 * abs(times - 1):.0f} % "
+        f"{'more' if times > 1 else 'less'}, as {known - place} builds show beside {place} earlier "
+        f"ones, which now count as {kept:.2f} builds each. Was it a new method, or practice?"
     )

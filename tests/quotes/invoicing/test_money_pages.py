@@ -265,7 +265,7 @@ def test_a_fee_is_typed_in_the_currency_it_was_kept_in_and_shown_on_the_payment(
     }
     shown = words_of(desk.post(page, asked, follow=True))
     assert Payment.objects.get().fee == Decimal("23.44")
-    assert "fee 23.44, kept as 29.30 USD" in shown
+    assert "fee 23.44, charged as 29.30 USD" in shown
 
 
 def test_the_number_of_a_receipt_leads_to_its_paper_wherever_it_stands(desk, deposit):
