@@ -43,8 +43,8 @@ def bench() -> list[Throughput]:
     _, token = add_device(
         user=make_person("quill", "owner"), name="bench", now=timezone.now(), rights="all"
     )
-    kept_as_pieces = Material.objects.exclude(kept_as="piece")
-    materials = list(kept_as_pieces.values_list("pk", flat=True))
+    countable = Material.objects.exclude(kept_as="piece")
+    materials = list(countable.values_list("pk", flat=True))
     connection.close()
     return [_measured(count, token, materials) for count in PROCESSES]
 
